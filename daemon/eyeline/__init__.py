@@ -1,0 +1,1 @@
+"""eyeline: measures, judges and annotates portraits as they arrive."""

@@ -1,0 +1,63 @@
+"""Every error that eyeline raises on purpose.
+
+    EyelineError                    exit 1 unless the class says otherwise
+    ├── UnreadablePhoto             one photo cannot be read; the others go on
+    ├── UnsafeSidecar               a sidecar cannot be changed without loss; it is left untouched
+    ├── ExifToolFailed              the ExifTool child is missing, dead, silent or unhappy
+    ├── LedgerFailed                the ledger cannot be opened or written
+    └── BadConfiguration            exit 2: usage, configuration or a rule file
+
+A message says what happened, to which file, and what to do next.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+class EyelineError(Exception):
+    """Base class. `what` happened, to which `file`, and the `cure`: three sentences' worth of text."""
+
+    exit_code = 1
+
+    def __init__(self, what: str, file: Path | None = None, cure: str = "") -> None:
+        self.what = what
+        self.file = file
+        self.cure = cure
+        super().__init__(what, file, cure)
+
+    def __str__(self) -> str:
+        where = f"{printable(self.file)}: " if self.file is not None else ""
+        return f"{where}{self.what}." + (f" {self.cure}." if self.cure else "")
+
+
+class UnreadablePhoto(EyelineError):
+    """This photo cannot be read or measured."""
+
+
+class UnsafeSidecar(EyelineError):
+    """This sidecar cannot be changed without risk to what others wrote in it."""
+
+
+class ExifToolFailed(EyelineError):
+    """The ExifTool child is missing, too old, dead, silent, or reported a problem."""
+
+
+class LedgerFailed(EyelineError):
+    """The ledger cannot be opened, read or written."""
+
+
+class BadConfiguration(EyelineError):
+    """Usage, the configuration file or a rule file is wrong."""
+
+    exit_code = 2
+
+
+def printable(path: Path | str) -> str:
+    """`path` on one line for people: control characters and undecodable bytes are escaped."""
+    return "".join(
+        character
+        if character.isprintable()
+        else character.encode("unicode_escape", "surrogatepass").decode("ascii")
+        for character in str(path)
+    )

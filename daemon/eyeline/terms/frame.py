@@ -1,0 +1,69 @@
+"""A frame: one exposure as a file, and the pixels decoded from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, slots=True)
+class Capture:
+    """What the camera noted about the exposure. Every field is None where the file does not say.
+
+    `taken_at` is ISO 8601 local time with sub-seconds and offset where known, as a string, since
+    most cameras record no offset and an aware datetime would invent one.
+    `camera_elevation_deg`: EXIF CameraElevationAngle, + = camera looks up.
+    `rating_inside`: a rating that the file itself carries (XMP packet, else EXIF 0x4746).
+    """
+
+    taken_at: str | None = None
+    make: str | None = None
+    model: str | None = None
+    serial: str | None = None
+    focal_length_mm: float | None = None
+    focal_length_35mm: float | None = None
+    camera_elevation_deg: float | None = None
+    rating_inside: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One photo file as it lies on disk.
+
+    `digest`: BLAKE2b hex of the image data (intake.identity). `width`, `height`: pixels, upright.
+    `stored_width`, `stored_height`: pixels as stored, before `orientation` (EXIF 1 to 8).
+    """
+
+    path: Path
+    digest: str
+    width: int
+    height: int
+    stored_width: int
+    stored_height: int
+    orientation: int
+    capture: Capture = Capture()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Picture:
+    """Decoded pixels: `rgb` uint8 (M, N, 3), upright, sRGB, at the file's full size.
+
+    `reduced`: the same picture, uint8, long side at most `reading.picture.REDUCED_LONG_SIDE_PX`,
+    for models and for whatever needs no fine detail.
+    """
+
+    rgb: NDArray[np.uint8]
+    reduced: NDArray[np.uint8]
+
+    @property
+    def height(self) -> int:
+        """Pixels."""
+        return int(self.rgb.shape[0])
+
+    @property
+    def width(self) -> int:
+        """Pixels."""
+        return int(self.rgb.shape[1])
