@@ -1,0 +1,51 @@
+"""The irises: centre and radius at each eye, in pixels of the full-size picture."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+
+import numpy as np
+from numpy.typing import NDArray
+
+CENTRES = (468, 473)
+"""Iris centres of mediapipe's mesh; 468 lies on the frame's left for a face toward the camera."""
+
+RIMS = ((469, 470, 471, 472), (474, 475, 476, 477))
+"""Four points on the rim of each iris, in the order of `CENTRES`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Irises:
+    """Centres (x, y) and radii, pixels of the full-size picture; left and right are the viewer's."""
+
+    left: tuple[float, float]
+    right: tuple[float, float]
+    left_radius_px: float
+    right_radius_px: float
+
+    @property
+    def interpupillary_px(self) -> float:
+        """Distance between the two centres, pixels."""
+        return hypot(self.right[0] - self.left[0], self.right[1] - self.left[1])
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The eye midpoint, (x, y) in pixels."""
+        return (self.left[0] + self.right[0]) / 2, (self.left[1] + self.right[1]) / 2
+
+
+def pupils(landmarks: NDArray[np.float32]) -> Irises:
+    """The irises in `landmarks` (478, 3), as the mesh has them.
+
+    A radius is half the longer diagonal of the four rim points: foreshortening and lids make a
+    diameter shorter, never longer. *Left* is the eye that lies further left in the picture.
+    """
+    eyes = []
+    for centre, rim in zip(CENTRES, RIMS, strict=True):
+        points = landmarks[list(rim), :2]
+        diagonals = np.hypot(*(points[:2] - points[2:]).T)
+        x, y = landmarks[centre, :2]
+        eyes.append(((float(x), float(y)), float(diagonals.max() / 2)))
+    (left, left_radius), (right, right_radius) = sorted(eyes)
+    return Irises(left, right, left_radius, right_radius)
