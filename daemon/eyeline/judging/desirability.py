@@ -1,0 +1,76 @@
+"""Desirability functions and their weighted geometric mean (Derringer & Suich 1980).
+
+G. Derringer, R. Suich, "Simultaneous Optimization of Several Response Variables", Journal of
+Quality Technology 12 (1980) 214-219; formulas as in the NIST/SEMATECH e-Handbook, 5.5.3.2.2. Every
+function works on arrays; NaN in (missing) is NaN out.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Numbers = NDArray[np.float64]
+
+
+def larger_is_better(value: ArrayLike, low: float, target: float, shape: float = 1.0) -> Numbers:
+    """0 up to `low`, 1 from `target`, ((y - L) / (T - L))**s between."""
+    return target_range(value, low, target, np.inf, np.inf, shape_below=shape)
+
+
+def smaller_is_better(value: ArrayLike, target: float, high: float, shape: float = 1.0) -> Numbers:
+    """1 up to `target`, 0 from `high`, ((y - U) / (T - U))**t between."""
+    return target_range(value, -np.inf, -np.inf, target, high, shape_above=shape)
+
+
+def target_range(
+    value: ArrayLike,
+    low: float,
+    ideal_low: float,
+    ideal_high: float,
+    high: float,
+    shape_below: float = 1.0,
+    shape_above: float = 1.0,
+) -> Numbers:
+    """1 between `ideal_low` and `ideal_high`, 0 outside `low` to `high`, powers of the share between.
+
+    The paper's target is a point, `ideal_low` = `ideal_high`; a range is the usual reading of a
+    target with tolerance. An infinite end leaves that side open. A limit that touches its ideal is
+    a step.
+    """
+    number = np.asarray(value, dtype=np.float64)
+    desirability = np.where(np.isnan(number), np.nan, 1.0)
+    if np.isfinite(ideal_low):
+        share = _share(number - low, ideal_low - low)
+        desirability = np.where(number < ideal_low, share**shape_below, desirability)
+    if np.isfinite(ideal_high):
+        share = _share(high - number, high - ideal_high)
+        desirability = np.where(number > ideal_high, share**shape_above, desirability)
+    return desirability
+
+
+def _share(part: Numbers, whole: float) -> Numbers:
+    if whole <= 0:
+        return np.zeros_like(part)
+    return np.clip(part / whole, 0.0, 1.0)
+
+
+def overall(desirabilities: ArrayLike, weights: ArrayLike) -> Numbers:
+    """Weighted geometric mean over the last axis: (product of d**w) ** (1 / sum of w).
+
+    NaN is a missing criterion and stays out, its weight too. A zero with weight gives 0; a weight of
+    zero never matters; the scale of the weights does not matter. NaN where nothing is present.
+    """
+    values = np.asarray(desirabilities, dtype=np.float64)
+    weight = np.where(np.isnan(values), 0.0, np.broadcast_to(np.asarray(weights, np.float64), values.shape))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        logs = np.where(weight > 0, weight * np.log(values), 0.0)
+        return np.asarray(np.exp(logs.sum(axis=-1) / np.where(weight.sum(-1) > 0, weight.sum(-1), np.nan)))
+
+
+def lift(desirability: Numbers, floor: float) -> Numbers:
+    """Raise 0..1 to `floor`..1, so that one miss lowers the score without making all others mute.
+
+    Linear and not clipped, so that of two poor values the better one still counts for more.
+    """
+    return floor + (1.0 - floor) * desirability

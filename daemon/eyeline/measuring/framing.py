@@ -1,0 +1,239 @@
+"""Where the sitter stands within a frame, or within any rectangle cut from it.
+
+One formula serves the frame as shot and every crop that is tried: all functions take an array of
+windows, float64 (N, 4) of left, top, width, height in fractions of the upright frame, and answer
+for all N at once. Definitions and signs: measures.md, "Framing".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.points import Points
+
+Numbers = NDArray[np.float64]
+
+WHOLE = np.array([[0.0, 0.0, 1.0, 1.0]])
+"""The frame as shot, as an array of one window."""
+
+SQUARE_TOLERANCE = 0.02
+"""Sides within 2 % of one another make a square (measures.md)."""
+
+LOOK_GAZE_DEG = 8.0
+LOOK_FACE_DEG = 10.0
+"""Beyond these the gaze, else the face, points to a side (measures.md, `lead_room`)."""
+
+CLOSE_UP_HEAD = 0.65
+"""Fraction of the frame's height beyond which a head makes a close-up (measures.md, `shot_scale`)."""
+
+HEADS_BELOW_CHIN = (("headshot", 1.4), ("half-length", 2.6), ("three-quarter", 5.5))
+"""Upper borders of the shot scales, in head heights shown below the chin (measures.md)."""
+
+CALM_ASPECT = 3.0
+"""A calm rectangle lies between 1:3 and 3:1 in pixels (measures.md, `copy_space`)."""
+
+COPY_SPACE_SHARE = 0.12
+"""Fraction of the frame that a calm rectangle needs to count as copy space (measures.md)."""
+
+BOTTOM_EDGE = 0.999
+"""Fraction of the frame's height from which a window still shows what stands on the bottom edge."""
+
+SHOT_SCALES = ("close-up", "headshot", "half-length", "three-quarter", "full-length")
+_FORMATS: NDArray[np.str_] = np.array(["landscape", "portrait", "square"])
+_SCALES: NDArray[np.str_] = np.array(["", *SHOT_SCALES])
+_COPY_SPACES: NDArray[np.str_] = np.array(["none", "left", "right", "both"])
+
+QUANTITIES = (
+    Quantity("frame_format", "word", "shape of the upright frame", words=("landscape", "portrait", "square")),
+    Quantity("eye_line", "fraction", "height of the eye midpoint below the top edge"),
+    Quantity("eye_x", "fraction", "eye midpoint from the left edge"),
+    Quantity("third_distance", "fraction", "distance of the eye midpoint from the nearer third line"),
+    Quantity("centre_distance", "fraction", "distance of the eye midpoint from the vertical midline"),
+    Quantity("headroom", "fraction", "crown to the top edge; 0 where the frame cuts the head"),
+    Quantity("crown_cut", "bool", "the top edge cuts hair or head"),
+    Quantity("chin_room", "fraction", "chin to the bottom edge; 0 where the frame cuts it"),
+    Quantity("head_height", "fraction", "crown to chin"),
+    Quantity("eye_to_chin", "fraction", "eye midpoint to chin"),
+    Quantity("room_left", "fraction", "head to the left edge; negative where the frame cuts the head"),
+    Quantity("room_right", "fraction", "head to the right edge; negative where the frame cuts the head"),
+    Quantity("edge_room", "fraction of head width", "the smaller of the rooms beside the head"),
+    Quantity("lead_room", "fraction", "room ahead of the look minus room behind it"),
+    Quantity(
+        "shot_scale", "word", "how much of the sitter the frame shows", words=tuple(_SCALES[1:].tolist())
+    ),
+)
+
+
+def look_side(gaze_yaw_deg: float | None, head_yaw_deg: float | None) -> int:
+    """Side of the look: +1 = frame right, -1 = frame left, 0 = into the lens, or not known.
+
+    The eyes decide when they are off the lens to a side, else the face (measures.md, "the look").
+    """
+    for yaw, border in ((gaze_yaw_deg, LOOK_GAZE_DEG), (head_yaw_deg, LOOK_FACE_DEG)):
+        if yaw is not None and abs(yaw) >= border:
+            return 1 if yaw > 0 else -1
+    return 0
+
+
+def framing(
+    points: Points, windows: Numbers, width_px: float, height_px: float, look: int = 0
+) -> dict[str, NDArray[np.generic]]:
+    """Framing measures of the sitter in each of `windows`, float64 (N, 4).
+
+    `width_px`, `height_px`: of the whole upright frame. `look`: see `look_side`. Answers one array
+    (N,) for each quantity of measures.md's table and for `copy_space`, `copy_space_left`,
+    `copy_space_right`: float64 with NaN for what cannot be taken (a bool is 0 or 1), or words with
+    "" for that.
+    """
+    left, top, width, height = windows.T
+    eye_line = (points.eye_y - top) / height
+    eye_x = (points.eye_x - left) / width
+    chin_cut = (points.chin[1] > top + height) | points.chin_cut
+    chin_room = np.where(chin_cut, 0.0, (top + height - points.chin[1]) / height)
+    eye_to_chin = np.where(chin_cut, np.nan, (points.chin[1] - points.eye_y) / height)
+    if points.crown_y is None and not points.crown_cut:
+        crown_cut = np.full_like(top, np.nan)
+        headroom = crown_cut
+        head_height = crown_cut
+    else:
+        crown_y = 0.0 if points.crown_y is None else points.crown_y
+        cut = (crown_y < top) | points.crown_cut
+        crown_cut = cut.astype(np.float64)
+        headroom = np.where(cut, 0.0, (crown_y - top) / height)
+        head_height = np.where(cut | chin_cut, np.nan, (points.chin[1] - crown_y) / height)
+    room_left = (points.head_left - left) / width
+    room_right = (left + width - points.head_right) / width
+    smaller = np.minimum(room_left, room_right)
+    head_width = (points.head_right - points.head_left) / width
+    edge_room = smaller / head_width if points.head_right > points.head_left else np.full_like(top, np.nan)
+    lead = look * (room_right - room_left) if look else np.full_like(top, np.nan)
+    calm_left, calm_right = _calm_shares(points, windows, width_px / height_px)
+    return {
+        "frame_format": _formats(width * width_px, height * height_px),
+        "eye_line": eye_line,
+        "eye_x": eye_x,
+        "third_distance": np.minimum(np.abs(eye_x - 1 / 3), np.abs(eye_x - 2 / 3)),
+        "centre_distance": np.abs(eye_x - 0.5),
+        "headroom": headroom,
+        "crown_cut": crown_cut,
+        "chin_room": chin_room,
+        "head_height": head_height,
+        "eye_to_chin": eye_to_chin,
+        "room_left": room_left,
+        "room_right": room_right,
+        "edge_room": edge_room,
+        "lead_room": lead,
+        "shot_scale": _shot_scales(points, crown_cut, chin_cut, chin_room, head_height, top + height),
+        "copy_space": _COPY_SPACES[
+            (calm_left >= COPY_SPACE_SHARE).astype(np.intp) + 2 * (calm_right >= COPY_SPACE_SHARE)
+        ],
+        "copy_space_left": calm_left,
+        "copy_space_right": calm_right,
+    }
+
+
+def heads_cut(points: Points, windows: Numbers) -> NDArray[np.bool_]:
+    """Whether each of `windows`, float64 (N, 4), cuts through somebody else's head."""
+    left, top, width, height = windows.T
+    right, bottom = left + width, top + height
+    cut = np.zeros(len(windows), dtype=np.bool_)
+    for other in points.others:
+        meets = (other.left < right) & (other.right > left) & (other.top < bottom) & (other.bottom > top)
+        inside = (other.left >= left) & (other.right <= right) & (other.top >= top) & (other.bottom <= bottom)
+        cut |= meets & ~inside
+    return cut
+
+
+def _formats(width_px: Numbers, height_px: Numbers) -> NDArray[np.str_]:
+    square = np.maximum(width_px, height_px) <= (1 + SQUARE_TOLERANCE) * np.minimum(width_px, height_px)
+    return np.asarray(_FORMATS[np.where(square, 2, (height_px > width_px).astype(np.intp))])
+
+
+def _shot_scales(
+    points: Points,
+    crown_cut: Numbers,
+    chin_cut: NDArray[np.bool_],
+    chin_room: Numbers,
+    head_height: Numbers,
+    bottom: Numbers,
+) -> NDArray[np.str_]:
+    heads = chin_room / head_height
+    scale = np.full(len(heads), len(_SCALES) - 1)
+    for index in range(len(HEADS_BELOW_CHIN), 0, -1):
+        scale[heads <= HEADS_BELOW_CHIN[index - 1][1]] = index + 1
+    feet = (bottom >= BOTTOM_EDGE) & points.feet_in_frame
+    scale[(scale == len(_SCALES) - 1) & ~feet] = len(_SCALES) - 2
+    scale[np.isnan(heads)] = 0
+    scale[(crown_cut == 1) | chin_cut | (head_height > CLOSE_UP_HEAD)] = 1
+    return np.asarray(_SCALES[scale])
+
+
+def _calm_shares(points: Points, windows: Numbers, aspect: float) -> tuple[Numbers, Numbers]:
+    """Largest calm rectangle left and right of the sitter, fraction of each window's area."""
+    left, top, width, height = windows.T
+    shares = [np.zeros(len(windows)), np.zeros(len(windows))]
+    for calm in points.calm:
+        wide = np.maximum(np.minimum(calm.right, left + width) - np.maximum(calm.left, left), 0.0)
+        high = np.maximum(np.minimum(calm.bottom, top + height) - np.maximum(calm.top, top), 0.0)
+        wide, high = (
+            np.minimum(wide, CALM_ASPECT * high / aspect),
+            np.minimum(high, CALM_ASPECT * wide * aspect),
+        )
+        side = 0 if calm.left + calm.width / 2 < points.eye_x else 1
+        shares[side] = np.maximum(shares[side], wide * high / (width * height))
+    return shares[0], shares[1]
+
+
+def _whole_frame(subject: Subject) -> Sequence[Measurement]:
+    points = subject.points
+    if points is None:
+        return [Measurement(each.name, None, "no sitter was found") for each in QUANTITIES]
+    look = look_side(
+        None if _text(subject, "gaze") == "unsure" else _number(subject, "gaze_yaw_deg"),
+        _number(subject, "head_yaw_deg"),
+    )
+    columns = framing(points, WHOLE, subject.frame.width, subject.frame.height, look)
+    return [_measurement(each, columns[each.name][0], points) for each in QUANTITIES]
+
+
+def _measurement(quantity: Quantity, value: np.generic, points: Points) -> Measurement:
+    plain = value.item()
+    if plain == "" or plain != plain:  # only NaN differs from itself
+        return Measurement(quantity.name, None, _why_missing(quantity.name, points))
+    return Measurement(quantity.name, bool(plain) if quantity.unit == "bool" else plain)
+
+
+def _why_missing(name: str, points: Points) -> str:
+    if name == "lead_room":
+        return "the look is into the lens, so no side leads"
+    if name == "edge_room":
+        return "the head's width could not be told"
+    if name in ("head_height", "eye_to_chin") and points.chin_cut:
+        return "the frame cuts the chin"
+    if name == "head_height" and points.crown_cut:
+        return "the frame cuts the crown"
+    return points.crown_missing or "the top of the head could not be told"
+
+
+def _number(subject: Subject, name: str) -> float | None:
+    known = subject.known.get(name)
+    if known is None or not isinstance(known.value, (int, float)):
+        return None
+    return float(known.value)
+
+
+def _text(subject: Subject, name: str) -> str | None:
+    known = subject.known.get(name)
+    return known.value if known is not None and isinstance(known.value, str) else None
+
+
+MEASURE = Measure(
+    quantities=QUANTITIES,
+    function=_whole_frame,
+    source="measures.md, 'Framing': arithmetic on the sitter's points",
+    needs=("gaze", "gaze_yaw_deg", "head_yaw_deg"),
+)
