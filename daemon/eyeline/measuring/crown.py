@@ -1,0 +1,119 @@
+"""The top of the head with hair, and the head's sides, from the silhouettes about the sitter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.terms.face import Seen, Silhouette
+
+PERSON = 0.5
+"""Probability from which a silhouette pixel counts as person: the model's even odds."""
+
+LEAST_WIDTH = 0.12
+"""Width that the silhouette has at the crown, in face widths: finer tips are single locks or leaks."""
+
+SIDE_REACH = 0.25
+"""How far beyond the landmarks' own width hair is followed upward, in face widths on each side."""
+
+MOST_DISAGREEMENT = 0.05
+"""Head crop and whole frame may place the crown this far apart, in face heights (forehead to chin);
+beyond it the crown is in doubt (measured: measures goal of issue 4)."""
+
+TOP = 10
+"""Landmark at the top of the forehead."""
+
+CHIN = 152
+"""Landmark at the chin's lowest point."""
+
+INNER_FACE = (1, 9, 168)
+"""Nose tip, glabella and nasion: points that no silhouette of the sitter may leave out."""
+
+BROWS = (105, 334)
+"""Landmarks on the upper edge of both brows."""
+
+LIPS = (13, 14)
+"""Landmarks between the lips."""
+
+
+@dataclass(frozen=True, slots=True)
+class Crown:
+    """`y` in pixels from the frame's top, None with the reason in `missing`; 0 where `cut`."""
+
+    y: float | None
+    cut: bool
+    missing: str | None
+
+
+def crown(seen: Seen) -> Crown:
+    """Topmost row of hair or headwear above the sitter's face."""
+    sitter = seen.sitter
+    if sitter is None or sitter.landmarks is None or seen.head is None or seen.body is None:
+        return Crown(None, False, "the sitter's face has no landmarks")
+    points = sitter.landmarks
+    close, wide = _top(seen.head, points), _top(seen.body, points)
+    if close is None:
+        return Crown(None, False, "the silhouette does not cover the face")
+    one_row = (seen.body.bottom - seen.body.top) / seen.body.probability.shape[0]
+    if close <= one_row / 2:
+        return Crown(0.0, True, None)
+    face = float(points[CHIN, 1] - points[TOP, 1])
+    if wide is not None and abs(close - wide) > MOST_DISAGREEMENT * face + one_row:
+        return Crown(None, False, "the head's outline cannot be told from the background above it")
+    return Crown(close, False, None)
+
+
+def sides(seen: Seen) -> tuple[float, float] | None:
+    """Leftmost and rightmost x of the head with hair between brow and mouth level, in pixels."""
+    sitter = seen.sitter
+    if sitter is None or sitter.landmarks is None or seen.head is None:
+        return None
+    points, head = sitter.landmarks, seen.head
+    person = person_about(head, points)
+    if person is None:
+        return None
+    row, column = _pixel_size(head)
+    first = int((points[BROWS, 1].min() - head.top) / row)
+    last = int((points[LIPS, 1].max() - head.top) / row)
+    band = person[max(0, first) : max(1, last + 1)]
+    columns = np.nonzero(band.any(axis=0))[0]
+    if columns.size == 0:
+        return None
+    return head.left + float(columns[0]) * column, head.left + float(columns[-1] + 1) * column
+
+
+def person_about(silhouette: Silhouette, points: NDArray[np.float32]) -> NDArray[np.bool_] | None:
+    """The connected part of the silhouette that holds the middle of the face; None if there is none."""
+    row, column = _pixel_size(silhouette)
+    middle = points[INNER_FACE, :2].mean(axis=0)
+    height, width = silhouette.probability.shape
+    i = int(np.clip((middle[1] - silhouette.top) / row, 0, height - 1))
+    j = int(np.clip((middle[0] - silhouette.left) / column, 0, width - 1))
+    _, parts = cv2.connectedComponents((silhouette.probability > PERSON).astype(np.uint8), connectivity=4)
+    return np.asarray(parts == parts[i, j]) if parts[i, j] else None
+
+
+def _top(silhouette: Silhouette, points: NDArray[np.float32]) -> float | None:
+    """The first row, going up from the brows, above which the silhouette is no longer there."""
+    person = person_about(silhouette, points)
+    if person is None:
+        return None
+    row, column = _pixel_size(silhouette)
+    left, right = float(points[:468, 0].min()), float(points[:468, 0].max())
+    reach = SIDE_REACH * (right - left)
+    first = int(np.clip((left - reach - silhouette.left) / column, 0, person.shape[1]))
+    last = int(np.clip((right + reach - silhouette.left) / column, 0, person.shape[1]))
+    wide_enough = person[:, first:last].sum(axis=1) * column > LEAST_WIDTH * (right - left)
+    y = int(np.clip((points[INNER_FACE, 1].mean() - silhouette.top) / row, 0, person.shape[0] - 1))
+    while y > 0 and wide_enough[y - 1]:
+        y -= 1
+    return silhouette.top + y * row
+
+
+def _pixel_size(silhouette: Silhouette) -> tuple[float, float]:
+    """Height and width of a silhouette pixel, in pixels of the full-size picture."""
+    height, width = silhouette.probability.shape
+    return (silhouette.bottom - silhouette.top) / height, (silhouette.right - silhouette.left) / width

@@ -1,0 +1,85 @@
+"""From what the models saw to the sitter's points in fractions of the frame."""
+
+from __future__ import annotations
+
+from eyeline.measuring.calm import calm_rectangles
+from eyeline.measuring.crown import CHIN, crown, person_about, sides
+from eyeline.terms.face import Seen
+from eyeline.terms.frame import Picture
+from eyeline.terms.points import Points
+from eyeline.terms.rectangle import Rectangle
+
+PUPILS = (468, 473)
+"""Landmarks of the iris centres."""
+
+FACE_WIDTHS = 1.25
+"""Head width in widths of the landmarks, where no silhouette tells: head breadth over bizygomatic
+breadth is 1.08 (ANSUR II), the rest is hair."""
+
+
+def sitter_points(picture: Picture, seen: Seen) -> Points | None:
+    """The sitter's points; None without a sitter whose landmarks were found.
+
+    Fractions of the upright frame, x of its width and y of its height.
+    """
+    if seen.sitter is None or seen.sitter.landmarks is None:
+        return None
+    width, height = picture.width, picture.height
+    landmarks = seen.sitter.landmarks
+    eyes = sorted((float(landmarks[i, 0]) / width, float(landmarks[i, 1]) / height) for i in PUPILS)
+    chin = (float(landmarks[CHIN, 0]) / width, float(landmarks[CHIN, 1]) / height)
+    top = crown(seen)
+    extent = sides(seen)
+    if extent is None:
+        left, right = float(landmarks[:468, 0].min()), float(landmarks[:468, 0].max())
+        more = (FACE_WIDTHS - 1) / 2 * (right - left)
+        extent = left - more, right + more
+    return Points(
+        pupil_left=eyes[0],
+        pupil_right=eyes[1],
+        chin=chin,
+        chin_cut=chin[1] >= 1,
+        crown_y=None if top.y is None else top.y / height,
+        crown_cut=top.cut,
+        crown_missing=top.missing,
+        head_left=extent[0] / width,
+        head_right=extent[1] / width,
+        feet_in_frame=feet_in_frame(seen, picture.height),
+        calm=calm_rectangles(picture, seen, (extent[0] / width, extent[1] / width)),
+        others=tuple(
+            Rectangle(
+                face.box[0] / width,
+                face.box[1] / height,
+                (face.box[2] - face.box[0]) / width,
+                (face.box[3] - face.box[1]) / height,
+            )
+            for face in seen.faces
+            if face is not seen.sitter
+        ),
+    )
+
+
+LEAST_FACES_TO_FEET = 8.0
+"""A standing figure reaches at least this many chin-to-eye lengths × 2 below its chin: 6.5 heads of
+7.5 lie below it (common practice in figure drawing); seated figures less."""
+
+FLOOR_ROOM = 0.02
+"""Floor that must be seen under the silhouette, in fractions of the frame's height."""
+
+
+def feet_in_frame(seen: Seen, height_px: int) -> bool:
+    """Whether the sitter's silhouette ends above the bottom edge, far enough below the chin for feet.
+
+    Evidence, not proof: the silhouette model knows no feet, and a desk can hide them.
+    """
+    if seen.sitter is None or seen.sitter.landmarks is None or seen.body is None:
+        return False
+    points = seen.sitter.landmarks
+    person = person_about(seen.body, points)
+    if person is None:
+        return False
+    row = (seen.body.bottom - seen.body.top) / person.shape[0]
+    lowest = (float(person.any(axis=1).nonzero()[0][-1]) + 1) * row
+    chin = float(points[CHIN, 1])
+    face = 2 * (chin - float(points[PUPILS, 1].mean()))
+    return lowest < (1 - FLOOR_ROOM) * height_px and lowest - chin > LEAST_FACES_TO_FEET * face / 2
