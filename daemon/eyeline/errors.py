@@ -2,9 +2,11 @@
 
     EyelineError                    exit 1 unless the class says otherwise
     ├── UnreadablePhoto             one photo cannot be read; the others go on
+    ├── WorkerLost                  a worker died, hung or ran out of memory over one photo
     ├── UnsafeSidecar               a sidecar cannot be changed without loss; it is left untouched
     ├── ExifToolFailed              the ExifTool child is missing, dead, silent or unhappy
     ├── LedgerFailed                the ledger cannot be opened or written
+    │   └── LedgerCorrupt           what the ledger's file holds is damaged
     └── BadConfiguration            exit 2: usage, configuration or a rule file
 
 A message says what happened, to which file, and what to do next.
@@ -35,6 +37,10 @@ class UnreadablePhoto(EyelineError):
     """This photo cannot be read or measured."""
 
 
+class WorkerLost(EyelineError):
+    """The worker died, hung or ran out of memory over this photo; worth one more try, alone."""
+
+
 class UnsafeSidecar(EyelineError):
     """This sidecar cannot be changed without risk to what others wrote in it."""
 
@@ -45,6 +51,10 @@ class ExifToolFailed(EyelineError):
 
 class LedgerFailed(EyelineError):
     """The ledger cannot be opened, read or written."""
+
+
+class LedgerCorrupt(LedgerFailed):
+    """What the ledger's file holds is damaged; it is left as it is."""
 
 
 class BadConfiguration(EyelineError):

@@ -1,0 +1,63 @@
+"""Take measures of a subject, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from eyeline.terms.measurement import Measure, Measurement, Subject
+
+NO_SITTER = "no face was found"
+"""The reason for every measure that needs a sitter when there is none."""
+
+Stopwatch = Callable[[], float]
+"""Seconds on a clock that only moves forward; handed in, since the core has no clock."""
+
+
+def take(
+    subject: Subject, measures: Sequence[Measure], stopwatch: Stopwatch | None = None
+) -> tuple[dict[str, Measurement], dict[str, float]]:
+    """Take `measures` in their order; each sees what those before it found.
+
+    A measure that raises (a bug of its own, or of a guest) makes its quantities missing, with the
+    exception named in the reason, and the rest goes on.
+
+    Returns
+    -------
+    known
+        Measurement by quantity name.
+    milliseconds
+        Milliseconds by the name of each measure's first quantity; empty without a `stopwatch`.
+    """
+    known: dict[str, Measurement] = {}
+    milliseconds: dict[str, float] = {}
+    for measure in measures:
+        start = stopwatch() if stopwatch else 0.0
+        known |= _take_one(measure, subject, known)
+        if stopwatch:
+            milliseconds[measure.quantities[0].name] = 1000 * (stopwatch() - start)
+    return known, milliseconds
+
+
+def _take_one(
+    measure: Measure, subject: Subject, known: Mapping[str, Measurement]
+) -> dict[str, Measurement]:
+    names = [quantity.name for quantity in measure.quantities]
+    if measure.needs_sitter and subject.seen.sitter is None:
+        return {name: Measurement(name, None, NO_SITTER) for name in names}
+    if measure.needs_sitter and (subject.seen.sitter.landmarks is None or subject.points is None):
+        return {
+            name: Measurement(name, None, "a face was found, but no landmarks in it") for name in names
+        }
+    try:
+        taken = {
+            measurement.name: measurement
+            for measurement in measure.function(replace(subject, known=dict(known)))
+        }
+    except Exception as error:  # one broken measure must not cost the photo its others
+        reason = f"the measure failed: {type(error).__name__}: {error}"
+        return {name: Measurement(name, None, reason) for name in names}
+    missing = {
+        name: Measurement(name, None, "the measure gave no answer") for name in names if name not in taken
+    }
+    return {name: taken.get(name) or missing[name] for name in names}

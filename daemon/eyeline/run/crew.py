@@ -1,0 +1,102 @@
+"""The workers: processes that read and measure, replaced when they crash, hang or grow too large."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import resource
+import signal
+from collections.abc import Callable
+from concurrent.futures import Future, TimeoutError
+from pathlib import Path
+from types import TracebackType
+
+from pebble import ProcessExpired, ProcessPool
+
+from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost
+from eyeline.run.examine import Examined, examine, warm_up
+
+BUDGET_SECONDS = 60.0
+"""Longest that one photo may take before its worker is ended: a 24-megapixel JPEG takes well under a
+second, and the first photo of a worker waits for the models to load."""
+
+PHOTOS_PER_WORKER = 2_000
+"""Photos after which a worker is renewed, so that a slow leak in a native library cannot add up."""
+
+LARGEST_WORKER_BYTES = 6 * 2**30
+"""Private memory that a worker may hold: the largest picture that is decoded needs about 2 GiB."""
+
+
+def _start_worker() -> None:
+    # Ctrl-C goes to the whole terminal group; only the parent decides when to stop.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    resource.setrlimit(resource.RLIMIT_DATA, (LARGEST_WORKER_BYTES, LARGEST_WORKER_BYTES))
+    # The native libraries log straight to the terminal; what matters comes back as an exception.
+    silence = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(silence, 2)
+    os.close(silence)
+    warm_up()
+
+
+class Crew:
+    """A pool of `workers` processes that examine photos.
+
+    A photo whose worker crashed, hung past `budget_seconds` or ran out of memory fails alone; the
+    worker is replaced and every other photo goes on.
+    """
+
+    def __init__(self, workers: int, budget_seconds: float = BUDGET_SECONDS) -> None:
+        self._budget_seconds = budget_seconds
+        # "spawn": mediapipe runs threads, and a forked copy of a threaded process can deadlock.
+        self._pool = ProcessPool(
+            max_workers=workers,
+            max_tasks=PHOTOS_PER_WORKER,
+            initializer=_start_worker,
+            context=multiprocessing.get_context("spawn"),
+        )
+
+    def examine(self, path: Path, done: Callable[[Path, Future[Examined]], None]) -> None:
+        """Examine `path` in a worker; `done(path, future)` is called from another thread."""
+        future = self._pool.schedule(examine, args=(path,), timeout=self._budget_seconds)
+        future.add_done_callback(lambda finished: done(path, finished))
+
+    def close(self) -> None:
+        """End all workers; what is in flight is dropped (nothing of it has been written)."""
+        self._pool.stop()
+        self._pool.join()
+
+    def __enter__(self) -> Crew:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+def outcome(path: Path, future: Future[Examined]) -> Examined | EyelineError:
+    """What became of a photo: its numbers, or the error that tells what to do."""
+    try:
+        return future.result()
+    except UnreadablePhoto as error:
+        return error
+    except TimeoutError:
+        return WorkerLost(
+            "measuring it took too long and was stopped", path, "Look whether it opens elsewhere"
+        )
+    except ProcessExpired as error:
+        return WorkerLost(
+            f"the worker that measured it died (exit code {error.exitcode})",
+            path,
+            "Look whether it opens elsewhere",
+        )
+    except MemoryError:
+        return WorkerLost("measuring it needed too much memory", path, "Save it smaller")
+    except EyelineError as error:
+        return error
+    except Exception as error:  # a bug in reading or measuring: named, and the others go on
+        return UnreadablePhoto(
+            f"measuring it failed ({type(error).__name__}: {error})",
+            path,
+            "Please report this with the photo",
+        )

@@ -1,0 +1,106 @@
+"""Print the accuracy table: `python -m tests.accuracy [--full] [--write FILE]`.
+
+Without --full only the bundled shoot is measured. With it also the rendered sets and the
+photographs beside the checkout, where they are at hand; what is absent is named. `--write` puts the
+same text into a Markdown file (docs/accuracy.md is the one that the README links to).
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import defaultdict
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from eyeline.run.examine import Examined
+from tests.accuracy import groups
+from tests.accuracy.figures import Row, all_rows
+from tests.accuracy.pipeline import Pair, pairs_of, run
+from tests.accuracy.portraits import shared_photographs, shared_set, shoot
+
+HEADINGS = ("measure", "photos", "measured", "figure", "goal", "reached")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="python -m tests.accuracy", description=__doc__)
+    parser.add_argument("--full", action="store_true", help="the further sets too")
+    parser.add_argument("--write", type=Path, help="also write the text to this file")
+    arguments = parser.parse_args()
+    text = "\n".join(_sections(arguments.full))
+    print(text)
+    if arguments.write:
+        arguments.write.write_text(text + "\n")
+
+
+def _sections(full: bool) -> list[str]:
+    shoot_pairs = pairs_of(shoot())
+    lines = ["## The bundled shoot", "", *_table(HEADINGS, [row.cells() for row in all_rows(shoot_pairs)])]
+    lines += _detail(shoot_pairs)
+    if not full:
+        return lines
+    truth = shared_set("truth")
+    if truth:
+        pairs = pairs_of(truth)
+        lines += ["", "## The set `truth`: ten other sitters", ""]
+        lines += _table(HEADINGS, [row.cells() for row in all_rows(pairs)])
+        lines += _detail(pairs)
+    else:
+        lines += ["", "The set `truth` is not at hand; left out."]
+    lines += ["", "## Skin tones and photographs", ""]
+    lines += _table(HEADINGS, [row.cells() for row in _other_rows()])
+    return lines
+
+
+def _other_rows() -> list[Row]:
+    rows: list[Row] = []
+    tones = shared_set("tones")
+    if tones:
+        rows += groups.tone_rows(pairs_of(tones))
+    else:
+        print("the set `tones` is not at hand; left out", file=sys.stderr)
+    photographs = shared_photographs()
+    if photographs:
+        results = run([path for path, _ in photographs])
+        rows += groups.photograph_rows(
+            [
+                (result, row)
+                for result, (_, row) in zip(results, photographs, strict=True)
+                if isinstance(result, Examined)
+            ]
+        )
+    else:
+        print("the photographs are not at hand; left out", file=sys.stderr)
+    return rows
+
+
+def _detail(pairs: Sequence[Pair]) -> list[str]:
+    lines = ["", "By sitter:", "", *_table(groups.BREAKDOWN_HEADINGS, groups.breakdown(pairs, "sitter"))]
+    lines += ["", "By skin tone (1 light to 10 dark):", ""]
+    lines += _table(groups.BREAKDOWN_HEADINGS, groups.breakdown(pairs, "tone_index"))
+    lines += ["", "Stated probability against what came true:", ""]
+    lines += _table(("measure", "photos", "stated", "came true"), groups.reliability(pairs))
+    lines += ["", "Milliseconds a frame, median and 95th percentile, by step and measure:", ""]
+    return lines + _table(("step", "median", "95th"), _milliseconds(pairs))
+
+
+def _milliseconds(pairs: Sequence[Pair]) -> list[tuple[str, str, str]]:
+    spent: dict[str, list[float]] = defaultdict(list)
+    for pair in pairs:
+        for step, milliseconds in pair.examined.milliseconds.items():
+            spent[step].append(milliseconds)
+    return [
+        (step, f"{np.median(values):.1f}", f"{np.percentile(values, 95):.1f}")
+        for step, values in spent.items()
+    ]
+
+
+def _table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    lines = ["| " + " | ".join(headings) + " |", "|" + " --- |" * len(headings)]
+    return lines + ["| " + " | ".join(row) + " |" for row in rows]
+
+
+if __name__ == "__main__":
+    main()
