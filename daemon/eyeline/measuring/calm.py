@@ -21,7 +21,7 @@ CELLS = 64
 CELL_PX = 8
 """Pixels along a cell when its detail is judged: finer texture is no obstacle to reading."""
 
-MOST_DETAIL = 6.0
+MOST_DETAIL = 4.5
 """Standard deviation of the lightness (8-bit sRGB grey) about a cell, up to which it is calm."""
 
 NEIGHBOURHOOD_CELLS = 3
@@ -151,6 +151,13 @@ def detail(small: NDArray[np.uint8]) -> NDArray[np.float32]:
     variance = cv2.blur(grey * grey, window) - mean * mean
     deviation = np.sqrt(np.maximum(variance, 0.0))
     return np.asarray(cv2.resize(deviation, size, interpolation=cv2.INTER_AREA), np.float32)
+
+
+def background_cells(picture: Picture, seen: Seen) -> tuple[NDArray[np.float32], float]:
+    """Detail of every cell away from people, 8-bit levels (n,), and their share of all cells."""
+    deviation = detail(_small(picture.reduced))
+    free = ~_occupied(seen, picture)
+    return deviation[free], float(free.mean())
 
 
 def _occupied(seen: Seen, picture: Picture) -> Grid:
