@@ -10,7 +10,7 @@ from math import hypot
 from pathlib import Path
 
 from eyeline.errors import EyelineError
-from eyeline.run.examine import Examined, examine, warm_up
+from eyeline.run.examine import Examined, examine, identify, warm_up
 from eyeline.terms.measurement import Value
 from tests.accuracy.portraits import Person, Portrait
 
@@ -68,7 +68,7 @@ def pairs_of(portraits: Sequence[Portrait]) -> list[Pair]:
 
 def _examine(path: Path) -> Examined | EyelineError:
     try:
-        return examine(path)
+        return examine(identify(path))
     except EyelineError as error:
         return error
 

@@ -6,15 +6,18 @@ import multiprocessing
 import os
 import resource
 import signal
-from collections.abc import Callable
 from concurrent.futures import Future, TimeoutError
 from pathlib import Path
 from types import TracebackType
+from typing import TypeVar
 
 from pebble import ProcessExpired, ProcessPool
 
 from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost
-from eyeline.run.examine import Examined, examine, warm_up
+from eyeline.run.examine import Examined, examine, identify, warm_up
+from eyeline.terms.frame import Frame
+
+Result = TypeVar("Result")
 
 BUDGET_SECONDS = 60.0
 """Longest that one photo may take before its worker is ended: a 24-megapixel JPEG takes well under a
@@ -55,10 +58,13 @@ class Crew:
             context=multiprocessing.get_context("spawn"),
         )
 
-    def examine(self, path: Path, done: Callable[[Path, Future[Examined]], None]) -> None:
-        """Examine `path` in a worker; `done(path, future)` is called from another thread."""
-        future = self._pool.schedule(examine, args=(path,), timeout=self._budget_seconds)
-        future.add_done_callback(lambda finished: done(path, finished))
+    def identify(self, path: Path) -> Future[Frame]:
+        """Tell in a worker which frame `path` is."""
+        return self._pool.schedule(identify, args=(path,), timeout=self._budget_seconds)
+
+    def examine(self, frame: Frame) -> Future[Examined]:
+        """Measure `frame` in a worker."""
+        return self._pool.schedule(examine, args=(frame,), timeout=self._budget_seconds)
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
@@ -74,8 +80,8 @@ class Crew:
         self.close()
 
 
-def outcome(path: Path, future: Future[Examined]) -> Examined | EyelineError:
-    """What became of a photo: its numbers, or the error that tells what to do."""
+def outcome(path: Path, future: Future[Result]) -> Result | EyelineError:
+    """What became of a photo: the worker's answer, or the error that tells what to do."""
     try:
         return future.result()
     except UnreadablePhoto as error:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from eyeline.errors import UnreadablePhoto
+from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.exiftool import ExifTool
 from eyeline.intake.identity import image_digest
 from eyeline.measuring.catalogue import BUILT_IN
@@ -65,46 +65,54 @@ def warm_up() -> None:
     all_measures()
 
 
-def examine(path: Path) -> Examined:
-    """Read one photo and take every measure of it.
+def identify(path: Path) -> Frame:
+    """Tell which frame the file at `path` is: its image data's digest, its size, what the camera noted.
 
     Raises
     ------
     UnreadablePhoto
-        When the file is gone, unreadable, no JPEG, damaged or not complete.
+        When the file is gone, unreadable, empty or no JPEG.
     """
-    clock = time.perf_counter
-    started = clock()
-    try:
-        data = _read_only(path)
-    except OSError as error:
-        raise UnreadablePhoto(
-            f"it cannot be read ({error.strerror or error})",
-            path,
-            "Check that it is still there and that you may read it",
-        ) from error
-    if not data:
-        raise UnreadablePhoto("the file is empty", path, "Copy it from the card again")
+    data = _read_only(path)
     try:
         stored_width, stored_height = stored_size(data)
         orientation, capture = read_capture(_exiftool(), path)
-        read = clock()
-        picture = read_picture(data, orientation)
-    except UnreadablePhoto as error:
+    except EyelineError as error:
         raise UnreadablePhoto(error.what, path, error.cure) from error
-    decoded = clock()
-    seen = look(picture)
-    looked = clock()
-    frame = Frame(
+    swapped = orientation in SWAPS_SIDES
+    return Frame(
         path=path,
         digest=image_digest(data),
-        width=stored_height if orientation in SWAPS_SIDES else stored_width,
-        height=stored_width if orientation in SWAPS_SIDES else stored_height,
+        width=stored_height if swapped else stored_width,
+        height=stored_width if swapped else stored_height,
         stored_width=stored_width,
         stored_height=stored_height,
         orientation=orientation,
         capture=capture,
     )
+
+
+def examine(frame: Frame) -> Examined:
+    """Decode a frame once and take every measure of it.
+
+    Raises
+    ------
+    UnreadablePhoto
+        When the file is gone, damaged, not complete, or no longer the frame that was identified.
+    """
+    clock = time.perf_counter
+    started = clock()
+    data = _read_only(frame.path)
+    read = clock()
+    try:
+        picture = read_picture(data, frame.orientation)
+    except UnreadablePhoto as error:
+        raise UnreadablePhoto(error.what, frame.path, error.cure) from error
+    if (picture.width, picture.height) != (frame.width, frame.height):
+        raise UnreadablePhoto("it changed while it was being read", frame.path, "It will be read again")
+    decoded = clock()
+    seen = look(picture)
+    looked = clock()
     points = sitter_points(picture, seen)
     pointed = clock()
     known, milliseconds = take(Subject(frame, picture, seen, points), all_measures(), clock)
@@ -124,7 +132,17 @@ def examine(path: Path) -> Examined:
 
 
 def _read_only(path: Path) -> bytes:
-    """The file's bytes; `O_NOATIME` is not asked for, `O_RDONLY` is: originals are never opened otherwise."""
-    descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_CLOEXEC", 0))
-    with os.fdopen(descriptor, "rb") as file:
-        return file.read()
+    """The bytes of the file at `path`, which is never opened but for reading."""
+    try:
+        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_CLOEXEC", 0))
+        with os.fdopen(descriptor, "rb") as file:
+            data = file.read()
+    except OSError as error:
+        raise UnreadablePhoto(
+            f"it cannot be read ({error.strerror or error})",
+            path,
+            "Check that it is still there and that you may read it",
+        ) from error
+    if not data:
+        raise UnreadablePhoto("the file is empty", path, "Copy it from the card again")
+    return data

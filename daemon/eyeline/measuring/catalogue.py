@@ -1,0 +1,40 @@
+"""The built-in measures in the order in which they are taken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from eyeline.measuring import (
+    background,
+    camera_height,
+    copy_space,
+    eyes,
+    framing,
+    gaze,
+    head,
+    mouth,
+    people,
+    scene_code,
+    subject_distance,
+)
+from eyeline.terms.measurement import Measure, Quantity
+
+BUILT_IN: tuple[Measure, ...] = (
+    people.MEASURE,
+    head.MEASURE,
+    eyes.MEASURE,
+    gaze.MEASURE,
+    mouth.MEASURE,
+    framing.MEASURE,
+    scene_code.MEASURE,
+    copy_space.MEASURE,
+    background.MEASURE,
+    camera_height.MEASURE,
+    subject_distance.MEASURE,
+)
+"""A measure stands after those that it needs. To add one, write its file and put it here."""
+
+
+def quantities(measures: Iterable[Measure]) -> tuple[Quantity, ...]:
+    """Everything that `measures` answer."""
+    return tuple(quantity for measure in measures for quantity in measure.quantities)

@@ -1,0 +1,165 @@
+"""Files on their way in: identified, measured unless known already, handed to the desk, one by one.
+
+Everything here runs in one thread. Workers answer through a queue, so nothing is shared with them.
+"""
+
+from __future__ import annotations
+
+import queue
+from collections import deque
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost
+from eyeline.intake.look import Look, look_at
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Photo, Stamp
+from eyeline.run.crew import Crew, outcome
+from eyeline.run.examine import Examined
+from eyeline.terms.frame import Frame
+
+CLAIM = timedelta(minutes=10)
+"""How long a photo stays claimed by this process: far longer than measuring may take."""
+
+AHEAD_OF_WORKERS = 2
+"""Photos given out per worker: one in hand and one waiting, so that none idles and few are lost at a stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A worker's answer about `path`: which frame it is, or what was measured in it."""
+
+    path: Path
+    future: Future[Any]
+
+
+class Ingest:
+    """Moves files from "it has arrived" to "it is measured".
+
+    `measured(photo)` is called for each photo that is measured (or known already); `failed(path, error)`
+    for each that could not be. `answers` is where workers' answers lie until `receive` takes them.
+    """
+
+    def __init__(
+        self,
+        crew: Crew,
+        workers: int,
+        ledger: Ledger,
+        measured: Callable[[Photo], None],
+        failed: Callable[[Path, EyelineError], None],
+        answers: queue.SimpleQueue[Any],
+    ) -> None:
+        self._crew = crew
+        self._ledger = ledger
+        self._measured = measured
+        self._failed = failed
+        self._answers = answers
+        self._most_at_once = workers * AHEAD_OF_WORKERS
+        self._waiting: deque[Path] = deque()
+        self._looks: dict[Path, Look] = {}
+        self._frames: dict[Path, Frame] = {}
+        self._lost_once: deque[Path] = deque()
+        self._alone: set[Path] = set()
+        self._given_out = 0
+
+    def __len__(self) -> int:
+        """Photos that are waiting or in hand."""
+        return len(self._looks)
+
+    def take(self, path: Path, look: Look) -> bool:
+        """Take a file in. False when it is unchanged since it was measured, or in hand already."""
+        if path in self._looks:
+            return False
+        now = datetime.now(UTC)
+        self._ledger.files.remember(path, _stamp(look), now)
+        if not self._ledger.files.claim(path, now, CLAIM):
+            return False
+        self._looks[path] = look
+        self._waiting.append(path)
+        self._give_out()
+        return True
+
+    def receive(self, answer: Answer) -> None:
+        """Deal with one worker's answer."""
+        self._given_out -= 1
+        path = answer.path
+        result = outcome(path, answer.future)
+        if isinstance(result, Frame):
+            self._identified(path, result)
+        elif isinstance(result, Examined):
+            self._examined(path, result)
+        elif isinstance(result, WorkerLost) and path not in self._alone:
+            self._lost_once.append(path)
+        else:
+            self._drop(path, result)
+        self._give_out()
+
+    def _identified(self, path: Path, frame: Frame) -> None:
+        known = self._ledger.photos.of(frame)
+        if known is not None and known.eyeline_version == version("eyeline"):
+            self._keep(path, known)
+            return
+        self._frames[path] = frame
+        self._submit(path)
+
+    def _examined(self, path: Path, examined: Examined) -> None:
+        self._keep(
+            path,
+            Photo(
+                frame=examined.frame,
+                measurements=tuple(examined.measurements.values()),
+                points=examined.points,
+                why_sitter=examined.why_sitter,
+                milliseconds=examined.milliseconds,
+                eyeline_version=version("eyeline"),
+                measured_at=datetime.now(UTC),
+            ),
+        )
+
+    def _keep(self, path: Path, photo: Photo) -> None:
+        look = self._looks[path]
+        if look_at(path) != look:
+            self._drop(
+                path, UnreadablePhoto("it changed while it was being read", path, "It will be read again")
+            )
+            return
+        with self._ledger.transaction():
+            self._ledger.photos.record(photo)
+            self._ledger.files.measured(
+                path, _stamp(look), photo.frame.digest, photo.frame.orientation, datetime.now(UTC)
+            )
+        self._forget(path)
+        self._measured(photo)
+
+    def _drop(self, path: Path, error: EyelineError) -> None:
+        self._forget(path)
+        self._failed(path, error)
+
+    def _forget(self, path: Path) -> None:
+        self._looks.pop(path, None)
+        self._frames.pop(path, None)
+        self._alone.discard(path)
+
+    def _give_out(self) -> None:
+        while self._waiting and self._given_out < self._most_at_once and not self._alone:
+            self._submit(self._waiting.popleft())
+        # A photo that cost a worker its life gets one more try, with nothing else in hand.
+        if self._lost_once and self._given_out == 0 and not self._waiting:
+            path = self._lost_once.popleft()
+            self._alone.add(path)
+            self._submit(path)
+
+    def _submit(self, path: Path) -> None:
+        frame = self._frames.get(path)
+        future: Future[Any] = self._crew.examine(frame) if frame else self._crew.identify(path)
+        self._given_out += 1
+        future.add_done_callback(lambda done: self._answers.put(Answer(path, done)))
+
+
+def _stamp(look: Look) -> Stamp:
+    return Stamp(look.size, look.mtime_ns, look.inode, look.device)
