@@ -27,8 +27,8 @@ class Candidate:
 
 def natural_key(name: str) -> tuple[list[tuple[int, str]], str]:
     """Sorts names as people count: IMG_9 before IMG_10, upper and lower case alike."""
-    runs = _DIGITS.split(name.casefold())
-    return [(int(run), "") if run[:1].isdecimal() else (-1, run) for run in runs], name
+    runs = enumerate(_DIGITS.split(name.casefold()))  # text and digits by turns
+    return [(int(run), "") if place % 2 else (-1, run) for place, run in runs], name
 
 
 def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Problem]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import errno
 import os
+import stat
 from collections.abc import Callable, Iterable
 from enum import Enum
 from pathlib import Path
@@ -95,8 +96,11 @@ class Events(FileSystemEventHandler):
         problems = []
         for root in self._roots:
             try:
-                folder = root if root.is_dir() else root.parent  # a single file is watched through its folder
-                status = folder.stat()
+                status = root.stat()
+                folder = root
+                if not stat.S_ISDIR(status.st_mode):  # a single file is watched through its folder
+                    folder = root.parent
+                    status = folder.stat()
                 identity = (status.st_dev, status.st_ino)
             except OSError:
                 continue
