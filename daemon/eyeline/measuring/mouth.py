@@ -1,0 +1,113 @@
+"""The mouth: how far it is open, whether teeth show, and how far its corners are lifted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.measuring.face_shape import posture
+from eyeline.measuring.head import NO_LANDMARKS
+from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+
+CORNERS = (61, 291)
+INNER_UPPER, INNER_LOWER = 13, 14
+INNER_LIPS = (78, 191, 80, 81, 82, 13, 312, 311, 310, 415, 308, 324, 318, 402, 317, 14, 87, 178, 88, 95)
+OUTER_LIPS = (61, 185, 40, 39, 37, 0, 267, 269, 270, 409, 291, 375, 321, 405, 314, 17, 84, 181, 91, 146)
+"""Indices of mediapipe's mesh: corners, middle of the inner lips, and the two outlines."""
+
+LEAST_OPENING = 0.04
+"""Mouth opening below which the lips touch: closed mouths of rendered sitters stay under 0.054."""
+
+LEAST_MOUTH_PX = 16
+"""Mouth width in pixels below which teeth cannot be told from lips."""
+
+TEETH_BRIGHTER = 1.25
+"""Lightness of a tooth over the lips' own median, at the least. Teeth reflect about as much as light
+skin, lips less than any skin around them: common practice."""
+
+TEETH_LESS_RED = 5.0
+"""How much less red (CIELAB a*) than the lips a tooth is, in a picture that has colour."""
+
+TEETH_SHARE = 0.15
+"""Share of the gap between the lips that has to look like teeth."""
+
+
+def mouth_opening(landmarks: NDArray[np.float32]) -> float:
+    """Distance of the inner lips over the mouth's width, in the head's own axes; 0 = lips together."""
+    upright = posture(landmarks).upright
+    width = np.linalg.norm(upright[CORNERS[0]] - upright[CORNERS[1]])
+    return float(np.linalg.norm(upright[INNER_UPPER] - upright[INNER_LOWER]) / width)
+
+
+def smile(landmarks: NDArray[np.float32]) -> float:
+    """Height of the mouth's corners above the middle of the upper lip's inner edge, over the mouth's
+    width, in the head's own axes. The upper lip stays where it is when the jaw drops.
+
+    + = corners up. A shape, not a feeling.
+    """
+    upright = posture(landmarks).upright
+    left, right = upright[list(CORNERS)]
+    return float(((left + right) / 2 - upright[INNER_UPPER])[1] / np.linalg.norm(left - right))
+
+
+def teeth_showing(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> bool | None:
+    """Whether teeth are seen between the lips; None where the mouth is too small or out of the frame.
+
+    `rgb` (M, N, 3) is the picture that `landmarks` (478, 3) are pixels of.
+    """
+    outer = landmarks[list(OUTER_LIPS), :2]
+    left, top = np.floor(outer.min(axis=0)).astype(int)
+    right, bottom = np.ceil(outer.max(axis=0)).astype(int) + 1
+    height, width = rgb.shape[:2]
+    if right - left < LEAST_MOUTH_PX or left < 0 or top < 0 or right > width or bottom > height:
+        return None
+    if mouth_opening(landmarks) < LEAST_OPENING:
+        return False
+    lab = cv2.cvtColor(rgb[top:bottom, left:right].astype(np.float32) / 255, cv2.COLOR_RGB2LAB)
+    corner = np.array([left, top], np.float32)
+    inner = _filled(lab.shape[:2], landmarks[list(INNER_LIPS), :2] - corner)
+    lips = _filled(lab.shape[:2], outer - corner) & ~inner
+    if not inner.any() or not lips.any():
+        return False
+    lightness, redness = np.median(lab[lips][:, 0]), np.median(lab[lips][:, 1])
+    like_teeth = lab[inner][:, 0] >= TEETH_BRIGHTER * lightness
+    if redness > TEETH_LESS_RED:
+        like_teeth &= lab[inner][:, 1] <= redness - TEETH_LESS_RED
+    return bool(like_teeth.mean() >= TEETH_SHARE)
+
+
+def measure_mouth(subject: Subject) -> Sequence[Measurement]:
+    """Opening, teeth and smile."""
+    sitter = subject.seen.sitter
+    if sitter is None or sitter.landmarks is None:
+        return [Measurement(quantity.name, None, NO_LANDMARKS) for quantity in MEASURE.quantities]
+    teeth = teeth_showing(subject.picture.rgb, sitter.landmarks)
+    return [
+        Measurement("mouth_opening", round(mouth_opening(sitter.landmarks), 4)),
+        Measurement("teeth_showing", teeth)
+        if teeth is not None
+        else Measurement("teeth_showing", None, "the mouth is too small or cut by the frame"),
+        Measurement("smile", round(smile(sitter.landmarks), 4)),
+    ]
+
+
+def _filled(shape: tuple[int, ...], outline: NDArray[np.float32]) -> NDArray[np.bool_]:
+    mask = np.zeros(shape, np.uint8)
+    cv2.fillPoly(mask, [np.round(outline).astype(np.int32)], (1,))
+    return mask.astype(bool)
+
+
+MEASURE = Measure(
+    quantities=(
+        Quantity("mouth_opening", "ratio", "distance of the inner lips over the mouth's width"),
+        Quantity("teeth_showing", "true or false", "teeth are seen between the lips"),
+        Quantity(
+            "smile", "signed ratio", "lift of the mouth's corners over its width; a shape, not a feeling"
+        ),
+    ),
+    function=measure_mouth,
+    source="common practice: ratios of lip landmarks",
+)
