@@ -1,0 +1,32 @@
+"""The ledger: an SQLite file that remembers every photo, its measures, verdicts and what was written.
+
+Knows SQL and nothing of pictures or rules. Touches the ledger's own files only.
+"""
+
+from eyeline.ledger.database import keep_aside
+from eyeline.ledger.decision_log import DecisionLog
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import (
+    Decision,
+    KnownFile,
+    Outcome,
+    Photo,
+    Problem,
+    Stamp,
+    State,
+    Status,
+)
+
+__all__ = [
+    "Decision",
+    "DecisionLog",
+    "KnownFile",
+    "Ledger",
+    "Outcome",
+    "Photo",
+    "Problem",
+    "Stamp",
+    "State",
+    "Status",
+    "keep_aside",
+]

@@ -1,0 +1,276 @@
+"""The SQLite file under the ledger: private to the user, in WAL mode, its errors in plain words."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import threading
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
+from datetime import datetime
+from pathlib import Path
+from typing import Any, TypeVar
+
+from eyeline.errors import LedgerCorrupt, LedgerFailed
+from eyeline.ledger.migrations import APPLICATION_ID, MIGRATIONS, migrate, version
+
+T = TypeVar("T")
+Parameters = Sequence[Any] | Mapping[str, Any]
+PATIENCE_SECONDS = 10.0  # how long to wait for another process to finish writing; a write takes milliseconds
+_PRIVATE_FILE = 0o600
+_PRIVATE_FOLDER = 0o700
+_PRIMARY_CODE = 0xFF  # SQLite's extended result codes keep the primary one in the lowest byte
+
+
+class Database:
+    """One open connection, safe to share between threads; transactions of one thread may nest."""
+
+    def __init__(self, path: Path, now: datetime | None, patience_seconds: float = PATIENCE_SECONDS) -> None:
+        """Open `path`, for reading only where `now` is None; else make or migrate it first.
+
+        Raises LedgerFailed, LedgerCorrupt.
+        """
+        self.path = path
+        self._lock = threading.RLock()
+        self._depth = 0
+        with self._told(), _reachable(path):
+            if now is not None:
+                _make_if_absent(path, now)
+            elif not path.exists():
+                raise LedgerFailed("there is no ledger yet", path, "Run eyeline on a folder first")
+            if path.stat().st_size == 0:
+                raise LedgerCorrupt("this ledger is an empty file", path, _CURE_CORRUPT)
+            self.connection = _connect(path, "ro" if now is None else "rw", patience_seconds)
+            try:
+                self._prepare(now)
+            except BaseException:
+                self.connection.close()
+                raise
+
+    def _prepare(self, now: datetime | None) -> None:
+        found = version(self.connection)
+        if self.connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+            raise LedgerFailed(
+                "this file is not a ledger of eyeline", self.path, "Name another file as the ledger"
+            )
+        if found > len(MIGRATIONS):
+            raise LedgerFailed(
+                f"this ledger is of version {found}, made by a newer eyeline; "
+                f"this one knows versions up to {len(MIGRATIONS)}",
+                self.path,
+                "Update eyeline, or name another file as the ledger",
+            )
+        if now is None and found < len(MIGRATIONS):
+            raise LedgerFailed(
+                f"this ledger is of the older version {found}", self.path, "Run eyeline once to update it"
+            )
+        if now is None:
+            return
+        mode = self.connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+        if mode != "wal":
+            raise LedgerFailed(
+                "the file system does not allow SQLite's write-ahead log",
+                self.path,
+                "Keep the ledger on a local disk",
+            )
+        if self.path.stat().st_mode & 0o077:
+            self.path.chmod(_PRIVATE_FILE)  # SQLite gives the -wal and -shm files the same mode
+        # FULL: a decision that was committed survives a power cut, as the sidecar that it explains does.
+        self.connection.execute("PRAGMA synchronous = FULL")
+        self.connection.execute("PRAGMA secure_delete = ON")
+        migrate(self.connection, now)
+        with self.transaction():  # a ledger that cannot be written is told of now, not at the first photo
+            self.connection.execute(f"PRAGMA user_version = {len(MIGRATIONS):d}")
+
+    def close(self) -> None:
+        """Close the connection; nothing is lost by not doing so."""
+        with self._lock:
+            self.connection.close()
+
+    @contextmanager
+    def transaction(self) -> Iterator[None]:
+        """All changes inside happen together or, when an exception leaves it, not at all.
+
+        Inside another transaction of the same thread it becomes a part of that one.
+        """
+        with self._lock, self._told():
+            if self._depth == 0:
+                self.connection.execute("BEGIN IMMEDIATE")
+            self._depth += 1
+            try:
+                yield
+                if self._depth == 1:
+                    self.connection.execute("COMMIT")
+            except BaseException:
+                if self._depth == 1 and self.connection.in_transaction:
+                    self.connection.execute("ROLLBACK")
+                raise
+            finally:
+                self._depth -= 1
+
+    def change(self, sql: str, parameters: Parameters = ()) -> int:
+        """Run one statement in a transaction; how many rows it changed."""
+        with self.transaction():
+            return self.connection.execute(sql, parameters).rowcount
+
+    def add(self, sql: str, parameters: Parameters) -> int:
+        """Run one INSERT in a transaction; the number of the new row."""
+        with self.transaction():
+            return int(self.connection.execute(sql, parameters).lastrowid or 0)
+
+    def rows(self, sql: str, parameters: Parameters = ()) -> list[sqlite3.Row]:
+        """All rows that `sql` selects."""
+        with self._lock, self._told():
+            return self.connection.execute(sql, parameters).fetchall()
+
+    def row(self, sql: str, parameters: Parameters = ()) -> sqlite3.Row | None:
+        """The first row that `sql` selects."""
+        with self._lock, self._told():
+            found: sqlite3.Row | None = self.connection.execute(sql, parameters).fetchone()
+            return found
+
+    def maintain(self, action: Callable[[sqlite3.Connection], T]) -> T:
+        """Call `action` with the connection, outside any transaction."""
+        with self._lock, self._told():
+            return action(self.connection)
+
+    def second(self) -> Database:
+        """Another connection to the same file, for reading only."""
+        return Database(self.path, None)
+
+    @contextmanager
+    def held(self, what: str) -> Iterator[None]:
+        """Turn the ValueError of a row that cannot be understood into LedgerCorrupt."""
+        try:
+            yield
+        except ValueError as error:
+            raise LedgerCorrupt(f"{what} cannot be understood: {error}", self.path, _CURE_CORRUPT) from error
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        try:
+            yield
+        except sqlite3.DatabaseError as error:
+            if isinstance(error, (sqlite3.IntegrityError, sqlite3.ProgrammingError)):
+                raise  # a bug of ours, not a state of the file
+            raise _in_words(error, self.path) from error
+
+
+_CURE_CORRUPT = (
+    "It is left as it is. Put back a backup, or start eyeline: it keeps the damaged file aside under a "
+    "dated name and begins a new ledger"
+)
+
+_IN_WORDS: dict[int, tuple[type[LedgerFailed], str, str]] = {
+    sqlite3.SQLITE_BUSY: (
+        LedgerFailed,
+        "the ledger is locked by another program",
+        "Close whatever else has it open, then try again",
+    ),
+    sqlite3.SQLITE_LOCKED: (LedgerFailed, "the ledger is locked by eyeline itself", "Try again"),
+    sqlite3.SQLITE_READONLY: (
+        LedgerFailed,
+        "the ledger cannot be written",
+        "Make the file and its folder writable for you, or name another file as the ledger",
+    ),
+    sqlite3.SQLITE_PERM: (LedgerFailed, "the ledger may not be opened", "Check who owns the file"),
+    sqlite3.SQLITE_FULL: (
+        LedgerFailed,
+        "the disk is full, so the ledger cannot be written",
+        "Free some space; nothing that was recorded before is lost",
+    ),
+    sqlite3.SQLITE_IOERR: (LedgerFailed, "the disk under the ledger reports errors", "Check the disk"),
+    sqlite3.SQLITE_CANTOPEN: (
+        LedgerFailed,
+        "the ledger cannot be opened",
+        "Check that its folder is there and writable for you, or name another file as the ledger",
+    ),
+    sqlite3.SQLITE_CORRUPT: (LedgerCorrupt, "the ledger is damaged", _CURE_CORRUPT),
+    sqlite3.SQLITE_NOTADB: (LedgerCorrupt, "this ledger is damaged or no ledger at all", _CURE_CORRUPT),
+}
+
+
+def _in_words(error: sqlite3.Error, path: Path) -> LedgerFailed:
+    code = getattr(error, "sqlite_errorcode", 0) & _PRIMARY_CODE
+    kind, what, cure = _IN_WORDS.get(
+        code, (LedgerFailed, "the ledger does not work", "Run `eyeline ledger check`")
+    )
+    return kind(f"{what} ({error})", path, cure)
+
+
+@contextmanager
+def _reachable(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        raise LedgerFailed(
+            f"the ledger cannot be opened: {error.strerror or error}",
+            path,
+            "Make the folder writable for you, or name another file as the ledger",
+        ) from error
+
+
+def _connect(path: Path, mode: str, patience_seconds: float) -> sqlite3.Connection:
+    # as_uri escapes ?, # and undecodable bytes, so that no file name can smuggle in an option
+    connection = sqlite3.connect(
+        f"{path.absolute().as_uri()}?mode={mode}",
+        uri=True,
+        timeout=patience_seconds,
+        isolation_level=None,
+        check_same_thread=False,
+    )
+    connection.row_factory = sqlite3.Row
+    return connection
+
+
+def _make_if_absent(path: Path, now: datetime) -> None:
+    """Make an empty ledger, complete before it has its name: an empty file is thus always damage."""
+    orphans = [log for log in _logs(path) if log.exists()]
+    if os.path.lexists(path):
+        return
+    if orphans:  # else SQLite would play the log of the lost ledger into the new one
+        keep_aside(path, now)
+    if not path.parent.exists():
+        path.parent.mkdir(mode=_PRIVATE_FOLDER, parents=True, exist_ok=True)
+        path.parent.chmod(_PRIVATE_FOLDER)
+    unnamed = path.with_name(f".{path.name}.{os.getpid()}.new")
+    unnamed.unlink(missing_ok=True)
+    try:
+        os.close(os.open(unnamed, os.O_CREAT | os.O_EXCL | os.O_WRONLY, _PRIVATE_FILE))
+        connection = _connect(unnamed, "rw", PATIENCE_SECONDS)
+        try:
+            migrate(connection, now)
+        finally:
+            connection.close()
+        with suppress(FileExistsError):  # another process was quicker
+            os.link(unnamed, path)
+    finally:
+        unnamed.unlink(missing_ok=True)
+
+
+def keep_aside(path: Path, now: datetime) -> Path:
+    """Move a damaged ledger away under a dated name, whole, and return that name.
+
+    The write-ahead log goes with it, under the matching name, so that nothing that can still be
+    recovered is lost. Raises LedgerFailed.
+    """
+    stem = f"{path.stem}.damaged-{now:%Y%m%dT%H%M%S}"
+    dated = path.with_name(f"{stem}{path.suffix}")
+    number = 1
+    while any(os.path.lexists(taken) for taken in (dated, *_logs(dated))):
+        number += 1
+        dated = path.with_name(f"{stem}-{number}{path.suffix}")
+    try:
+        for old, new in zip((*_logs(path), path), (*_logs(dated), dated), strict=True):
+            with suppress(FileNotFoundError):
+                old.rename(new)
+    except OSError as error:
+        raise LedgerFailed(
+            f"the damaged ledger cannot be kept aside: {error.strerror}", path, "Move it away by hand"
+        ) from error
+    return dated
+
+
+def _logs(path: Path) -> tuple[Path, Path]:
+    """The files that SQLite keeps beside a database in WAL mode."""
+    return Path(f"{path}-wal"), Path(f"{path}-shm")

@@ -1,0 +1,107 @@
+"""What was decided about which file and what came of it: added, never changed."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+from eyeline.errors import printable
+from eyeline.ledger.conversion import (
+    from_json,
+    moment_of,
+    path_bytes,
+    path_of,
+    storable,
+    to_json,
+    utc_text,
+)
+from eyeline.ledger.database import Database
+from eyeline.ledger.records import Decision, Outcome
+from eyeline.terms.verdict import Verdict
+
+
+class Decisions:
+    """Decisions in the order in which they were taken. Every method raises LedgerFailed."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+
+    def add(self, decision: Decision) -> int:
+        """Keep `decision`; its number.
+
+        Raises ValueError where a number is infinite or not a number, or where `written` is no JSON.
+        """
+        if decision.written is not None:
+            json.loads(decision.written)
+        verdict = decision.verdict
+        return self._database.add(
+            """INSERT INTO decisions (path, printable, digest, genre, stars, rules_digest, verdict, outcome,
+                    refused_because, sidecar, sidecar_before, sidecar_after, written, decided_at)
+                VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)""",
+            (
+                path_bytes(decision.path),
+                printable(decision.path),
+                decision.digest,
+                verdict.genre,
+                verdict.stars,
+                verdict.rules_digest,
+                to_json(verdict),
+                decision.outcome,
+                storable(decision.refused_because) if decision.refused_because is not None else None,
+                path_bytes(decision.sidecar) if decision.sidecar is not None else None,
+                decision.sidecar_before,
+                decision.sidecar_after,
+                decision.written,
+                utc_text(decision.decided_at),
+            ),
+        )
+
+    def latest(self, path: Path) -> Decision | None:
+        """The latest decision on the photo at `path`.
+
+        Where the file was measured under another name since, or is a copy, the decision on its image
+        data; one on `path` itself goes before one on another file of the same image data.
+        """
+        held = path_bytes(path)
+        file = self._database.row("SELECT digest FROM files WHERE path = ?", (held,))
+        if file is None or file["digest"] is None:
+            return self._newest("path = ?", held)
+        return self._newest("path = ? AND digest = ?", held, file["digest"]) or self.latest_of(file["digest"])
+
+    def latest_of(self, digest: str) -> Decision | None:
+        """The latest decision on the image data with this digest."""
+        return self._newest("digest = ?", digest)
+
+    def latest_written(self, sidecar: Path) -> Decision | None:
+        """The latest decision of which anything was written into `sidecar`: what we left there last."""
+        return self._newest(
+            "sidecar = ? AND (outcome = ? OR written IS NOT NULL)", path_bytes(sidecar), Outcome.WRITTEN
+        )
+
+    def all_on(self, path: Path) -> tuple[Decision, ...]:
+        """Every decision on `path`, oldest first."""
+        rows = self._database.rows("SELECT * FROM decisions WHERE path = ? ORDER BY id", (path_bytes(path),))
+        return tuple(map(self._decision, rows))
+
+    def _newest(self, where: str, *parameters: Any) -> Decision | None:
+        row = self._database.row(
+            f"SELECT * FROM decisions WHERE {where} ORDER BY id DESC LIMIT 1", parameters
+        )
+        return self._decision(row) if row else None
+
+    def _decision(self, row: sqlite3.Row) -> Decision:
+        with self._database.held(f"decision {row['id']} on {row['printable']}"):
+            return Decision(
+                path=path_of(row["path"]),
+                digest=row["digest"],
+                verdict=from_json(row["verdict"], Verdict),
+                outcome=Outcome(row["outcome"]),
+                decided_at=moment_of(row["decided_at"]),
+                refused_because=row["refused_because"],
+                sidecar=path_of(row["sidecar"]) if row["sidecar"] is not None else None,
+                sidecar_before=row["sidecar_before"],
+                sidecar_after=row["sidecar_after"],
+                written=row["written"],
+            )

@@ -1,0 +1,200 @@
+"""The ledger: everything eyeline knows about every photo, what it decided and why."""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, suppress
+from datetime import datetime
+from pathlib import Path
+
+from eyeline.errors import LedgerFailed
+from eyeline.ledger.conversion import json_text, moment_of, path_of, span
+from eyeline.ledger.database import PATIENCE_SECONDS, Database
+from eyeline.ledger.decisions import Decisions
+from eyeline.ledger.files import Files
+from eyeline.ledger.migrations import version
+from eyeline.ledger.photos import Photos
+from eyeline.ledger.problems import Problems
+from eyeline.ledger.records import State, Status
+
+_TABLES = ("files", "photos", "decisions", "problems")
+_JSON_COLUMNS = ("capture", "measurements", "points", "milliseconds", "verdict", "written")
+_LATEST = "SELECT path, MAX(id) AS id FROM decisions GROUP BY path"
+
+
+class Ledger:
+    """One open ledger; use it as a context manager.
+
+    One process writes, any number read at the same time. It may be shared between the threads of a
+    process. `files`, `photos`, `decisions`, `problems` hold what their names say.
+    """
+
+    def __init__(self, path: Path, now: datetime, patience_seconds: float = PATIENCE_SECONDS) -> None:
+        """Open the ledger at `path` to write, made or brought up to date at the moment `now`.
+
+        Raises LedgerFailed, and LedgerCorrupt where the file is damaged: it stays as it is until
+        somebody calls `keep_aside`.
+        """
+        self._use(Database(path, now, patience_seconds))
+
+    @classmethod
+    def reader(cls, path: Path) -> Ledger:
+        """Open the ledger at `path` to read only. Raises LedgerFailed, also where there is none."""
+        ledger = cls.__new__(cls)
+        ledger._use(Database(path, None))
+        return ledger
+
+    def _use(self, database: Database) -> None:
+        self._database = database
+        self.path = database.path
+        self.files = Files(database)
+        self.photos = Photos(database)
+        self.decisions = Decisions(database)
+        self.problems = Problems(database)
+
+    def __enter__(self) -> Ledger:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self._database.close()
+
+    def transaction(self) -> AbstractContextManager[None]:
+        """`with ledger.transaction():` all that is recorded inside is recorded together or not at all."""
+        return self._database.transaction()
+
+    def status(self) -> Status:
+        """What is in the ledger, in numbers."""
+        rows = self._database.rows
+        states = {
+            row["state"]: row["n"] for row in rows("SELECT state, COUNT(*) n FROM files GROUP BY state")
+        }
+        stars = rows(
+            f"""SELECT stars, COUNT(*) n FROM ({_LATEST}) JOIN decisions USING (id)
+                JOIN files ON files.path = decisions.path GROUP BY stars"""
+        )
+        counts = {table: rows(f"SELECT COUNT(*) FROM {table}")[0][0] for table in _TABLES}
+        last = rows(
+            "SELECT MAX(at) FROM (SELECT MAX(changed_at) at FROM files"
+            " UNION ALL SELECT MAX(decided_at) FROM decisions UNION ALL SELECT MAX(at) FROM problems)"
+        )[0][0]
+        size = 0
+        for part in (self.path, Path(f"{self.path}-wal")):
+            with suppress(FileNotFoundError):
+                size += part.stat().st_size
+        return Status(
+            photos=counts["photos"],
+            files={state: states.get(state, 0) for state in State},
+            stars={row["stars"]: row["n"] for row in stars},
+            decisions=counts["decisions"],
+            problems=counts["problems"],
+            last_activity=moment_of(last) if last else None,
+            size_bytes=size,
+        )
+
+    def forget(self, folder: Path) -> int:
+        """Erase all that is kept about `folder` and what lies under it; how many rows that was.
+
+        What was erased is overwritten in the file too. Photos that also lie elsewhere are kept.
+        Backups, exports and ledgers kept aside are files of their own and are not touched.
+        Raises LedgerFailed; where the rows are erased but a reader keeps the old pages alive, it says so.
+        """
+        start, end = span(folder)
+        inside = "({0} = ? OR ({0} >= ? AND {0} < ?))"
+        limits = (start[:-1] or start, start, end)
+        with self.transaction():
+            change = self._database.change
+            erased = change(f"DELETE FROM files WHERE {inside.format('path')}", limits)
+            erased += change(
+                f"DELETE FROM decisions WHERE {inside.format('path')} OR {inside.format('sidecar')}",
+                limits * 2,
+            )
+            erased += change(f"DELETE FROM problems WHERE {inside.format('path')}", limits)
+            erased += change(
+                """DELETE FROM photos WHERE digest NOT IN (SELECT digest FROM files WHERE digest IS NOT NULL)
+                   AND digest NOT IN (SELECT digest FROM decisions)"""
+            )
+        self._database.maintain(lambda connection: connection.execute("VACUUM"))
+        if not self._empty_log():
+            raise LedgerFailed(
+                f"what was kept about {folder.name} is erased, but another program is reading the ledger "
+                "and old pages remain in its log",
+                self.path,
+                "Close the other program, then do it again",
+            )
+        return erased
+
+    def check(self) -> tuple[str, ...]:
+        """What SQLite finds wrong with the file; nothing where it is sound. Raises LedgerFailed."""
+        found = [row[0] for row in self._database.rows("PRAGMA integrity_check")]
+        return () if found == ["ok"] else tuple(found)
+
+    def backup(self, target: Path) -> None:
+        """Copy the ledger as it is at this moment to `target`, private to the user, whole or not at all.
+
+        Raises LedgerFailed, also where `target` is there already: no backup is ever written over.
+        """
+        unnamed = target.with_name(f".{target.name}.{os.getpid()}.new")
+        try:
+            os.close(os.open(unnamed, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+            try:
+                copy = sqlite3.connect(unnamed)
+                try:
+                    self._database.maintain(lambda connection: connection.backup(copy))
+                    copy.execute("PRAGMA journal_mode = DELETE")  # so that the backup is one file
+                finally:
+                    copy.close()
+                os.link(unnamed, target)
+            finally:
+                unnamed.unlink(missing_ok=True)
+        except (OSError, sqlite3.Error) as error:
+            raise LedgerFailed(
+                f"the ledger cannot be backed up: {error}",
+                target,
+                "Name a new file on a disk with free space",
+            ) from error
+
+    def export(self) -> Iterator[str]:
+        """The whole ledger as JSON, one row a line, as it was when the first line was asked for.
+
+        Paths are text in which bytes that are no text are lone surrogates (as os.fsdecode gives them).
+        """
+        snapshot = self._database.second()
+        try:
+            connection = snapshot.connection
+            connection.execute("BEGIN")
+            yield json_text({"eyeline_ledger": version(connection)})
+            for table in _TABLES:
+                for row in connection.execute(f"SELECT * FROM {table}"):
+                    yield json_text(
+                        {"table": table, **{key: _plain(key, value) for key, value in dict(row).items()}}
+                    )
+        finally:
+            snapshot.close()
+
+    def upkeep(self, now: datetime) -> None:
+        """What is due about once an hour: old problems go, the log is emptied, statistics are renewed."""
+        self.problems.prune(now)
+        self._database.maintain(lambda connection: connection.execute("PRAGMA optimize"))
+        self._empty_log()
+
+    def _empty_log(self) -> bool:
+        """Move the write-ahead log into the file; False where a reader stands in the way."""
+        row = self._database.maintain(
+            lambda connection: connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        )
+        return bool(row[0] == 0)
+
+
+def _plain(column: str, value: object) -> object:
+    if isinstance(value, bytes):
+        return str(path_of(value))
+    if isinstance(value, str) and column in _JSON_COLUMNS:
+        return json.loads(value)
+    return value

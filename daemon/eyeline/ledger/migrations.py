@@ -1,0 +1,135 @@
+"""The ledger's tables, as the steps that lead to them. A released step is never edited: add another."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from eyeline.ledger.conversion import utc_text
+
+APPLICATION_ID = 0x65796C6E  # "eyln": marks the file as ours in the header of every SQLite file
+
+
+@dataclass(frozen=True, slots=True)
+class Migration:
+    """One step, as statements that run in one transaction together with the record that they ran."""
+
+    name: str
+    statements: tuple[str, ...]
+
+
+# Paths are bytes, since a file name need not be text; `printable` is for people with an SQL prompt.
+# Numbers of a file's stamp are text where a file system may exceed 63 bits.
+MIGRATIONS = (
+    Migration(
+        "files, photos, decisions and problems",
+        (
+            """CREATE TABLE files (
+                path BLOB PRIMARY KEY,
+                printable TEXT NOT NULL,
+                size INTEGER NOT NULL,
+                mtime_ns TEXT NOT NULL,
+                inode TEXT NOT NULL,
+                device TEXT NOT NULL,
+                digest TEXT,
+                orientation INTEGER,
+                state TEXT NOT NULL
+                    CHECK (state IN ('arrived', 'measured', 'written', 'postponed', 'set aside')),
+                attempts INTEGER NOT NULL DEFAULT 0,
+                not_before TEXT,
+                claimed_by INTEGER,
+                claimed_until TEXT,
+                problem TEXT,
+                changed_at TEXT NOT NULL
+            ) STRICT, WITHOUT ROWID""",
+            "CREATE INDEX files_by_photo ON files (digest, orientation)",
+            "CREATE INDEX files_by_state ON files (state)",
+            """CREATE TABLE photos (
+                digest TEXT NOT NULL,
+                orientation INTEGER NOT NULL,
+                width INTEGER NOT NULL,
+                height INTEGER NOT NULL,
+                stored_width INTEGER NOT NULL,
+                stored_height INTEGER NOT NULL,
+                capture TEXT NOT NULL,
+                measurements TEXT NOT NULL,
+                points TEXT,
+                why_sitter TEXT NOT NULL,
+                milliseconds TEXT NOT NULL,
+                eyeline_version TEXT NOT NULL,
+                measured_at TEXT NOT NULL,
+                PRIMARY KEY (digest, orientation)
+            ) STRICT""",
+            """CREATE TABLE decisions (
+                id INTEGER PRIMARY KEY AUTOINCREMENT,
+                path BLOB NOT NULL,
+                printable TEXT NOT NULL,
+                digest TEXT NOT NULL,
+                genre TEXT NOT NULL,
+                stars INTEGER,
+                rules_digest TEXT NOT NULL,
+                verdict TEXT NOT NULL,
+                outcome TEXT NOT NULL,
+                refused_because TEXT,
+                sidecar BLOB,
+                sidecar_before TEXT,
+                sidecar_after TEXT,
+                written TEXT,
+                decided_at TEXT NOT NULL
+            ) STRICT""",
+            "CREATE INDEX decisions_by_path ON decisions (path)",
+            "CREATE INDEX decisions_by_digest ON decisions (digest)",
+            "CREATE INDEX decisions_by_sidecar ON decisions (sidecar)",
+            """CREATE TRIGGER decisions_are_never_changed BEFORE UPDATE ON decisions
+                BEGIN SELECT RAISE(ABORT, 'decisions are added, never changed'); END""",
+            """CREATE TABLE problems (
+                id INTEGER PRIMARY KEY AUTOINCREMENT,
+                path BLOB,
+                printable TEXT,
+                what TEXT NOT NULL,
+                cure TEXT NOT NULL,
+                at TEXT NOT NULL
+            ) STRICT""",
+            "CREATE INDEX problems_by_path ON problems (path)",
+            "CREATE INDEX problems_by_time ON problems (at)",
+        ),
+    ),
+)
+
+
+def version(connection: sqlite3.Connection) -> int:
+    """How many migrations the file has been through."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def migrate(
+    connection: sqlite3.Connection, now: datetime, migrations: Sequence[Migration] = MIGRATIONS
+) -> None:
+    """Bring the file to the newest version, each step whole or not at all. Raises sqlite3.Error.
+
+    `connection` must be in autocommit mode. Another process may be at it too: each step looks again
+    once it holds the write lock.
+    """
+    while version(connection) < len(migrations):
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            done = version(connection)
+            if done < len(migrations):
+                _apply(connection, done + 1, migrations[done], now)
+            connection.execute("COMMIT")
+        except BaseException:
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
+            raise
+
+
+def _apply(connection: sqlite3.Connection, number: int, step: Migration, now: datetime) -> None:
+    if number == 1:
+        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.execute("CREATE TABLE migrations (number INTEGER PRIMARY KEY, name TEXT, at TEXT) STRICT")
+    for statement in step.statements:
+        connection.execute(statement)
+    connection.execute("INSERT INTO migrations VALUES (?, ?, ?)", (number, step.name, utc_text(now)))
+    connection.execute(f"PRAGMA user_version = {number:d}")

@@ -1,0 +1,136 @@
+"""What the ledger keeps, as frozen data: files, photos, decisions, problems."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+
+from eyeline.errors import EyelineError
+from eyeline.terms.frame import Frame
+from eyeline.terms.measurement import Measurement
+from eyeline.terms.points import Points
+from eyeline.terms.verdict import Verdict
+
+
+class State(StrEnum):
+    """How far a file has come. Set aside: it failed too often and waits until it changes."""
+
+    ARRIVED = "arrived"
+    MEASURED = "measured"
+    WRITTEN = "written"
+    POSTPONED = "postponed"
+    SET_ASIDE = "set aside"
+
+
+class Outcome(StrEnum):
+    """What became of a decision at the sidecar."""
+
+    WRITTEN = "written"
+    UNCHANGED = "unchanged"
+    KEPT = "kept the photographer's"
+    DRY_RUN = "dry run"
+    REFUSED = "refused"
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """What tells without reading that a file is still the same. `size` in bytes."""
+
+    size: int
+    mtime_ns: int
+    inode: int
+    device: int = field(compare=False)  # of no weight: device numbers change from mount to mount
+
+    @classmethod
+    def of(cls, status: os.stat_result) -> Stamp:
+        """The stamp in the answer of os.stat."""
+        return cls(status.st_size, status.st_mtime_ns, status.st_ino, status.st_dev)
+
+
+@dataclass(frozen=True, slots=True)
+class KnownFile:
+    """A file as the ledger knows it; `attempts`: how often it was claimed since it last changed.
+
+    `digest` is None until the file was measured. `problem` says what went wrong last.
+    """
+
+    path: Path
+    stamp: Stamp
+    state: State
+    digest: str | None
+    attempts: int
+    not_before: datetime | None
+    problem: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """What was measured in one photo, wherever its file lies now.
+
+    `milliseconds`: how long each step took, by its name. `measured_at`: aware.
+    """
+
+    frame: Frame
+    measurements: tuple[Measurement, ...]
+    points: Points | None
+    why_sitter: str
+    milliseconds: Mapping[str, float]
+    eyeline_version: str
+    measured_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """One verdict on one file and what was done about it; added to the ledger, never changed.
+
+    `refused_because` is given exactly for Outcome.REFUSED. `sidecar_before`, `sidecar_after`: digests
+    of the sidecar file, None where there was none or where it is not known. `written`: JSON text by
+    the sidecar room, kept as it is. `decided_at`: aware.
+    """
+
+    path: Path
+    digest: str
+    verdict: Verdict
+    outcome: Outcome
+    decided_at: datetime
+    refused_because: str | None = None
+    sidecar: Path | None = None
+    sidecar_before: str | None = None
+    sidecar_after: str | None = None
+    written: str | None = None
+
+    def __post_init__(self) -> None:
+        if (self.outcome is Outcome.REFUSED) != (self.refused_because is not None):
+            raise ValueError(f"{self.outcome}: a reason belongs to a refusal, and to nothing else")
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """What went wrong with which file, what to do about it, and when. `path` None: with no one file."""
+
+    path: Path | None
+    what: str
+    cure: str
+    at: datetime
+
+    @classmethod
+    def of(cls, error: EyelineError, at: datetime) -> Problem:
+        """The problem that `error` tells of."""
+        return cls(error.file, error.what, error.cure, at)
+
+
+@dataclass(frozen=True, slots=True)
+class Status:
+    """Counts. `stars`: files by the stars of their latest decision, None for frames that are no portrait."""
+
+    photos: int
+    files: Mapping[State, int]
+    stars: Mapping[int | None, int]
+    decisions: int
+    problems: int
+    last_activity: datetime | None
+    size_bytes: int

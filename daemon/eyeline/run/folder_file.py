@@ -1,0 +1,73 @@
+"""`eyeline.toml` in a watched folder: which genres, which sitting, and nothing else.
+
+Whoever can drop a file into a folder could otherwise make the daemon alter originals.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from pathlib import Path
+
+from eyeline.errors import BadConfiguration
+from eyeline.run.configuration import (
+    NAMES,
+    Key,
+    configuration_path,
+    read_keys,
+    read_names,
+    read_words,
+    refuse_unknown_genres,
+)
+from eyeline.run.toml_file import read_toml, shown
+
+FILE_NAME = "eyeline.toml"
+KEYS = (
+    Key("genres", NAMES, "those of the configuration", "genres for the photos here and below", read_names),
+    Key("sitting", "text on one line", "none", "name of the sitting in this folder", read_words),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FolderFile:
+    """What a folder says about its photos; empty where it says nothing.
+
+    `fault`: why the file was not understood; genres and sitting are then the defaults.
+    """
+
+    path: Path | None = None
+    genres: tuple[str, ...] = ()
+    sitting: str | None = None
+    fault: BadConfiguration | None = None
+
+
+def folder_file(folder: Path, root: Path, known_genres: Collection[str]) -> FolderFile:
+    """The nearest `eyeline.toml` in `folder` or above it, but not above `root`.
+
+    Raises nothing for a broken file: `fault` tells, and the rest of the answer is the default.
+    """
+    for place in (folder, *folder.parents):
+        path = place / FILE_NAME
+        try:
+            return _read(path, known_genres)
+        except FileNotFoundError:
+            if place == root or not place.is_relative_to(root):
+                break
+        except BadConfiguration as error:
+            return FolderFile(path, fault=error)
+    return FolderFile()
+
+
+def _read(path: Path, known_genres: Collection[str]) -> FolderFile:
+    file = read_toml(path)
+    allowed = {key.name for key in KEYS}
+    for name in file.content.keys() - allowed:
+        file.fault(
+            (name,),
+            f"{shown(name)} may not be said here, only {' and '.join(map(repr, sorted(allowed)))}; how and "
+            f"where to write is set in the global configuration only ({configuration_path()})",
+        )
+    found = read_keys(file, (), {key: file.content[key] for key in allowed & file.content.keys()}, KEYS)
+    refuse_unknown_genres(file, ("genres",), found.get("genres", ()), known_genres)
+    file.refuse("Mend what is named; until then the folder's file counts for nothing")
+    return FolderFile(path, **found)
