@@ -16,6 +16,10 @@ CALL_DEADLINE_S = 30.0
 """Seconds for one command. Measured: 2 ms; a slow network folder may take a thousand times that."""
 
 
+class Refused(ExifToolFailed):
+    """ExifTool answered that it cannot do it: the file is at fault, the process is well."""
+
+
 class ExifTool:
     """Owner of one ExifTool process, started at the first call and anew after a failure.
 
@@ -63,7 +67,7 @@ class ExifTool:
 
         Values are as stored (no print conversion); numbers come as the text that ExifTool printed, since JSON
         would turn the keyword 2026 into a number. Structures are dicts and lists. Absent tags are absent.
-        Raises ExifToolFailed when the file cannot be read.
+        Raises Refused when the file cannot be read, ExifToolFailed when ExifTool itself fails.
         """
         arguments = [b"-j", b"-n", b"-G1", b"-a", b"-struct", *tag_arguments(tags), path_argument(path)]
         try:
@@ -72,7 +76,7 @@ class ExifTool:
             # Reading changes nothing, so a child that was killed from outside costs one more try.
             stdout, stderr, status = self._ask(arguments, path)
         if status != 0 or not stdout:
-            raise ExifToolFailed(f"ExifTool cannot read it ({_first_line(stderr)})", path, "Check the file")
+            raise Refused(f"ExifTool cannot read it ({_first_line(stderr)})", path, "Check the file")
         try:
             (answer,) = json.loads(stdout.decode("utf-8", "replace"), parse_int=str, parse_float=str)
         except ValueError as error:
@@ -86,12 +90,13 @@ class ExifTool:
         """Apply `assignments` (each `-Group:Tag=value`, `+=` or `-=`) to the file at `path`, in its place.
 
         The caller gives a copy, never an original. ExifTool's exit status says little (it is 0 when one of
-        several values was refused), so any word on stderr is a failure. Raises ExifToolFailed.
+        several values was refused), so any word on stderr is a failure: Refused. Raises ExifToolFailed
+        when ExifTool itself fails.
         """
         arguments = [b"-n", b"-overwrite_original", *assignment_arguments(assignments), path_argument(path)]
         _, stderr, status = self._ask(arguments, path)
         if stderr or status != 0:
-            raise ExifToolFailed(
+            raise Refused(
                 f"ExifTool refused the edit ({_first_line(stderr)}; status {status})",
                 path,
                 "Nothing was written",

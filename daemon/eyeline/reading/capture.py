@@ -7,8 +7,8 @@ import re
 from datetime import datetime
 from pathlib import Path
 
-from eyeline.errors import ExifToolFailed, UnreadablePhoto
-from eyeline.exiftool import ExifTool
+from eyeline.errors import UnreadablePhoto
+from eyeline.exiftool import ExifTool, Refused
 from eyeline.terms.frame import Capture
 
 _TAGS = (
@@ -39,9 +39,7 @@ def read_capture(exiftool: ExifTool, path: Path) -> tuple[int, Capture]:
         raise UnreadablePhoto("The file is not there", path, "It was moved or deleted; nothing to do")
     try:
         tags = exiftool.read(path, _TAGS)
-    except ExifToolFailed as error:
-        if exiftool.process_id is None:
-            raise
+    except Refused as error:
         raise UnreadablePhoto(
             error.what, path, "Copy it again from the card, or open it to see what is left"
         ) from error
@@ -57,7 +55,9 @@ def read_capture(exiftool: ExifTool, path: Path) -> tuple[int, Capture]:
         camera_elevation_deg=_number(tags.get("ExifIFD:CameraElevationAngle")),
         rating_inside=inside if inside is not None else _number(tags.get("IFD0:Rating")),
     )
-    return (int(orientation) if orientation in range(1, 9) else 1), capture
+    if orientation is None or orientation not in range(1, 9):
+        return 1, capture
+    return int(orientation), capture
 
 
 def _text(value: object) -> str | None:

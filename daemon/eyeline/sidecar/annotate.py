@@ -1,0 +1,317 @@
+"""The two doors of this room: `annotate` writes what eyeline thinks of a photo, `withdraw` takes it back."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from enum import Enum
+from pathlib import Path
+
+from eyeline.errors import UnsafeSidecar
+from eyeline.exiftool import ChildDied, ExifTool, Refused
+from eyeline.sidecar.fields import Annotation, Wanted, iso_date, wanted
+from eyeline.sidecar.meaning import EMPTY, Document, parse
+from eyeline.sidecar.merge import Stamp, assignments, check, expected, stamp
+from eyeline.sidecar.naming import EXTENSION, Naming, Place, locate
+from eyeline.sidecar.ownership import Decision, Edits, Written, decide, event_parameters, known, recorded
+from eyeline.sidecar.present import Present, present
+from eyeline.sidecar.replacing import Interrupted, put_in_place, read_whole, remove, working_copy
+
+ATTEMPTS = 5
+"""How often a sidecar that others keep changing is read and merged again before it is left alone."""
+
+SEED = (
+    b"<?xml version='1.0' encoding='UTF-8'?>\n"
+    b"<x:xmpmeta xmlns:x='adobe:ns:meta/'>\n"
+    b"<rdf:RDF xmlns:rdf='http://www.w3.org/1999/02/22-rdf-syntax-ns#'>\n"
+    b"</rdf:RDF>\n"
+    b"</x:xmpmeta>\n"
+)
+"""An empty sidecar. XMP Part 3 wants the XML declaration, which ExifTool keeps but does not write itself."""
+
+
+class Result(Enum):
+    """WRITTEN; PLANNED (a dry run would write); UNCHANGED (it says so already); KEPT (all that there is to
+    say is the photographer's already); DOUBT (see `ownership`); REFUSED (it cannot be written safely).
+    """
+
+    WRITTEN = "written"
+    PLANNED = "planned"
+    UNCHANGED = "unchanged"
+    KEPT = "kept"
+    DOUBT = "doubt"
+    REFUSED = "refused"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of one sidecar.
+
+    `sentence`: for people. `left`: what was left to the photographer. `digest_before`, `digest_after`:
+    BLAKE2b hex of the file, None where there is none. `written`: the record to keep and to hand in next
+    time; None when there is nothing to remember.
+    """
+
+    result: Result
+    sidecar: Path
+    sentence: str
+    left: tuple[str, ...] = ()
+    digest_before: str | None = None
+    digest_after: str | None = None
+    written: Written | None = None
+
+
+def annotate(
+    exiftool: ExifTool,
+    photo: Path,
+    orientation: int,
+    annotation: Annotation,
+    last_written: Written | None,
+    rating_inside: float | None,
+    naming: Naming,
+    now: datetime,
+    dry_run: bool = False,
+) -> Outcome:
+    """Write `annotation` into the sidecar of `photo`, as far as its fields are eyeline's to write.
+
+    `orientation`: EXIF 1 to 8, of the stored pixels. `last_written`: what an earlier Outcome said, None if
+    nothing is known (the file's own history entry then speaks). `rating_inside`: `Capture.rating_inside`.
+    `now` carries an offset from UTC.
+    What cannot be written safely is REFUSED in the Outcome, the sidecar untouched. Raises ExifToolFailed when
+    ExifTool is missing, silent or keeps dying, ValueError for an annotation that no sidecar may hold.
+    """
+    want = wanted(annotation, orientation)
+
+    def once() -> Outcome:
+        return _annotate(exiftool, photo, want, last_written, rating_inside, naming, now, dry_run)
+
+    return _persistently(once, photo, naming, last_written)
+
+
+def withdraw(
+    exiftool: ExifTool,
+    photo: Path,
+    last_written: Written | None,
+    naming: Naming,
+    now: datetime,
+    dry_run: bool = False,
+) -> Outcome:
+    """Remove from the sidecar of `photo` all that is still as eyeline wrote it, and nothing else.
+
+    A rating 0 and an xmp:MetadataDate that stood there before come back. A file that eyeline made and in
+    which nothing remains is deleted. Arguments, errors and refusals as in `annotate`.
+    """
+
+    def once() -> Outcome:
+        return _withdraw(exiftool, photo, last_written, naming, now, dry_run)
+
+    return _persistently(once, photo, naming, last_written)
+
+
+def _persistently(
+    once: Callable[[], Outcome], photo: Path, naming: Naming, last_written: Written | None
+) -> Outcome:
+    """Try again when another program came between; turn what cannot be done into an Outcome."""
+    name = photo.stem if naming is Naming.REPLACE else photo.name
+    usual = photo.absolute().with_name(name + EXTENSION)
+    death: ChildDied | None = None
+    for _ in range(ATTEMPTS):
+        try:
+            return once()
+        except Interrupted:
+            continue
+        except ChildDied as error:  # killed from outside; the copy it worked on is gone, so start afresh
+            if death is not None:
+                raise
+            death = error
+        except UnsafeSidecar as error:
+            return Outcome(Result.REFUSED, error.file or usual, str(error), written=last_written)
+        except OSError as error:
+            problem = UnsafeSidecar(
+                f"The sidecar cannot be read or written ({error.strerror or error})",
+                usual,
+                "Check the folder's permissions and the space on its disk",
+            )
+            return Outcome(Result.REFUSED, usual, str(problem), written=last_written)
+    busy = UnsafeSidecar("Another program keeps changing the sidecar", usual, "Try again when it is done")
+    return Outcome(Result.REFUSED, usual, str(busy), written=last_written)
+
+
+def _annotate(
+    exiftool: ExifTool,
+    photo: Path,
+    want: Wanted,
+    last_written: Written | None,
+    rating_inside: float | None,
+    naming: Naming,
+    now: datetime,
+    dry_run: bool,
+) -> Outcome:
+    place = locate(photo, naming)
+    content = read_whole(place.path)
+    before = parse(content, place.path) if content is not None else EMPTY
+    there = present(before)
+    last = known(last_written, there)
+    decision = decide(last, there, want, _rating_elsewhere(rating_inside, place))
+    digest = _digest(content)
+    if decision.doubt is not None:
+        doubt = decision.doubt if content is not None else "the sidecar that eyeline wrote is gone"
+        return Outcome(
+            Result.DOUBT, place.path, f"Nothing was written: {doubt}", (), digest, digest, last_written
+        )
+    if not _needs_writing(decision, there, want):
+        result = Result.KEPT if decision.left and not there.events else Result.UNCHANGED
+        sentence = "Nothing new to write" + _but_left(decision.left)
+        return Outcome(result, place.path, sentence, decision.left, digest, digest, decision.written)
+    sentence = _told(decision.edits) + _but_left(decision.left)
+    if dry_run:
+        return Outcome(Result.PLANNED, place.path, sentence, decision.left, digest, digest, last_written)
+    written = replace(
+        decision.written,
+        created=last.created if last is not None and content is not None else content is None,
+        metadata_date=iso_date(now),
+        metadata_date_before=_date_before(last, there),
+    )
+    mark = stamp(event_parameters(want.parameters, written), now)
+    after = _edit(exiftool, place.path, content, before, decision.edits, mark)
+    return Outcome(
+        Result.WRITTEN,
+        place.path,
+        sentence,
+        decision.left,
+        digest,
+        _digest(after),
+        replace(written, digest=_digest(after) or ""),
+    )
+
+
+def _withdraw(
+    exiftool: ExifTool,
+    photo: Path,
+    last_written: Written | None,
+    naming: Naming,
+    now: datetime,
+    dry_run: bool,
+) -> Outcome:
+    place = locate(photo, naming)
+    content = read_whole(place.path)
+    digest = _digest(content)
+    before = parse(content, place.path) if content is not None else EMPTY
+    there = present(before)
+    last = known(last_written, there)
+    nothing = Wanted(rating=None, keywords=(), scenes=(), regions=(), parameters="")
+    decision = decide(last, there, nothing, None)
+    if content is None or decision.doubt is not None or not (decision.edits or there.events):
+        sentence = "There is nothing of eyeline's to take back"
+        return Outcome(Result.UNCHANGED, place.path, sentence, decision.left, digest, digest, last_written)
+    ours = last is not None and last.metadata_date is not None and there.metadata_date == last.metadata_date
+    date = (last.metadata_date_before or "") if last is not None and ours else None
+    mark = Stamp(metadata_date=date, parameters=None, now=now)
+    deletes = last is not None and last.created and not expected(before, decision.edits, mark).properties
+    sentence = "Taken back: " + (
+        "the whole file, which eyeline had made" if deletes else _told(decision.edits)
+    )
+    sentence += _but_left(decision.left)
+    if dry_run:
+        return Outcome(Result.PLANNED, place.path, sentence, decision.left, digest, digest, last_written)
+    if deletes:
+        remove(place.path, content)
+        after = None
+    else:
+        after = _edit(exiftool, place.path, content, before, decision.edits, mark)
+    remembered = replace(
+        decision.written,
+        created=False,
+        rating_before=None,
+        metadata_date=None,
+        metadata_date_before=None,
+        parameters="",
+        digest=_digest(after) or "",
+    )
+    return Outcome(Result.WRITTEN, place.path, sentence, decision.left, digest, _digest(after), remembered)
+
+
+def _edit(
+    exiftool: ExifTool, path: Path, content: bytes | None, before: Document, edits: Edits, mark: Stamp
+) -> bytes:
+    """Edit a copy, compare it with what it must mean, put it in place. Returns the new content."""
+    with working_copy(path, SEED if content is None else content) as copy:
+        try:
+            exiftool.edit(copy, assignments(edits, mark))
+        except Refused as error:
+            raise UnsafeSidecar(
+                error.what, path, "It was left as it is; open it in the program that wrote it"
+            ) from error
+        after = copy.read_bytes()
+        try:
+            meaning = parse(after, path)
+        except UnsafeSidecar as error:
+            raise UnsafeSidecar(
+                f"ExifTool cannot edit this sidecar without breaking it ({error.what})",
+                path,
+                "It was left as it is; let the program that wrote it save it more simply, or move it away",
+            ) from error
+        check(expected(before, edits, mark), meaning, path)
+        put_in_place(copy, path, content)
+    return after
+
+
+def _needs_writing(decision: Decision, there: Present, want: Wanted) -> bool:
+    """Whether more than the date would change. Our event, taken out by somebody, is not put back alone."""
+    if decision.edits:
+        return True
+    record = recorded(there.events)
+    if not there.events:
+        return False
+    return record is None or record.parameters != want.parameters or len(there.events) > 1
+
+
+def _date_before(last: Written | None, there: Present) -> str | None:
+    if last is not None and last.metadata_date is not None and there.metadata_date == last.metadata_date:
+        return last.metadata_date_before
+    return there.metadata_date
+
+
+def _rating_elsewhere(rating_inside: float | None, place: Place) -> float | None:
+    """A person's rating inside the photo, else one in the sidecar of the other naming."""
+    if rating_inside is not None and rating_inside != 0:
+        return rating_inside
+    content = read_whole(place.other) if place.other is not None else None
+    if place.other is None or content is None:
+        return None
+    there = present(parse(content, place.other))
+    record = recorded(there.events)
+    if there.rating is None or (record is not None and record.rating == there.rating):
+        return None
+    try:
+        return float(there.rating)
+    except ValueError:
+        return None
+
+
+def _told(edits: Edits) -> str:
+    """The edits in words."""
+    parts = []
+    if edits.rating is not None:
+        parts.append("no rating" if edits.rating == "" else f"rating {edits.rating}")
+    for count, one, verb in (
+        (len(edits.add_keywords), "keyword", "added"),
+        (len(edits.remove_keywords), "keyword", "removed"),
+        (len(edits.add_scenes), "scene code", "added"),
+        (len(edits.remove_scenes), "scene code", "removed"),
+        (len(edits.add_regions), "region", "set"),
+        (len(set(edits.remove_regions) - {r.id for r in edits.add_regions}), "region", "removed"),
+    ):
+        if count:
+            parts.append(f"{count} {one}{'s' if count > 1 else ''} {verb}")
+    return ", ".join(parts) or "the history entry"
+
+
+def _but_left(left: tuple[str, ...]) -> str:
+    return f"; left to the photographer: {', '.join(left)}" if left else ""
+
+
+def _digest(content: bytes | None) -> str | None:
+    return None if content is None else hashlib.blake2b(content, digest_size=32).hexdigest()

@@ -1,0 +1,238 @@
+"""What a sidecar means: its XMP properties as a tree, read by an RDF parser independent of ExifTool.
+
+Two files mean the same when their trees are equal. Serialisation does not matter (attribute or element,
+prefixes, order of properties), nor does the order of an rdf:Bag; the order of an rdf:Seq or rdf:Alt does,
+and so do languages, qualifiers (`rdf:value` and its neighbours are fields of a structure here), types,
+white space and every field inside a region. Comments, processing instructions and attributes of
+x:xmpmeta are no properties (XMP Part 1, 7.2 and 7.3.3).
+"""
+
+from __future__ import annotations
+
+import json
+import xml.etree.ElementTree as ElementTree
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from xml.parsers import expat
+
+from rdflib import BNode, Graph, Literal, URIRef
+from rdflib.term import Node as RdfNode
+
+from eyeline.errors import UnsafeSidecar
+from eyeline.sidecar.vocabulary import RDF
+
+LARGEST_BYTES = 8 * 1024 * 1024
+"""A larger sidecar is refused: real ones have kilobytes, a few megabytes with painted masks in them."""
+
+DEEPEST = 100
+"""Elements inside one another; real sidecars have about 15."""
+
+_XML_LANG = "{http://www.w3.org/XML/1998/namespace}lang"
+_ABOUT_NOTHING = "urn:x-eyeline:this-file"
+_CONTAINERS = {RDF + "Bag": "Bag", RDF + "Seq": "Seq", RDF + "Alt": "Alt"}
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A literal; `language` from xml:lang, `datatype` from rdf:datatype (not used by XMP)."""
+
+    value: str
+    language: str | None = None
+    datatype: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A URI given with rdf:resource."""
+
+    uri: str
+
+
+@dataclass(frozen=True, slots=True)
+class Structure:
+    """Fields by full name, sorted; a name that comes twice appears twice."""
+
+    fields: tuple[tuple[str, Value], ...]
+
+    def get(self, name: str) -> Value | None:
+        """The first value of the field `name`, None when absent."""
+        return next((value for key, value in self.fields if key == name), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Container:
+    """An rdf:Bag, rdf:Seq or rdf:Alt; the members of a Bag are sorted."""
+
+    kind: str
+    members: tuple[Value, ...]
+
+
+Value = Text | Link | Structure | Container
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """All properties of a sidecar. `about`: the subject's URI, empty where it is the file itself."""
+
+    about: str
+    properties: tuple[tuple[str, Value], ...]
+
+    def get(self, name: str) -> Value | None:
+        """The value of the property `name`, None when absent."""
+        return next((value for key, value in self.properties if key == name), None)
+
+
+EMPTY = Document("", ())
+
+
+def structure(fields: Iterable[tuple[str, Value]]) -> Structure:
+    """A Structure of `fields` in any order."""
+    return Structure(_sorted(fields))
+
+
+def container(kind: str, members: Iterable[Value]) -> Container:
+    """A Container of `kind` ("Bag", "Seq", "Alt")."""
+    return Container(kind, tuple(sorted(members, key=canonical)) if kind == "Bag" else tuple(members))
+
+
+def document(about: str, properties: Iterable[tuple[str, Value]]) -> Document:
+    """A Document of `properties` in any order."""
+    return Document(about, _sorted(properties))
+
+
+def canonical(value: Value) -> str:
+    """`value` as a text that is the same for equal values and in every version of eyeline."""
+    return json.dumps(_plain(value), ensure_ascii=True, separators=(",", ":"))
+
+
+def parse(content: bytes, file: Path) -> Document:
+    """The meaning of a sidecar's bytes. Raises UnsafeSidecar, naming `file`, for whatever is no sound XMP."""
+    _inspect(content, file)
+    try:
+        root = ElementTree.fromstring(content)
+    except (ElementTree.ParseError, ValueError, LookupError) as error:
+        raise _refusal(f"It is no well-formed XML ({error})", file) from error
+    wrappers = [root, *root] if root.tag == "{adobe:ns:meta/}xmpmeta" else [root]
+    found = [element for element in wrappers if element.tag == f"{{{RDF}}}RDF"]
+    if len(found) != 1:
+        raise _refusal(f"It holds {len(found) or 'no'} XMP packet{'s' if len(found) > 1 else ''}", file)
+    if root is not found[0] and _XML_LANG in root.attrib:
+        found[0].attrib.setdefault(_XML_LANG, root.attrib[_XML_LANG])  # xml:lang is inherited
+    found[0].tail = None
+    graph = Graph(bind_namespaces="none")
+    try:
+        graph.parse(data=ElementTree.tostring(found[0]), format="xml", publicID=_ABOUT_NOTHING)
+    except (
+        Exception
+    ) as error:  # the parser raises what it likes: ParserError, SAXParseException, ValueError …
+        reason = str(error).replace("\n", " ")[:200]
+        raise _refusal(f"It is no sound RDF ({type(error).__name__}: {reason})", file) from error
+    return _document(graph, file)
+
+
+def _refusal(what: str, file: Path) -> UnsafeSidecar:
+    return UnsafeSidecar(what, file, "It was left as it is; mend it, or move it away to get a new one")
+
+
+def _inspect(content: bytes, file: Path) -> None:
+    """Refuse what could exhaust memory or the stack before any tree is built."""
+    if len(content) > LARGEST_BYTES:
+        raise _refusal(f"It has {len(content)} bytes, more than {LARGEST_BYTES}", file)
+    depth = 0
+
+    def enter(_name: str, _attributes: object) -> None:
+        nonlocal depth
+        depth += 1
+        if depth > DEEPEST:
+            raise _refusal(f"Its elements nest deeper than {DEEPEST}", file)
+
+    def leave(_name: str) -> None:
+        nonlocal depth
+        depth -= 1
+
+    def refuse_doctype(*_: object) -> None:
+        raise _refusal("It has a document type declaration, which XMP does not use", file)
+
+    def refuse_read_only(target: str, text: str) -> None:
+        if target == "xpacket" and text.replace('"', "'").strip() == "end='r'":
+            raise _refusal("Its author marked it read-only (xpacket end='r')", file)
+
+    parser = expat.ParserCreate()
+    parser.StartElementHandler = enter
+    parser.EndElementHandler = leave
+    parser.StartDoctypeDeclHandler = refuse_doctype
+    parser.ProcessingInstructionHandler = refuse_read_only
+    try:
+        parser.Parse(content, True)
+    except (expat.ExpatError, ValueError, LookupError) as error:
+        what = "It is empty" if not content.strip() else f"It is no well-formed XML ({error})"
+        raise _refusal(what, file) from error
+
+
+def _document(graph: Graph, file: Path) -> Document:
+    referenced: dict[RdfNode, int] = {}
+    for _, _, value in graph:
+        if not isinstance(value, Literal):
+            referenced[value] = referenced.get(value, 0) + 1
+    if any(count > 1 for node, count in referenced.items() if isinstance(node, BNode)):
+        raise _refusal("One structure is used in two places (rdf:nodeID), which XMP does not allow", file)
+    subjects = {node for node in graph.subjects() if not (isinstance(node, BNode) and node in referenced)}
+    abouts = {
+        "" if isinstance(node, BNode) or str(node) == _ABOUT_NOTHING else str(node) for node in subjects
+    }
+    if len(abouts) > 1:
+        raise _refusal("It describes more than one thing (rdf:about differs)", file)
+    seen: set[RdfNode] = set()
+    properties = [
+        (str(name), _value(graph, value, seen))
+        for subject in subjects
+        for name, value in graph.predicate_objects(subject)
+    ]
+    # Structures that only refer to one another hang from no subject and were not reached.
+    if len(seen) != sum(isinstance(node, BNode) for node in set(graph.subjects()) - subjects):
+        raise _refusal("Its structures refer to one another in a circle", file)
+    twice = [name for name, count in Counter(name for name, _ in properties).items() if count > 1]
+    if twice:
+        raise _refusal(f"It states {twice[0]} twice", file)
+    return document(abouts.pop() if abouts else "", properties)
+
+
+def _value(graph: Graph, node: RdfNode, seen: set[RdfNode]) -> Value:
+    if isinstance(node, Literal):
+        return Text(str(node), node.language, str(node.datatype) if node.datatype else None)
+    if isinstance(node, URIRef):
+        return Link("" if str(node) == _ABOUT_NOTHING else str(node))
+    if (node, None, None) not in graph:
+        return Structure(())
+    seen.add(node)
+    fields = [(str(name), _value(graph, value, seen)) for name, value in graph.predicate_objects(node)]
+    kinds = [value.uri for name, value in fields if name == RDF + "type" and isinstance(value, Link)]
+    if len(kinds) == 1 and kinds[0] in _CONTAINERS:
+        members = {
+            int(name.removeprefix(RDF + "_")): value
+            for name, value in fields
+            if name.startswith(RDF + "_")
+            and name.removeprefix(RDF + "_").isascii()
+            and name.removeprefix(RDF + "_").isdigit()
+        }
+        if len(members) == len(fields) - 1:
+            return container(_CONTAINERS[kinds[0]], (members[number] for number in sorted(members)))
+    return structure(fields)
+
+
+def _plain(value: Value) -> list[object]:
+    match value:
+        case Text():
+            return ["text", value.value, value.language, value.datatype]
+        case Link():
+            return ["link", value.uri]
+        case Structure():
+            return ["structure", *([name, _plain(field)] for name, field in value.fields)]
+        case Container():
+            return [value.kind, *(_plain(member) for member in value.members)]
+
+
+def _sorted(pairs: Iterable[tuple[str, Value]]) -> tuple[tuple[str, Value], ...]:
+    return tuple(sorted(pairs, key=lambda pair: (pair[0], canonical(pair[1]))))

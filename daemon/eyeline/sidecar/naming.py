@@ -1,0 +1,90 @@
+"""Which file is the sidecar of a photo.
+
+XMP Specification Part 3 gives a sidecar the photo's name with the extension replaced; some programs
+append `.xmp` to the full name instead. Names match in any case of letters, since they cross file systems.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from eyeline.errors import UnsafeSidecar, printable
+
+EXTENSION = ".xmp"
+
+TEMPORARY_PREFIX = ".eyeline-"
+"""Names of our temporary files begin so; they are hidden, and intake ignores them."""
+
+
+class Naming(Enum):
+    """How a new sidecar is named: IMG_1.jpg gets IMG_1.xmp or IMG_1.jpg.xmp."""
+
+    REPLACE = "replace"
+    APPEND = "append"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """`path`: the file to write, behind any link. `exists`: whether it was there when looked for.
+
+    `other`: the sidecar in the other naming when both are there; it is read, never written.
+    """
+
+    path: Path
+    exists: bool
+    other: Path | None = None
+
+
+def locate(photo: Path, naming: Naming = Naming.REPLACE) -> Place:
+    """The sidecar of `photo`.
+
+    A sidecar that is there already is used, whatever `naming` says. With both namings at once the
+    appended one is used, since it names this very file while the other may belong to its twin of another
+    type. Raises UnsafeSidecar for two that differ in case of letters only, and for a link that leaves the
+    photo's folder; OSError when the folder cannot be read.
+    """
+    folder = photo.absolute().parent
+    appended, replaced = _existing(folder, photo.name + EXTENSION, photo.stem + EXTENSION)
+    if appended == replaced:  # a photo without an extension
+        replaced = None
+    chosen = appended or replaced
+    if chosen is None:
+        name = photo.stem if naming is Naming.REPLACE else photo.name
+        return Place(folder / (name + EXTENSION), exists=False)
+    other = _behind_link(replaced, folder) if appended is not None and replaced is not None else None
+    return Place(_behind_link(chosen, folder), exists=True, other=other)
+
+
+def _existing(folder: Path, *names: str) -> tuple[Path | None, ...]:
+    found: dict[str, list[str]] = {name.casefold(): [] for name in names}
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            found.get(entry.name.casefold(), []).append(entry.name)
+    for name, twins in zip(names, (found[name.casefold()] for name in names), strict=True):
+        if len(twins) > 1:
+            both = " and ".join(printable(twin) for twin in sorted(twins))
+            raise UnsafeSidecar(
+                f"{both} differ only in upper and lower case",
+                folder / name,
+                "Keep one of them; neither was touched",
+            )
+    return tuple(folder / twins[0] if (twins := found[name.casefold()]) else None for name in names)
+
+
+def _behind_link(path: Path, folder: Path) -> Path:
+    if not path.is_symlink():
+        return path
+    try:
+        target = path.resolve(strict=True)
+    except (OSError, RuntimeError) as error:
+        raise UnsafeSidecar("It is a link to nothing", path, "Remove the link or mend it") from error
+    if not target.is_relative_to(folder.resolve()):
+        raise UnsafeSidecar(
+            f"It is a link that leads out of its folder, to {printable(target)}",
+            path,
+            "Put the file itself beside the photo; neither was touched",
+        )
+    return target

@@ -1,0 +1,309 @@
+"""Whose is each field? A pure decision from what we wrote last, what is there now, and what we want.
+
+A field that still is as we wrote it is ours to update. Changed, added or removed by anybody else it is
+theirs for good: never written over, never brought back, never withdrawn. When all our fields are gone at
+once a program probably rewrote the file from its own database; then nothing is written, and the doubt is
+said. Numbers are compared with a tolerance, since programs round.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass, replace
+
+from eyeline.sidecar.fields import StoredRegion, Wanted
+from eyeline.sidecar.present import FoundRegion, Present
+from eyeline.terms.rectangle import Rectangle
+
+TOLERANCE = 1e-4
+"""Fraction of the frame by which a region may differ and still be where we put it: programs round."""
+
+_MARK = " | wrote "
+"""Parts the readable parameters of our history event from the record that follows."""
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenRegion:
+    """A region as we wrote it: stored fractions, and `fields.StoredRegion.content`."""
+
+    id: str
+    area: Rectangle
+    content: str
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What eyeline has written into one sidecar and what it leaves to the photographer.
+
+    `created`: the file is ours from the start. `rating`, `keywords`, `scenes`, `regions`: in the file and
+    ours. `rating_before`, `metadata_date_before`: what stood there before us, restored by withdraw. The
+    `left_…` fields: what a person decided; `left_rating` True, words and region ids. `digest`: BLAKE2b hex
+    of the file as we left it (not part of the record inside the file).
+    """
+
+    created: bool = False
+    rating: str | None = None
+    rating_before: str | None = None
+    keywords: tuple[str, ...] = ()
+    scenes: tuple[str, ...] = ()
+    regions: tuple[WrittenRegion, ...] = ()
+    metadata_date: str | None = None
+    metadata_date_before: str | None = None
+    parameters: str = ""
+    left_rating: bool = False
+    left_keywords: tuple[str, ...] = ()
+    left_scenes: tuple[str, ...] = ()
+    left_regions: tuple[str, ...] = ()
+    digest: str = ""
+
+    def to_json(self) -> str:
+        """For the ledger; empty fields are left out."""
+        plain = {key: value for key, value in asdict(self).items() if value not in (None, False, "", ())}
+        if self.regions:
+            plain["regions"] = {
+                mark.id: [mark.area.left, mark.area.top, mark.area.width, mark.area.height, mark.content]
+                for mark in self.regions
+            }
+        return json.dumps(plain, separators=(",", ":"), ensure_ascii=False)
+
+    @staticmethod
+    def from_json(text: str) -> Written:
+        """Inverse of `to_json`. Raises ValueError for anything else."""
+        try:
+            plain = json.loads(text)
+            regions = tuple(
+                WrittenRegion(region_id, Rectangle(*map(float, place)), str(content))
+                for region_id, (*place, content) in plain.pop("regions", {}).items()
+            )
+            plain = {key: tuple(value) if isinstance(value, list) else value for key, value in plain.items()}
+            written = Written(regions=regions, **plain)
+        except (KeyError, TypeError, AttributeError) as error:
+            raise ValueError(f"no record of what eyeline wrote: {error}") from error
+        for key in ("keywords", "scenes", "left_keywords", "left_scenes", "left_regions"):
+            if not all(isinstance(word, str) for word in getattr(written, key)):
+                raise ValueError(f"no record of what eyeline wrote: {key}")
+        return written
+
+
+@dataclass(frozen=True, slots=True)
+class Edits:
+    """What is to be changed. `rating`: None = leave, "" = remove, else the new literal."""
+
+    rating: str | None = None
+    add_keywords: tuple[str, ...] = ()
+    remove_keywords: tuple[str, ...] = ()
+    add_scenes: tuple[str, ...] = ()
+    remove_scenes: tuple[str, ...] = ()
+    add_regions: tuple[StoredRegion, ...] = ()
+    remove_regions: tuple[str, ...] = ()
+
+    def __bool__(self) -> bool:
+        return self != Edits()
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """`edits` to make; `written`: the record once they are made (without dates and digest).
+
+    `left`: what is left to the photographer, a sentence each. `doubt`: why nothing may be written.
+    """
+
+    edits: Edits
+    written: Written
+    left: tuple[str, ...] = ()
+    doubt: str | None = None
+
+
+def event_parameters(readable: str, written: Written) -> str:
+    """The parameters of our history event: `readable`, then the record that survives a lost ledger."""
+    return readable + _MARK + replace(written, digest="", parameters="").to_json()
+
+
+def recorded(events: Iterable[str]) -> Written | None:
+    """The record in the parameters of our history events; None when there is none to be read."""
+    for parameters in events:
+        readable, mark, text = parameters.partition(_MARK)
+        if mark:
+            try:
+                return replace(Written.from_json(text), parameters=readable)
+            except ValueError:
+                continue
+    return None
+
+
+def known(ledger: Written | None, now: Present) -> Written | None:
+    """What we wrote last. The file's own event is as new as the file, so it speaks before the ledger.
+
+    What the ledger knows to be left to the photographer is left whichever speaks. `ledger` is None when
+    the ledger has no record, or is to be ignored.
+    """
+    inside = recorded(now.events)
+    if inside is None or ledger is None:
+        return inside if inside is not None else ledger
+    return replace(
+        inside,
+        left_rating=inside.left_rating or ledger.left_rating,
+        left_keywords=_union(inside.left_keywords, ledger.left_keywords),
+        left_scenes=_union(inside.left_scenes, ledger.left_scenes),
+        left_regions=_union(inside.left_regions, ledger.left_regions),
+    )
+
+
+def decide(last: Written | None, now: Present, want: Wanted, rating_elsewhere: float | None) -> Decision:
+    """What may be written.
+
+    `last`: see `known`. `rating_elsewhere`: a person's rating outside this sidecar (inside the photo).
+    """
+    last = last or Written()
+    if _all_gone(last, now):
+        return Decision(
+            Edits(),
+            last,
+            doubt="all that eyeline had written here is gone at once; a program may have rewritten the file",
+        )
+    rating, written_rating, rating_before, left_rating = _rating(last, now, want, rating_elsewhere)
+    keywords = _words(last.keywords, last.left_keywords, now.keywords, want.keywords)
+    scenes = _words(last.scenes, last.left_scenes, now.scenes, want.scenes)
+    regions = _regions(last, now.regions, want.regions)
+    edits = Edits(
+        rating, keywords.add, keywords.remove, scenes.add, scenes.remove, regions.add, regions.remove
+    )
+    written = replace(
+        last,
+        rating=written_rating,
+        rating_before=rating_before,
+        left_rating=left_rating,
+        keywords=keywords.ours,
+        left_keywords=keywords.left,
+        scenes=scenes.ours,
+        left_scenes=scenes.left,
+        regions=regions.ours,
+        left_regions=regions.left,
+        parameters=want.parameters,
+    )
+    left = [f"the rating ({_rating_now(now, rating_elsewhere)})"] if left_rating else []
+    left += [f"the keyword '{word}' (taken out)" for word in keywords.left if word not in now.keywords]
+    left += [f"the scene {code} (taken out)" for code in scenes.left if code not in now.scenes]
+    left += [f"the region {region_id}" for region_id in regions.left]
+    return Decision(edits, written, tuple(left))
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    add: tuple[str, ...]
+    remove: tuple[str, ...]
+    ours: tuple[str, ...]
+    left: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Regions:
+    add: tuple[StoredRegion, ...]
+    remove: tuple[str, ...]
+    ours: tuple[WrittenRegion, ...]
+    left: tuple[str, ...]
+
+
+def _all_gone(last: Written, now: Present) -> bool:
+    wrote = bool(last.rating or last.keywords or last.scenes or last.regions)
+    ids = {region.id for region in now.regions}
+    remains = (
+        now.events
+        or (last.rating and now.rating == last.rating)
+        or set(last.keywords) & set(now.keywords)
+        or set(last.scenes) & set(now.scenes)
+        or any(region.id in ids for region in last.regions)
+    )
+    return wrote and not remains
+
+
+def _rating(
+    last: Written, now: Present, want: Wanted, elsewhere: float | None
+) -> tuple[str | None, str | None, str | None, bool]:
+    """The edit, our rating afterwards, what stood there before us, whether it is the photographer's."""
+    ours = last.rating is not None and now.rating is not None and _same_number(now.rating, last.rating)
+    if last.left_rating:
+        return None, None, None, True
+    if ours:
+        if elsewhere is not None and elsewhere != 0:  # a person's rating in the photo outranks ours here
+            return last.rating_before or "", None, None, True
+        if want.rating is None:
+            return last.rating_before or "", None, None, False
+        edit = None if now.rating == want.rating else want.rating
+        return edit, want.rating, last.rating_before, False
+    free = last.rating is None and (now.rating is None or _same_number(now.rating, "0"))
+    if not free:
+        return None, None, None, True  # somebody's, or somebody changed or removed ours
+    if elsewhere is not None and elsewhere != 0:
+        return None, None, None, True
+    if want.rating is None:
+        return None, None, None, False
+    return want.rating, want.rating, now.rating, False
+
+
+def _rating_now(now: Present, elsewhere: float | None) -> str:
+    if now.rating is None and elsewhere is not None and elsewhere != 0:
+        return f"{elsewhere:g} inside the photo"
+    return f"{now.rating} in the sidecar" if now.rating is not None else "taken out"
+
+
+def _words(
+    last: tuple[str, ...], left: tuple[str, ...], now: tuple[str, ...], want: tuple[str, ...]
+) -> _Words:
+    """Keywords or scene codes. A word that is there in any case of letters is not added again."""
+    there = set(now)
+    gone = tuple(word for word in last if word not in there)
+    left = _union(left, gone)
+    barred = {word.casefold() for word in left} | {word.casefold() for word in now}
+    kept = tuple(word for word in last if word in there and word in want)
+    add = tuple(word for word in want if word.casefold() not in barred)
+    remove = tuple(word for word in last if word in there and word not in want)
+    return _Words(add, remove, kept + add, left)
+
+
+def _regions(last: Written, now: tuple[FoundRegion, ...], want: tuple[StoredRegion, ...]) -> _Regions:
+    there: dict[str, list[FoundRegion]] = {}
+    for found in now:
+        there.setdefault(found.id, []).append(found)
+    ours = [mark for mark in last.regions if _untouched(mark, there.get(mark.id, []))]
+    touched = tuple(mark.id for mark in last.regions if mark not in ours)
+    left = _union(last.left_regions, touched)
+    ours_by_id = {mark.id: mark for mark in ours}
+    wanted_ids = {region.id for region in want}
+    add: list[StoredRegion] = []
+    kept: list[WrittenRegion] = []
+    for region in want:
+        if region.id in left or (region.id in there and region.id not in ours_by_id):
+            continue
+        mark = WrittenRegion(region.id, region.area, region.content)
+        if ours_by_id.get(region.id) != mark:
+            add.append(region)
+        kept.append(mark)
+    changed = {region.id for region in add}
+    remove = tuple(mark.id for mark in ours if mark.id in changed or mark.id not in wanted_ids)
+    return _Regions(tuple(add), remove, tuple(kept), left)
+
+
+def _untouched(mark: WrittenRegion, found: list[FoundRegion]) -> bool:
+    if len(found) != 1 or found[0].area is None or found[0].content != mark.content:
+        return False
+    there, ours = found[0].area, mark.area
+    pairs = (
+        (there.left, ours.left),
+        (there.top, ours.top),
+        (there.width, ours.width),
+        (there.height, ours.height),
+    )
+    return all(abs(a - b) <= TOLERANCE for a, b in pairs)
+
+
+def _same_number(text: str, other: str) -> bool:
+    try:
+        return abs(float(text) - float(other)) <= TOLERANCE
+    except ValueError:
+        return text == other
+
+
+def _union(first: tuple[str, ...], second: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((*first, *second)))

@@ -1,0 +1,224 @@
+"""Files on disk: a sidecar read whole, a copy to work on, and the copy put in the sidecar's place.
+
+Promise: at any moment the sidecar's name leads to the old file or the new one, whole. On Linux the two
+are exchanged in one step (renameat2) and what was displaced is looked at: when another program had
+written meanwhile, its version goes back and `Interrupted` is raised. Where the system or the file
+system has no exchange, the sidecar is read again just before os.replace; a change that falls into the
+microseconds between the two is lost there.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import errno
+import os
+import secrets
+import stat
+import sys
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+
+from eyeline.errors import UnsafeSidecar
+from eyeline.sidecar.meaning import LARGEST_BYTES
+from eyeline.sidecar.naming import EXTENSION, TEMPORARY_PREFIX
+
+_AT_FDCWD = -100  # linux/fcntl.h
+_RENAME_NOREPLACE, _RENAME_EXCHANGE = 1, 2  # linux/fs.h
+_UNSUPPORTED = (errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP, errno.EPERM)
+"""errno of a rename flag or hard link that the file system does not know (FAT cards, network folders)."""
+
+_NEW_FILE_MODE = 0o666
+"""As any program creates files; the process's umask takes its share."""
+
+_OLDEST_WORKING_COPY_S = 3600.0
+"""Seconds; an edit takes milliseconds, and at most a few deadlines of ExifTool (30 s each)."""
+
+
+class Interrupted(Exception):
+    """Another program wrote the sidecar meanwhile; its version stands. Read and merge again."""
+
+
+def read_whole(path: Path) -> bytes | None:
+    """The bytes of a sidecar, None when it is not there.
+
+    Raises UnsafeSidecar for what is no plain file, is write-protected or too large; OSError otherwise.
+    """
+    try:
+        # Without O_NONBLOCK a named pipe would hold us until somebody writes into it.
+        descriptor = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC)
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        if error.errno == errno.ELOOP:
+            raise Interrupted from error  # became a link since it was located
+        raise
+    with open(descriptor, "rb") as file:
+        status = os.fstat(descriptor)
+        if not stat.S_ISREG(status.st_mode):
+            raise UnsafeSidecar("It is not a plain file", path, "Move it away to get a sidecar")
+        if not status.st_mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH):
+            # A rename would replace it all the same; whoever took the write permission away meant it.
+            raise UnsafeSidecar("It is write-protected", path, "Give it write permission, or leave it so")
+        if status.st_size > LARGEST_BYTES:
+            raise UnsafeSidecar(
+                f"It has {status.st_size} bytes, more than {LARGEST_BYTES}", path, "It was left as it is"
+            )
+        return file.read(LARGEST_BYTES + 1)
+
+
+@contextlib.contextmanager
+def working_copy(target: Path, content: bytes) -> Iterator[Path]:
+    """A hidden copy with `content` beside `target`, with its permissions; gone at the end, come what may."""
+    copy = target.parent / f"{TEMPORARY_PREFIX}{os.getpid()}-{secrets.token_hex(6)}{EXTENSION}"
+    try:
+        descriptor = os.open(copy, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, _NEW_FILE_MODE)
+        with open(descriptor, "wb") as file:
+            with contextlib.suppress(FileNotFoundError):
+                status = target.stat()
+                os.fchmod(descriptor, stat.S_IMODE(status.st_mode))
+                with contextlib.suppress(PermissionError):  # only root may give files away
+                    os.fchown(descriptor, status.st_uid, status.st_gid)
+            file.write(content)
+        yield copy
+    finally:
+        for leftover in (copy, copy.with_name(copy.name + "_exiftool_tmp")):
+            leftover.unlink(missing_ok=True)
+
+
+def put_in_place(copy: Path, target: Path, before: bytes | None) -> None:
+    """Flush `copy` and make it `target`, whose content was `before` (None: there was no such file).
+
+    Raises Interrupted when `target` has changed meanwhile; then it is as that other program left it.
+    """
+    _flush(copy)
+    if before is None:
+        _create(copy, target)
+    else:
+        _exchange(copy, target, before)
+    _flush(target.parent)
+
+
+def remove(target: Path, before: bytes) -> None:
+    """Remove `target`, whose content was `before`. Raises Interrupted when it has changed meanwhile."""
+    aside = target.parent / f"{TEMPORARY_PREFIX}{os.getpid()}-{secrets.token_hex(6)}{EXTENSION}"
+    try:
+        target.rename(aside)
+    except FileNotFoundError:
+        raise Interrupted from None
+    if aside.read_bytes() != before:
+        _create(aside, target)
+        raise Interrupted
+    aside.unlink()
+    _flush(target.parent)
+
+
+def remove_leftovers(folder: Path, now: datetime) -> list[Path]:
+    """Remove the working copies that a killed eyeline left in `folder`; returns what was removed.
+
+    A copy goes when the process named in it is no more, or when it is older than any edit may take
+    (process ids are used again after a restart); those of living ones stay.
+    """
+    removed = []
+    with os.scandir(folder) as entries:
+        names = [entry.name for entry in entries if entry.name.startswith(TEMPORARY_PREFIX)]
+    for name in names:
+        number, separator, _ = name.removeprefix(TEMPORARY_PREFIX).partition("-")
+        if not (separator and number.isascii() and number.isdigit()):
+            continue  # not named by us
+        leftover = folder / name
+        with contextlib.suppress(FileNotFoundError):
+            age_s = now.timestamp() - leftover.lstat().st_mtime
+            if age_s > _OLDEST_WORKING_COPY_S or not _lives(int(number)):
+                leftover.unlink()
+                removed.append(leftover)
+    return removed
+
+
+def _lives(process_id: int) -> bool:
+    try:
+        os.kill(process_id, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:
+        return True
+    return True
+
+
+def _create(copy: Path, target: Path) -> None:
+    """Rename `copy` to `target` unless that name is taken."""
+    outcome = _rename(copy, target, _RENAME_NOREPLACE)
+    if outcome == errno.EEXIST:
+        raise Interrupted
+    if outcome == 0:
+        return
+    if outcome not in _UNSUPPORTED:
+        raise OSError(outcome, os.strerror(outcome), str(target))
+    try:
+        os.link(copy, target)  # fails when the name is taken
+    except FileExistsError:
+        raise Interrupted from None
+    except OSError as error:
+        if error.errno not in _UNSUPPORTED:
+            raise
+        if os.path.lexists(target):
+            raise Interrupted from None
+        copy.rename(target)
+    else:
+        copy.unlink()
+
+
+def _exchange(copy: Path, target: Path, before: bytes) -> None:
+    placed = copy.read_bytes()
+    outcome = _rename(copy, target, _RENAME_EXCHANGE)
+    if outcome in _UNSUPPORTED:
+        if read_whole(target) != before:
+            raise Interrupted
+        copy.replace(target)
+        return
+    if outcome == errno.ENOENT:
+        raise Interrupted  # the sidecar was deleted or moved away
+    if outcome != 0:
+        raise OSError(outcome, os.strerror(outcome), str(target))
+    displaced = copy.read_bytes()
+    if displaced == before:
+        return
+    # Somebody wrote meanwhile. Their version goes back; should it, too, displace something newer than
+    # what was put there a moment ago, that goes back in turn.
+    while True:
+        newest = displaced
+        _rename(copy, target, _RENAME_EXCHANGE)
+        displaced = copy.read_bytes()
+        if displaced == placed:
+            raise Interrupted
+        placed = newest
+
+
+def _rename(source: Path, target: Path, flag: int) -> int:
+    """renameat2; returns 0 or the errno, ENOSYS where there is no such call."""
+    if not sys.platform.startswith("linux"):
+        return errno.ENOSYS
+    try:
+        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
+    except AttributeError:
+        return errno.ENOSYS
+    failed = renameat2(
+        ctypes.c_int(_AT_FDCWD),
+        ctypes.c_char_p(os.fsencode(source)),
+        ctypes.c_int(_AT_FDCWD),
+        ctypes.c_char_p(os.fsencode(target)),
+        ctypes.c_uint(flag),
+    )
+    return ctypes.get_errno() if failed else 0
+
+
+def _flush(path: Path) -> None:
+    descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC)
+    try:
+        os.fsync(descriptor)
+    except OSError as error:
+        if error.errno != errno.EINVAL:  # some network folders cannot flush a folder
+            raise
+    finally:
+        os.close(descriptor)

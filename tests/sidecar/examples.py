@@ -1,0 +1,53 @@
+"""The worked example of the metadata contract (section 13) as input, and other ready-made input."""
+
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+
+from eyeline.exiftool import ExifTool
+from eyeline.sidecar.annotate import Outcome, annotate
+from eyeline.sidecar.fields import Annotation, copy_space_region, crop_region, sitter_region
+from eyeline.sidecar.naming import Naming
+from eyeline.sidecar.ownership import Written
+from eyeline.terms.rectangle import Rectangle
+
+NOW = datetime(2031, 4, 17, 18, 22, 5, tzinfo=timezone(timedelta(hours=2)))
+LATER = NOW + timedelta(hours=1)
+
+ORIENTATION = 6  # 6000 x 4000 stored, 4000 x 6000 upright
+
+EXAMPLE = Annotation(
+    stars=4,
+    keywords=("headshot", "looks camera left", "copy space left"),
+    scene_codes=("010100", "010600"),
+    regions=(
+        crop_region(
+            "4:5",
+            Rectangle(0.13, 0.05, 0.84, 0.70),
+            4000,
+            6000,
+            best=True,
+            name="4:5, eyes on the upper third",
+        ),
+        crop_region("1:1", Rectangle(0.13, 0.06, 0.84, 0.56), 4000, 6000, best=False),
+        sitter_region(Rectangle(0.30, 0.14, 0.36, 0.32)),
+        copy_space_region(Rectangle(0.02, 0.04, 0.24, 0.5)),
+    ),
+    parameters="version 0.1; genre corporate; rules 7c1f02ab; 4 stars: best of its series",
+)
+
+
+def write(
+    exiftool: ExifTool,
+    photo: Path,
+    annotation: Annotation = EXAMPLE,
+    last: Written | None = None,
+    *,
+    orientation: int = ORIENTATION,
+    rating_inside: float | None = None,
+    naming: Naming = Naming.REPLACE,
+    now: datetime = NOW,
+    dry_run: bool = False,
+) -> Outcome:
+    return annotate(
+        exiftool, photo, orientation, annotation, last, rating_inside, naming, now, dry_run=dry_run
+    )
