@@ -1,0 +1,285 @@
+"""From the effective table of a genre to its rulebook: all that one file alone cannot show is checked."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from math import inf
+
+from eyeline.judging.condition import Condition, Some, measures_of
+from eyeline.judging.grammar import (
+    FORMAT_NAME,
+    CriterionTable,
+    GenreTable,
+    IdealTable,
+    StarsTable,
+    When,
+)
+from eyeline.judging.mistake import Key, Problem, nearest
+from eyeline.judging.numbers_law import contradiction
+from eyeline.judging.rulebook import (
+    Criterion,
+    CropFormat,
+    Fault,
+    Ideal,
+    Keyword,
+    Line,
+    Requirement,
+    Rulebook,
+    Stars,
+)
+from eyeline.terms.measurement import Quantity
+
+_PLACEHOLDER = re.compile(r"\{[^}]*\}?|\}")
+_NEVER = Some(())
+"""Stands in for a condition that is missing, until the mistake is reported."""
+
+_DEFAULT_SAYS = "{name} is {{value}}; this genre wants {{ideal}}"
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The names that rules may use: measures with their words, and keywords."""
+
+    quantities: Mapping[str, Quantity]
+    keywords: frozenset[str]
+
+
+def build(
+    name: str, table: GenreTable, known: Known, digest: str, lines: tuple[Line, ...]
+) -> tuple[Rulebook | None, str | None, list[Problem]]:
+    """The rulebook (without `crops_as`), the name of the genre that judges its crops, the problems."""
+    builder = _Builder(known)
+    rulebook = builder.rulebook(name, table, digest, lines)
+    judged_as = table.crops.judged_as if table.crops is not None else None
+    return (None if builder.problems else rulebook), judged_as, builder.problems
+
+
+class _Builder:
+    def __init__(self, known: Known) -> None:
+        self.known = known
+        self.problems: list[Problem] = []
+
+    def rulebook(self, name: str, table: GenreTable, digest: str, lines: tuple[Line, ...]) -> Rulebook:
+        criteria = tuple(self._criterion(key, each) for key, each in table.criteria.items())
+        if not any(each.weight for each in criteria):
+            self._wrong(("criteria",), "a genre needs at least one criterion with a weight")
+        wrong = contradiction(table.criteria)
+        if wrong is not None:
+            self._wrong(("criteria", wrong[1][0]), wrong[0])
+        if table.keyword is not None:
+            self._keyword(("keyword",), table.keyword)
+        crops = table.crops
+        formats = crops.formats if crops is not None else {}
+        if formats and (crops is None or crops.minimum is None):
+            self._wrong(("crops",), "missing key minimum: the least score of a crop that is suggested")
+        return Rulebook(
+            name=name,
+            why=table.why or "",
+            caution=table.caution or "",
+            keyword=table.keyword,
+            floor=self._needed(("floor",), None if table.floor is None else table.floor.value),
+            unmet=self._needed(("unmet",), None if table.unmet is None else table.unmet.value),
+            stars=self._stars(table.stars or StarsTable()),
+            criteria=tuple(each for each in criteria if each.weight > 0),
+            faults=self._faults(table),
+            requirements=tuple(
+                Requirement(key, self._when(("requires", key), each.when), each.says or f"wants {key}")
+                for key, each in table.requires.items()
+            ),
+            keywords=self._keywords(table),
+            formats=tuple(
+                self._format(key, None if each.pixels is None else (each.pixels.width, each.pixels.height))
+                for key, each in formats.items()
+            ),
+            crop_minimum=crops.minimum.value if crops is not None and crops.minimum is not None else 0.0,
+            crown_may_be_cut=bool(crops is not None and crops.crown_may_be_cut),
+            crops_as=None,
+            digest=digest,
+            lines=lines,
+        )
+
+    def _wrong(self, key: Key, text: str, near: str | None = None) -> None:
+        self.problems.append(Problem(key, text, near))
+
+    def _needed(self, key: Key, value: float | None) -> float:
+        if value is None:
+            self._wrong(key, "missing key, here and in what this genre inherits")
+        return value or 0.0
+
+    def _stars(self, table: StarsTable) -> Stars:
+        cuts = [
+            self._needed(("stars", key), None if share is None else share.value)
+            for key, share in (
+                ("two", table.two),
+                ("three", table.three),
+                ("four", table.four),
+                ("five", table.five),
+            )
+        ]
+        if cuts != sorted(cuts):
+            self._wrong(("stars",), "more stars need a higher score: two, three, four, five must rise")
+        return Stars(*cuts)
+
+    def _criterion(self, name: str, table: CriterionTable) -> Criterion:
+        key: Key = ("criteria", name)
+        if table.either is not None:
+            if _form(table) or table.measure is not None:
+                self._wrong(key, "either, or a measure with one ideal, not both")
+            ideals = tuple(
+                self._ideal((*key, "either", place), each) for place, each in enumerate(table.either)
+            )
+            if not ideals:
+                self._wrong((*key, "either"), "expected at least one ideal")
+        else:
+            ideals = (self._ideal(key, table),)
+        weight = 1.0 if table.weight is None else table.weight
+        if weight < 0:
+            self._wrong((*key, "weight"), "a weight is not negative")
+        says = table.says or _DEFAULT_SAYS.format(name=name.replace("_", " "))
+        self._placeholders((*key, "says"), says, ("{value}", "{ideal}"))
+        return Criterion(
+            name=name,
+            ideals=ideals,
+            weight=weight,
+            veto=bool(table.veto),
+            missing=None if table.missing is None else table.missing.value,
+            when=None if table.when is None else self._when(key, table.when),
+            says=says,
+        )
+
+    def _ideal(self, key: Key, table: IdealTable) -> Ideal:
+        forms = _form(table)
+        if table.measure is None:
+            self._wrong(key, "missing key measure")
+            return Ideal("")
+        quantity = self._quantity((*key, "measure"), table.measure)
+        if len(forms) != 1:
+            have = f"this has {' and '.join(forms)}" if forms else "this has none"
+            self._wrong(key, f"an ideal needs one of between, at_least, at_most, words; {have}")
+            return Ideal(table.measure)
+        if quantity is not None and bool(quantity.words) != (forms[0] == "words"):
+            answers = f"in words ({', '.join(quantity.words)})" if quantity.words else "with a number"
+            self._wrong((*key, forms[0]), f"{table.measure} answers {answers}")
+        if forms[0] == "words":
+            words = table.words or {}
+            for word in words:
+                self._word((*key, "words", word), word, quantity)
+            otherwise = 0.0 if table.otherwise is None else table.otherwise.value
+            pairs = tuple((word, share.value) for word, share in words.items())
+            return Ideal(table.measure, words=pairs, otherwise=otherwise)
+        low, ideal_low, ideal_high, high = self._ends(key, table)
+        return Ideal(
+            table.measure,
+            low,
+            ideal_low,
+            ideal_high,
+            high,
+            1.0 if table.shape is None else table.shape.below,
+            1.0 if table.shape is None else table.shape.above,
+            ignore_sign=bool(table.ignore_sign),
+        )
+
+    def _ends(self, key: Key, table: IdealTable) -> tuple[float, float, float, float]:
+        if table.between is not None:
+            ideal, limits = table.between, table.limits
+            if limits is None:
+                self._wrong(key, "between needs limits: where it becomes worthless")
+                return ideal.low, ideal.low, ideal.high, ideal.high
+            if limits.low > ideal.low or limits.high < ideal.high:
+                self._wrong((*key, "limits"), "the limits must lie around the ideal (between)")
+            return limits.low, ideal.low, ideal.high, limits.high
+        end = table.at_least if table.at_least is not None else table.at_most
+        if end is None or table.worst is None:
+            self._wrong(key, "at_least and at_most need worst: where it becomes worthless")
+            return -inf, -inf, inf, inf
+        if table.at_least is not None:
+            if table.worst > end:
+                self._wrong((*key, "worst"), "worst must lie below at_least")
+            return table.worst, end, inf, inf
+        if table.worst < end:
+            self._wrong((*key, "worst"), "worst must lie above at_most")
+        return -inf, -inf, end, table.worst
+
+    def _faults(self, table: GenreTable) -> tuple[Fault, ...]:
+        faults = []
+        for name, each in table.faults.items():
+            key: Key = ("faults", name)
+            if each.stars_at_most is None or not 1 <= each.stars_at_most <= 5:
+                self._wrong((*key, "stars_at_most"), "a fault needs stars_at_most, from 1 to 5")
+            if each.keyword is not None:
+                self._keyword((*key, "keyword"), each.keyword)
+            says = each.says or name.replace("_", " ")
+            self._placeholders((*key, "says"), says, ())
+            faults.append(
+                Fault(name, self._when(key, each.when), each.stars_at_most or 1, each.keyword, says)
+            )
+        return tuple(faults)
+
+    def _keywords(self, table: GenreTable) -> tuple[Keyword, ...]:
+        found = []
+        for word, each in table.keywords.items():
+            if each.condition is None:
+                continue
+            self._keyword(("keywords", word), word)
+            self._names(("keywords", word), each.condition)
+            found.append(Keyword(word, each.condition))
+        return tuple(found)
+
+    def _when(self, key: Key, when: When | None) -> Condition:
+        if when is None:
+            self._wrong(key, "missing key when")
+            return _NEVER
+        self._names((*key, "when"), when.condition)
+        return when.condition
+
+    def _names(self, key: Key, condition: Condition) -> None:
+        for each in measures_of(condition):
+            quantity = self._quantity(key, each.measure)
+            if quantity is None or each.comparison == "missing":
+                continue
+            if bool(quantity.words) != bool(each.words):
+                answers = f"in words ({', '.join(quantity.words)})" if quantity.words else "with a number"
+                self._wrong(key, f"{each.measure} answers {answers}; {each.shown} does not fit")
+            for word in each.words if quantity.words else ():
+                self._word(key, word, quantity)
+
+    def _quantity(self, key: Key, name: str) -> Quantity | None:
+        quantity = self.known.quantities.get(name)
+        if quantity is None:
+            self._unknown(key, f"no measure is called {name!r}", name, self.known.quantities)
+        return quantity
+
+    def _word(self, key: Key, word: str, quantity: Quantity | None) -> None:
+        if quantity is not None and quantity.words and word not in quantity.words:
+            text = f"{quantity.name} never answers {word!r}; its words are {', '.join(quantity.words)}"
+            self._unknown(key, text, word, quantity.words)
+
+    def _keyword(self, key: Key, word: str) -> None:
+        if word not in self.known.keywords:
+            self._unknown(key, f"{word!r} is not in the vocabulary", word, self.known.keywords)
+
+    def _unknown(self, key: Key, text: str, name: str, names: Iterable[str]) -> None:
+        self._wrong(key, text, nearest(name, sorted(names)))
+
+    def _placeholders(self, key: Key, says: str, allowed: tuple[str, ...]) -> None:
+        for each in _PLACEHOLDER.findall(says):
+            if each not in allowed:
+                self._wrong(key, f"{each} cannot be filled in; known are {', '.join(allowed) or 'none'}")
+
+    def _format(self, name: str, pixels: tuple[int, int] | None) -> CropFormat:
+        key: Key = ("crops", "formats", name)
+        if not FORMAT_NAME.fullmatch(name):
+            self._wrong(key, 'a format is width:height, as in "4:5"')
+            return CropFormat(name, 1.0, 1, 1)
+        if pixels is None:
+            self._wrong(key, "missing key pixels: the least width and height of the finished crop")
+            pixels = (1, 1)
+        wide, high = map(int, name.split(":"))
+        return CropFormat(name, wide / high, *pixels)
+
+
+def _form(table: IdealTable) -> list[str]:
+    """The ways in which `table` states an ideal; one is right."""
+    return [form for form in ("between", "at_least", "at_most", "words") if getattr(table, form) is not None]

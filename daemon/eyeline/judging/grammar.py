@@ -1,0 +1,174 @@
+"""The grammar of a genre file: the tables and the keys that each may have.
+
+All keys may be absent, since a genre states only what differs from the one that it inherits. The
+text beside each key is what the published JSON Schema shows to an editor.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import Annotated
+
+from eyeline.judging.condition import Condition
+
+FORMAT_NAME = re.compile(r"[1-9][0-9]{0,4}:[1-9][0-9]{0,4}")
+"""A crop format: width, colon, height."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """Two numbers, the first not larger than the second."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Exponents of the desirability function below and above the ideal."""
+
+    below: float
+    above: float
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """A condition."""
+
+    condition: Condition
+
+
+@dataclass(frozen=True, slots=True)
+class WhenOrOff:
+    """A condition, or None for `{ off = true }`: the inherited one does not apply."""
+
+    condition: Condition | None
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A number from 0 to 1."""
+
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pixels:
+    """Width and height."""
+
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class IdealTable:
+    """An ideal among several, of which the best counts."""
+
+    measure: Annotated[str | None, "the measure that is judged"] = None
+    between: Annotated[Range | None, "ideal from the first to the second number"] = None
+    limits: Annotated[Range | None, "worthless at and beyond these numbers"] = None
+    at_least: Annotated[float | None, "ideal from here on up; goes with `worst`"] = None
+    at_most: Annotated[float | None, "ideal from here on down; goes with `worst`"] = None
+    worst: Annotated[float | None, "worthless here and beyond"] = None
+    words: Annotated[
+        dict[str, Share] | None, "desirability, 0 to 1, of each word that the measure may answer"
+    ] = None
+    otherwise: Annotated[Share | None, "desirability of all other words; 0 if left out"] = None
+    shape: Annotated[
+        Shape | None, "exponent of the fall: below 1 forgiving, above 1 strict; or [below, above]"
+    ] = None
+    ignore_sign: Annotated[bool | None, "judge the size of a signed number"] = None
+
+
+@dataclass(frozen=True, slots=True)
+class CriterionTable(IdealTable):
+    """One thing that the genre wants."""
+
+    either: Annotated[list[IdealTable] | None, "several ideals, of which the best counts"] = None
+    weight: Annotated[float | None, "how much it counts beside the others; 1 if left out, 0 = not at all"] = (
+        None
+    )
+    veto: Annotated[bool | None, "a worthless value makes the whole frame worthless"] = None
+    missing: Annotated[
+        Share | None, "desirability of a value that could not be taken; left out = not judged"
+    ] = None
+    when: Annotated[When | None, "judged only where this holds"] = None
+    says: Annotated[str | None, "sentence for people, with {value} and {ideal}"] = None
+    off: Annotated[bool | None, "true = this inherited criterion does not apply"] = None
+
+
+@dataclass(frozen=True, slots=True)
+class FaultTable:
+    """What caps the stars, whatever the score."""
+
+    when: Annotated[When | None, "the fault is there where this holds"] = None
+    stars_at_most: Annotated[int | None, "1 = a dud, 2 = weak; more stars are not given"] = None
+    keyword: Annotated[str | None, "word of the vocabulary to write"] = None
+    says: Annotated[str | None, "sentence for people"] = None
+    off: Annotated[bool | None, "true = this inherited fault does not apply"] = None
+
+
+@dataclass(frozen=True, slots=True)
+class RequirementTable:
+    """What a frame must be for this genre to claim it."""
+
+    when: Annotated[When | None, "the requirement is met where this holds"] = None
+    says: Annotated[str | None, "sentence for people: what this genre wants"] = None
+    off: Annotated[bool | None, "true = this inherited requirement does not apply"] = None
+
+
+@dataclass(frozen=True, slots=True)
+class FormatTable:
+    """One crop format."""
+
+    pixels: Annotated[Pixels | None, "least width and height of the finished crop, pixels"] = None
+    off: Annotated[bool | None, "true = this inherited format is not offered"] = None
+
+
+@dataclass(frozen=True, slots=True)
+class CropsTable:
+    """Which crops are suggested."""
+
+    minimum: Annotated[Share | None, "a crop that scores less is not suggested"] = None
+    judged_as: Annotated[str | None, "genre by which crops are judged, if not by this one"] = None
+    crown_may_be_cut: Annotated[bool | None, "true = crops may cut the crown; the chin is never cut"] = None
+    formats: Annotated[dict[str, FormatTable], 'formats as "width:height"'] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class StarsTable:
+    """The least score for each number of stars."""
+
+    two: Annotated[Share | None, "least score for two stars"] = None
+    three: Annotated[Share | None, "least score for three stars"] = None
+    four: Annotated[Share | None, "least score for four stars"] = None
+    five: Annotated[Share | None, "least score for five stars, where eyeline may give them at all"] = None
+
+
+@dataclass(frozen=True, slots=True)
+class GenreTable:
+    """A genre."""
+
+    name: Annotated[
+        str | None, "name of the genre; a file of yours with a shipped name changes that genre"
+    ] = None
+    inherits: Annotated[str | None, "genre whose rules apply where this file says nothing else"] = None
+    abstract: Annotated[bool | None, "true = only there to be inherited, not a genre to judge by"] = None
+    why: Annotated[str | None, "what the genre is for, in one sentence"] = None
+    caution: Annotated[str | None, "to be said wherever a verdict of this genre is shown"] = None
+    keyword: Annotated[str | None, "word of the vocabulary for frames that serve this genre"] = None
+    floor: Annotated[
+        Share | None, "what a worthless criterion without veto still counts, so that others are heard"
+    ] = None
+    unmet: Annotated[Share | None, "factor on the score where a requirement is not met"] = None
+    stars: Annotated[StarsTable | None, "least scores for stars"] = None
+    requires: Annotated[dict[str, RequirementTable], "what a frame must be for this genre to claim it"] = (
+        field(default_factory=dict)
+    )
+    criteria: Annotated[dict[str, CriterionTable], "what the genre wants"] = field(default_factory=dict)
+    faults: Annotated[dict[str, FaultTable], "what caps the stars"] = field(default_factory=dict)
+    keywords: Annotated[dict[str, WhenOrOff], "words of the vocabulary and when they are written"] = field(
+        default_factory=dict
+    )
+    crops: Annotated[CropsTable | None, "which crops are suggested"] = None

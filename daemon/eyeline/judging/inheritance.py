@@ -1,0 +1,112 @@
+"""How genres inherit: trees of TOML laid over one another, key by key, each key with its origin."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from copy import deepcopy
+from dataclasses import dataclass, field
+from typing import Any
+
+from eyeline.judging.mistake import Key, shown_key
+from eyeline.judging.rule_file import Parsed
+from eyeline.judging.rulebook import Line
+from eyeline.judging.toml_value import shown
+
+OWN = ("name", "inherits", "abstract", "why")
+"""What a genre does not inherit."""
+
+_WHOLE = ("when", "words")
+"""Tables that are replaced as a whole: half of an old condition and half of a new one is neither."""
+
+_FORMS: Mapping[str, tuple[str, ...]] = {
+    "between": ("limits",),
+    "at_least": ("worst",),
+    "at_most": ("worst",),
+    "words": ("otherwise",),
+    "either": (),
+}
+"""The ways to state an ideal, each with the keys that belong to it alone."""
+
+
+@dataclass(slots=True, eq=False)
+class Effective:
+    """A merged tree and, for every key of it, file and line."""
+
+    tree: dict[str, Any] = field(default_factory=dict)
+    origins: dict[Key, tuple[str, int | None]] = field(default_factory=dict)
+
+    def inherited(self) -> Effective:
+        """A copy for an heir, without what a genre keeps to itself."""
+        heir = Effective(deepcopy(self.tree), dict(self.origins))
+        for name in OWN:
+            heir.tree.pop(name, None)
+            heir._forget((name,))
+        return heir
+
+    def lay(self, parsed: Parsed) -> None:
+        """Lay a file over this: what the file states replaces what was there, key by key."""
+        self._lay(self.tree, parsed.tree, (), parsed)
+
+    def origin(self, key: Key) -> tuple[str, int | None]:
+        """File and line of `key`, or of the nearest table around it that has one."""
+        for length in range(len(key), 0, -1):
+            if key[:length] in self.origins:
+                return self.origins[key[:length]]
+        return self.origins.get(("name",), ("", None))
+
+    def lines(self) -> tuple[Line, ...]:
+        """Every effective line with its origin, in the order of the tree."""
+        return tuple(
+            Line(shown_key(key), shown(value), *self.origin(key)) for key, value in _leaves(self.tree, ())
+        )
+
+    def _lay(self, base: dict[str, Any], patch: dict[str, Any], key: Key, parsed: Parsed) -> None:
+        if len(key) == 2 and key[0] == "criteria":
+            self._drop_other_forms(base, patch, key)
+        for name, value in patch.items():
+            way = (*key, name)
+            if isinstance(value, dict) and value.get("off") is True:
+                base.pop(name, None)
+                self._forget(way)
+            elif isinstance(value, dict) and not _is_whole(way):
+                if not isinstance(base.get(name), dict):
+                    base[name] = {}
+                self.origins[way] = (parsed.file.name, parsed.lines.get(way))
+                self._lay(base[name], value, way, parsed)
+            else:
+                base[name] = deepcopy(value)
+                self._forget(way)
+                for part, line in parsed.lines.items():
+                    if part[: len(way)] == way:
+                        self.origins[part] = (parsed.file.name, line)
+
+    def _drop_other_forms(self, base: dict[str, Any], patch: dict[str, Any], key: Key) -> None:
+        """A criterion that states its ideal anew in another form forgets the inherited form."""
+        stated = [form for form in _FORMS if form in patch]
+        if not stated:
+            return
+        kept = {name for form in stated for name in (form, *_FORMS[form])}
+        for form, belonging in _FORMS.items():
+            for name in (form, *belonging):
+                if name in base and name not in kept:
+                    del base[name]
+                    self._forget((*key, name))
+
+    def _forget(self, key: Key) -> None:
+        for way in [way for way in self.origins if way[: len(key)] == key]:
+            del self.origins[way]
+
+
+def _is_whole(way: Key) -> bool:
+    return way[-1] in _WHOLE or (len(way) == 2 and way[0] == "keywords")
+
+
+def _leaves(tree: Mapping[str, Any], key: Key) -> Sequence[tuple[Key, Any]]:
+    found: list[tuple[Key, Any]] = []
+    for name, value in tree.items():
+        way = (*key, name)
+        if isinstance(value, dict) and not _is_whole(way):
+            found += _leaves(value, way)
+        else:
+            found.append((way, value))
+    return found

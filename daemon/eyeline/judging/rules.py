@@ -1,0 +1,131 @@
+"""All genres from the texts of rule files: shipped ones first, then the photographer's own."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from hashlib import blake2b
+
+from eyeline.errors import BadConfiguration
+from eyeline.judging.building import Known, build
+from eyeline.judging.checking import converter
+from eyeline.judging.grammar import GenreTable
+from eyeline.judging.inheritance import Effective
+from eyeline.judging.mistake import Mistake, Problem, nearest, shown_key
+from eyeline.judging.rule_file import Parsed, RuleFile, parse
+from eyeline.judging.rulebook import Rulebook
+from eyeline.judging.vocabulary import Vocabulary
+from eyeline.terms.measurement import Quantity
+
+DIGEST_BYTES = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The genres that are sound, by name, and every mistake in the others."""
+
+    genres: Mapping[str, Rulebook]
+    mistakes: tuple[Mistake, ...]
+
+    def genre(self, name: str) -> Rulebook:
+        """The rulebook called `name`; BadConfiguration with the nearest name where there is none."""
+        if name in self.genres:
+            return self.genres[name]
+        near = nearest(name, self.genres)
+        hint = f"Did you mean {near!r}?" if near else f"Known are {', '.join(sorted(self.genres))}"
+        raise BadConfiguration(f"no genre is called {name!r}", cure=hint)
+
+
+def read_rules(files: Sequence[RuleFile], quantities: Iterable[Quantity], vocabulary: Vocabulary) -> Rules:
+    """The genres in `files`; a later file of the same genre changes the earlier one key by key.
+
+    A file with mistakes is left out and what it would have changed stays as it was; a genre whose
+    effective rules have mistakes is left out. Nothing is raised: all mistakes are in the answer.
+    """
+    known = Known({each.name: each for each in quantities}, frozenset(vocabulary.ids))
+    mistakes: list[Mistake] = []
+    layers: dict[str, list[Parsed]] = {}
+    for file in files:
+        parsed, table, wrong = parse(file, GenreTable)
+        mistakes += wrong
+        if parsed is None or table is None:
+            continue
+        if table.name is None:
+            mistakes.append(Mistake(file.name, 1, "name", "missing key: every genre has a name"))
+        else:
+            layers.setdefault(table.name, []).append(parsed)
+    return _Reader(layers, known, mistakes).rules()
+
+
+class _Reader:
+    def __init__(self, layers: dict[str, list[Parsed]], known: Known, mistakes: list[Mistake]) -> None:
+        self.layers = layers
+        self.known = known
+        self.mistakes = mistakes
+        self.effective: dict[str, Effective | None] = {}
+
+    def rules(self) -> Rules:
+        genres: dict[str, Rulebook] = {}
+        judged_as: dict[str, str] = {}
+        for name in self.layers:
+            effective = self._effective(name, ())
+            if effective is None or effective.tree.get("abstract", False):
+                continue
+            table = converter().structure(effective.tree, GenreTable)
+            text = json.dumps(effective.tree, sort_keys=True, ensure_ascii=False)
+            digest = blake2b(text.encode(), digest_size=DIGEST_BYTES).hexdigest()
+            rulebook, other, problems = build(name, table, self.known, digest, effective.lines())
+            self._report(problems, effective)
+            if rulebook is not None:
+                genres[name] = rulebook
+                if other is not None:
+                    judged_as[name] = other
+        for name, other in judged_as.items():
+            if other in genres:
+                genres[name] = replace(genres[name], crops_as=replace(genres[other], crops_as=None))
+            else:
+                problem = Problem(
+                    ("crops", "judged_as"), f"no sound genre is called {other!r}", nearest(other, genres)
+                )
+                self._report([problem], self.effective[name] or Effective())
+        unsound = {name for name, other in judged_as.items() if other not in genres}
+        return Rules(
+            {name: each for name, each in genres.items() if name not in unsound},
+            tuple(dict.fromkeys(self.mistakes)),
+        )
+
+    def _effective(self, name: str, heirs: tuple[str, ...]) -> Effective | None:
+        """The merged rules of `name`, or None where what it inherits cannot be had."""
+        if name in self.effective:
+            return self.effective[name]
+        parent, stated_in = None, self.layers[name][0]
+        for parsed in self.layers[name]:
+            if "inherits" in parsed.tree:
+                parent, stated_in = parsed.tree["inherits"], parsed
+        result: Effective | None = Effective()
+        if parent is not None:
+            if parent in (*heirs, name):
+                self._cannot_inherit(stated_in, "a genre cannot inherit from itself", None)
+                result = None
+            elif parent not in self.layers:
+                near = nearest(parent, self.layers)
+                self._cannot_inherit(stated_in, f"no genre is called {parent!r}", near)
+                result = None
+            else:
+                base = self._effective(parent, (*heirs, name))
+                result = None if base is None else base.inherited()
+        if result is not None:
+            for parsed in self.layers[name]:
+                result.lay(parsed)
+        self.effective[name] = result
+        return result
+
+    def _cannot_inherit(self, parsed: Parsed, text: str, near: str | None) -> None:
+        line = parsed.lines.get(("inherits",))
+        self.mistakes.append(Mistake(parsed.file.name, line, "inherits", text, near))
+
+    def _report(self, problems: Sequence[Problem], effective: Effective) -> None:
+        for each in problems:
+            file, line = effective.origin(each.key)
+            self.mistakes.append(Mistake(file, line, shown_key(each.key), each.text, each.nearest))
