@@ -1,0 +1,57 @@
+"""How bright the face is, and what of it is lost in white or black."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.measuring.skin import LEAST_PIXELS, face_skin
+from eyeline.measuring.srgb import luminance
+from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+
+WHITE_LIMIT = 250
+"""8-bit value from which a channel counts as clipped: JPEG spreads a blown area over some levels below
+255, and 250 is 96 % of full scale in linear light, 1/16 stop below white."""
+
+BLACK_LIMIT = 5
+"""8-bit value up to which a channel counts as crushed: the mirror image of `WHITE_LIMIT`; 0.15 % in
+linear light, over nine stops below white."""
+
+
+def clipped_share(rgb: NDArray[np.uint8]) -> float:
+    """Share of pixels (n, 3) with any channel at the white limit: colour is lost from the first one on."""
+    return float((rgb >= WHITE_LIMIT).any(axis=1).mean())
+
+
+def crushed_share(rgb: NDArray[np.uint8]) -> float:
+    """Share of pixels (n, 3) with all channels at the black limit: a dark skin whose blue alone is near
+    zero still has its detail.
+    """
+    return float((rgb <= BLACK_LIMIT).all(axis=1).mean())
+
+
+def measure_exposure(subject: Subject) -> Sequence[Measurement]:
+    """Median luminance of the skin, and the shares of it that are clipped and crushed."""
+    names = [quantity.name for quantity in MEASURE.quantities]
+    sitter = subject.seen.sitter
+    if sitter is None or sitter.landmarks is None:
+        return [Measurement(name, None, "no landmarks were found in the sitter's face") for name in names]
+    skin = face_skin(subject.picture.rgb, sitter.landmarks).rgb
+    if len(skin) < LEAST_PIXELS:
+        reason = f"only {len(skin)} pixels of skin are in the picture"
+        return [Measurement(name, None, reason) for name in names]
+    values = (float(np.median(luminance(skin))), clipped_share(skin), crushed_share(skin))
+    return [Measurement(name, value) for name, value in zip(names, values, strict=True)]
+
+
+MEASURE = Measure(
+    quantities=(
+        Quantity("face_luminance", "relative luminance 0 to 1", "median over the face's skin"),
+        Quantity("face_clipped", "fraction", "face pixels at the white limit"),
+        Quantity("face_crushed", "fraction", "face pixels at the black limit"),
+    ),
+    function=measure_exposure,
+    source="relative luminance of WCAG 2.2; limits: common practice",
+)

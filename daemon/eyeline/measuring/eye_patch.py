@@ -1,0 +1,68 @@
+"""An eye at the full size of the file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.measuring.pupils import pupils
+
+WIDTH_RADII = 2.2
+"""Half the width, in iris radii, of the ellipse about the iris that holds lids and lashes: an eye is
+30 mm from corner to corner, an iris 11.7 mm."""
+
+HEIGHT_RADII = 1.6
+"""Half its height: lids are about 5 mm from the middle of an open eye, lashes reach beyond."""
+
+MARGIN_PX = 12
+"""Pixels about the ellipse that blurring by the coarsest scale draws upon."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EyePatch:
+    """`rgb` uint8 (m, n, 3) about one eye; `left`, `top`: its corner in the picture; `centre` (x, y) and
+    `radius` of the iris in pixels of the patch."""
+
+    rgb: NDArray[np.uint8]
+    left: int
+    top: int
+    centre: tuple[float, float]
+    radius: float
+
+    @property
+    def grey(self) -> NDArray[np.float32]:
+        """Luma (m, n) in 8-bit levels."""
+        return np.asarray(cv2.cvtColor(self.rgb, cv2.COLOR_RGB2GRAY), np.float32)
+
+    @property
+    def mask(self) -> NDArray[np.bool_]:
+        """The ellipse about the iris, (m, n)."""
+        rows, columns = np.ogrid[: self.rgb.shape[0], : self.rgb.shape[1]]
+        across = (columns - self.centre[0]) / (WIDTH_RADII * self.radius)
+        down = (rows - self.centre[1]) / (HEIGHT_RADII * self.radius)
+        return np.asarray(across**2 + down**2 < 1.0)
+
+
+def eye_patches(
+    rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]
+) -> tuple[EyePatch | None, EyePatch | None]:
+    """The eye on the frame's left and right; None where its iris is outside the picture."""
+    irises = pupils(landmarks)
+    return (
+        _patch(rgb, irises.left, irises.left_radius_px),
+        _patch(rgb, irises.right, irises.right_radius_px),
+    )
+
+
+def _patch(rgb: NDArray[np.uint8], centre: tuple[float, float], radius: float) -> EyePatch | None:
+    x, y = centre
+    height, width = rgb.shape[:2]
+    if not (0 <= x < width and 0 <= y < height):
+        return None
+    half_width, half_height = WIDTH_RADII * radius + MARGIN_PX, HEIGHT_RADII * radius + MARGIN_PX
+    left, top = max(0, int(x - half_width)), max(0, int(y - half_height))
+    right, bottom = int(x + half_width) + 1, int(y + half_height) + 1
+    return EyePatch(rgb[top:bottom, left:right], left, top, (x - left, y - top), radius)

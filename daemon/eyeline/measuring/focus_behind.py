@@ -1,0 +1,102 @@
+"""Whether the focus lies behind the eyes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.measuring.edges import edge_sigma, slopes
+from eyeline.measuring.noise import skin_noise
+from eyeline.terms.face import Silhouette
+from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+
+EARS = (234, 454)
+"""Points of mediapipe's mesh beside the ears, on the frame's left and right."""
+
+TILE_FACE = 0.25
+"""Side of a tile behind the sitter, in face-box heights."""
+
+LEAST_TILE_PX, MOST_TILE_PX = 32, 160
+"""Smallest tile that holds an edge and its surroundings; largest one that is worth its time."""
+
+TILES = 4
+"""Background tiles looked at: those with the most detail in the reduced picture."""
+
+BACKGROUND = 0.1
+"""Probability of a person up to which a place is background."""
+
+
+def sharper_behind(eye_sigma: float, behind_sigma: float) -> float:
+    """−1 to 1: (eye − behind) / (eye + behind); + = behind is sharper, 0 = alike, −1 = behind is gone."""
+    return (eye_sigma - behind_sigma) / max(eye_sigma + behind_sigma, 1e-6)
+
+
+def measure_focus_behind(subject: Subject) -> Sequence[Measurement]:
+    """The sharpest of the ears and of the background's busiest tiles, against the sharper eye."""
+    name = MEASURE.quantities[0].name
+    sitter = subject.seen.sitter
+    if sitter is None or sitter.landmarks is None:
+        return [Measurement(name, None, "no landmarks were found in the sitter's face")]
+    eye = subject.known["eye_blur_px"]
+    if not isinstance(eye.value, float):
+        return [Measurement(name, None, f"the eyes' own blur is not known: {eye.missing}")]
+    rgb = subject.picture.rgb
+    noise = skin_noise(rgb, sitter.landmarks) or 0.0
+    side = int(np.clip(TILE_FACE * sitter.height_px, LEAST_TILE_PX, MOST_TILE_PX))
+    centres = [(float(x), float(y)) for x, y in sitter.landmarks[list(EARS), :2]]
+    if subject.seen.body is not None:
+        centres += busiest(subject.picture.reduced, subject.seen.body, rgb.shape[1], side)
+    sigmas = [sigma for centre in centres if (sigma := _tile_sigma(rgb, centre, side, noise)) is not None]
+    if not sigmas:
+        return [Measurement(name, None, "neither ears nor background have an edge to compare with")]
+    return [Measurement(name, sharper_behind(eye.value, min(sigmas)))]
+
+
+def busiest(
+    reduced: NDArray[np.uint8], body: Silhouette, full_width: int, side: int
+) -> list[tuple[float, float]]:
+    """Centres (x, y), pixels of the full-size picture, of the background tiles with the most detail."""
+    per_px = reduced.shape[1] / full_width
+    grey = cv2.cvtColor(reduced, cv2.COLOR_RGB2GRAY)
+    person = cv2.resize(body.probability, (grey.shape[1], grey.shape[0]), interpolation=cv2.INTER_LINEAR)
+    cell = max(4, round(side * per_px))
+    detail = np.abs(cv2.Laplacian(grey, cv2.CV_32F))
+    size = (grey.shape[1] // cell, grey.shape[0] // cell)
+    if min(size) < 1:
+        return []
+    cells = cv2.resize(detail[: size[1] * cell, : size[0] * cell], size, interpolation=cv2.INTER_AREA)
+    mostly = cv2.resize(person[: size[1] * cell, : size[0] * cell], size, interpolation=cv2.INTER_AREA)
+    cells = np.where(mostly <= BACKGROUND, cells, 0.0)
+    order = np.argsort(cells, axis=None)[::-1][:TILES]
+    rows, columns = np.unravel_index(order, cells.shape)
+    return [
+        ((column + 0.5) * cell / per_px, (row + 0.5) * cell / per_px)
+        for row, column in zip(rows.tolist(), columns.tolist(), strict=True)
+        if cells[row, column] > 0
+    ]
+
+
+def _tile_sigma(rgb: NDArray[np.uint8], centre: tuple[float, float], side: int, noise: float) -> float | None:
+    left, top = int(centre[0] - side / 2), int(centre[1] - side / 2)
+    tile = rgb[max(0, top) : max(0, top + side), max(0, left) : max(0, left + side)]
+    if min(tile.shape[:2]) < LEAST_TILE_PX // 2:
+        return None
+    grey = np.asarray(cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY), np.float32)
+    return edge_sigma(slopes(grey, np.ones(grey.shape, bool), noise))
+
+
+MEASURE = Measure(
+    quantities=(
+        Quantity(
+            "focus_behind",
+            "signed ratio",
+            "background or ear sharper than the eye (+), eye sharper (−); −1 to 1",
+        ),
+    ),
+    function=measure_focus_behind,
+    source="re-blur ratio of slopes (Zhuo & Sim, Pattern Recognition 44, 2011)",
+    needs=("eye_blur_px",),
+)

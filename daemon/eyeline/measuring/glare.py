@@ -1,0 +1,71 @@
+"""How much of the eyes is hidden by reflections on glasses."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import pi
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.measuring.exposure import WHITE_LIMIT
+from eyeline.measuring.eye_patch import EyePatch, eye_patches
+from eyeline.measuring.skin import EYES
+from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+
+CATCHLIGHT_RADIUS = 0.4
+"""Radius, in iris radii, of the largest blown-out spot that passes for a catchlight: a softbox that is as
+large as it is far away shows in the cornea at about this size."""
+
+LEAST_OPENING_PIXELS = 30
+"""Pixels between the lids below which no share is told."""
+
+
+def opening_mask(eye: EyePatch, landmarks: NDArray[np.float32]) -> NDArray[np.bool_]:
+    """What lies between the lids of `eye`, (m, n): whichever of the two lid contours is about its iris."""
+    mask = np.zeros(eye.rgb.shape[:2], np.uint8)
+    contours = [landmarks[list(lids), :2] - (eye.left, eye.top) for lids in EYES]
+    nearest = min(contours, key=lambda points: float(np.hypot(*(points.mean(axis=0) - eye.centre))))
+    cv2.fillPoly(mask, [np.rint(cv2.convexHull(nearest.astype(np.float32))).astype(np.int32)], (1.0,))
+    return mask.astype(bool)
+
+
+def glare_share(rgb: NDArray[np.uint8], opening: NDArray[np.bool_], radius: float) -> float:
+    """Share of `opening` (m, n) that is white in all channels of `rgb` (m, n, 3), catchlights left out."""
+    white = ((rgb >= WHITE_LIMIT).all(axis=2) & opening).astype(np.uint8)
+    count, _labels, rows, _centres = cv2.connectedComponentsWithStats(white, connectivity=8)
+    largest_catchlight = pi * (CATCHLIGHT_RADIUS * radius) ** 2
+    hidden = sum(
+        int(rows[label, cv2.CC_STAT_AREA])
+        for label in range(1, count)
+        if rows[label, cv2.CC_STAT_AREA] > largest_catchlight
+    )
+    return hidden / int(opening.sum())
+
+
+def measure_glare(subject: Subject) -> Sequence[Measurement]:
+    """The worse eye."""
+    name = MEASURE.quantities[0].name
+    sitter = subject.seen.sitter
+    if sitter is None or sitter.landmarks is None:
+        return [Measurement(name, None, "no landmarks were found in the sitter's face")]
+    shares = []
+    for eye in eye_patches(subject.picture.rgb, sitter.landmarks):
+        if eye is None:
+            continue
+        opening = opening_mask(eye, sitter.landmarks)
+        if opening.sum() >= LEAST_OPENING_PIXELS:
+            shares.append(glare_share(eye.rgb, opening, eye.radius))
+    if not shares:
+        return [Measurement(name, None, "the eyes are too small, closed or outside the picture")]
+    return [Measurement(name, max(shares))]
+
+
+MEASURE = Measure(
+    quantities=(
+        Quantity("glasses_glare", "0 to 1", "share of the visible eye hidden by blown-out reflections"),
+    ),
+    function=measure_glare,
+    source="common practice",
+)

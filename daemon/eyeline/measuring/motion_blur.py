@@ -1,0 +1,72 @@
+"""Whether the blur has a direction, as motion has and defocus has not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan2, cos, degrees, pi, sin, sqrt
+
+import numpy as np
+
+from eyeline.measuring.edges import edge_sigma, slopes
+from eyeline.measuring.eye_blur import LEAST_RADIUS_PX
+from eyeline.measuring.eye_patch import EyePatch, eye_patches
+from eyeline.measuring.noise import skin_noise
+from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+
+DIRECTIONS = 8
+"""Directions over half a turn in which the blur is taken."""
+
+STREAK_VARIANCE = 1 / 12
+"""Variance of a uniform streak, in its length squared."""
+
+
+def direction_sigmas(eye: EyePatch, noise: float) -> list[float | None]:
+    """Sigma along each of `DIRECTIONS`, pixels; the first along the rows, then clockwise."""
+    grey, mask = eye.grey, eye.mask
+    angles = [pi * number / DIRECTIONS for number in range(DIRECTIONS)]
+    return [edge_sigma(slopes(grey, mask, noise, (cos(angle), sin(angle)))) for angle in angles]
+
+
+def streak(variances: Sequence[float]) -> tuple[float, float]:
+    """Length in pixels and direction in degrees, 0 to 180, of the streak behind directional `variances`.
+
+    A streak of length L at angle φ adds L²/12 · cos²(θ − φ) to the variance in direction θ: the first
+    harmonic of the variances over the half turn has the amplitude L²/24.
+    """
+    angles = np.arange(len(variances)) * (pi / len(variances))
+    across = float(2 * np.mean(np.cos(2 * angles) * variances))
+    down = float(2 * np.mean(np.sin(2 * angles) * variances))
+    amplitude = sqrt(across**2 + down**2)
+    return sqrt(2 * amplitude / STREAK_VARIANCE), degrees(atan2(down, across)) / 2 % 180.0
+
+
+def measure_motion_blur(subject: Subject) -> Sequence[Measurement]:
+    """Streak over both eyes."""
+    names = [quantity.name for quantity in MEASURE.quantities]
+    sitter = subject.seen.sitter
+    if sitter is None or sitter.landmarks is None:
+        return [Measurement(name, None, "no landmarks were found in the sitter's face") for name in names]
+    noise = skin_noise(subject.picture.rgb, sitter.landmarks) or 0.0
+    both = [
+        sigmas
+        for eye in eye_patches(subject.picture.rgb, sitter.landmarks)
+        if eye is not None
+        and eye.radius >= LEAST_RADIUS_PX
+        and None not in (sigmas := direction_sigmas(eye, noise))
+    ]
+    if not both:
+        reason = "the eyes are too small or show no edges in every direction"
+        return [Measurement(name, None, reason) for name in names]
+    variances = np.mean(np.square(np.array(both, np.float64)), axis=0)
+    length, direction = streak(variances.tolist())
+    return [Measurement(names[0], length), Measurement(names[1], direction)]
+
+
+MEASURE = Measure(
+    quantities=(
+        Quantity("motion_blur_px", "pixels of the full-size file", "length of the streak at the eyes"),
+        Quantity("motion_direction_deg", "degrees", "0 = along the rows, + = clockwise, 0 to 180"),
+    ),
+    function=measure_motion_blur,
+    source="second moments of the blur by direction",
+)
