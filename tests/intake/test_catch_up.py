@@ -90,7 +90,7 @@ def test_a_single_file_of_another_kind_is_a_problem(tmp_path: Path) -> None:
 def test_a_missing_folder_is_a_problem_and_the_others_go_on(tmp_path: Path) -> None:
     file = put(tmp_path / "here" / "a.jpg")
     (problem,) = problems([tmp_path / "nowhere", tmp_path / "here"])
-    assert str(problem).startswith(f"{tmp_path / 'nowhere'}: this watched path is not there. ")
+    assert str(problem).startswith(f"{tmp_path / 'nowhere'}: this path is not there. ")
     assert photos([tmp_path / "nowhere", tmp_path / "here"]) == [file]
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from eyeline.intake.look import Look
 from eyeline.intake.names import PHOTO_KINDS, photo_kind, why_folder_ignored
 from eyeline.intake.problem import Problem, problem_of
-from eyeline.intake.roots import outermost
+from eyeline.intake.roots import outermost, resolved
 
 _DIGITS = re.compile(r"([0-9]+)")
 
@@ -39,15 +39,18 @@ def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Problem]:
     paths yield each photo once; hard links are files of their own. Files of a folder come before its
     subfolders, each in natural order. What vanishes during the walk is not mentioned. Raises nothing.
     """
-    roots = outermost(paths)
+    named = tuple(dict.fromkeys(map(resolved, paths)))
+    roots = outermost(named)
     # By identity, so that a folder mounted or named twice is entered once.
     entered: set[tuple[int, int]] = set()
     single: set[Path] = set()
-    for root in roots:
+    for root in named:
         try:
             status = root.stat()
-        except (OSError, ValueError):
-            yield Problem(root, "this watched path is not there", "Create it, connect its disk, or remove it")
+        except (OSError, ValueError):  # ValueError: a NUL in the name
+            yield Problem(root, "this path is not there", "Correct its name, connect its disk, or create it")
+            continue
+        if root not in roots:
             continue
         if stat.S_ISDIR(status.st_mode):
             for found in _walk(root, status, roots, entered):

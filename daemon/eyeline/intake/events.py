@@ -102,7 +102,7 @@ class Events(FileSystemEventHandler):
                     folder = root.parent
                     status = folder.stat()
                 identity = (status.st_dev, status.st_ino)
-            except OSError:
+            except (OSError, ValueError):  # ValueError: a NUL in the name
                 continue
             watch, watched_identity = self._watches.get(root, (None, None))
             if identity == watched_identity:

@@ -9,13 +9,21 @@ from pathlib import Path
 from eyeline.intake.names import why_folder_ignored
 
 
+def resolved(path: Path) -> Path:
+    """`path`, absolute and without symbolic links; it need not exist."""
+    try:
+        return Path(os.path.realpath(path))
+    except ValueError:  # a NUL in the name: nothing of that name exists
+        return path.absolute()
+
+
 def outermost(paths: Iterable[Path]) -> tuple[Path, ...]:
-    """`paths`, absolute and with symbolic links resolved, without those that another one covers.
+    """`paths`, resolved, without those that another one covers.
 
     A path is covered by a watched folder above it, unless a folder in between is one that is not
     entered: whoever names a hidden folder wants it. Order is kept; nothing needs to exist.
     """
-    real = list(dict.fromkeys(Path(os.path.realpath(path)) for path in paths))
+    real = list(dict.fromkeys(map(resolved, paths)))
     return tuple(path for path in real if not any(_covers(other, path) for other in real))
 
 
