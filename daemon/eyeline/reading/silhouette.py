@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 
 from eyeline.reading import models
@@ -12,13 +13,15 @@ from eyeline.terms.frame import Picture
 HEAD_CROP_FACES = 3.0
 """Side of the square about a head, in face-box heights: hair and shoulders fit in."""
 
-HEAD_CROP_PX = 256
-"""Side of that square in pixels: the model's own input."""
+MODEL_PX = 256
+"""Side of the model's own input, pixels: it stretches what it is given to a square, and answers in the
+size that it was given, so anything larger costs time and adds nothing."""
 
 
 def body_silhouette(picture: Picture) -> Silhouette:
     """The silhouette of everybody in the whole picture."""
-    mask = models.person_silhouette().process(picture.reduced).segmentation_mask
+    square_picture = cv2.resize(picture.reduced, (MODEL_PX, MODEL_PX), interpolation=cv2.INTER_AREA)
+    mask = models.person_silhouette().process(square_picture).segmentation_mask
     return Silhouette(np.asarray(mask, np.float32), 0.0, 0.0, float(picture.width), float(picture.height))
 
 
@@ -26,7 +29,7 @@ def head_silhouette(picture: Picture, box: tuple[float, float, float, float]) ->
     """The silhouette on a square of about three face heights around the face in `box`."""
     height = box[3] - box[1]
     centre = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2 - 0.1 * height)
-    patch = square(picture, centre, HEAD_CROP_FACES * height, HEAD_CROP_PX)
+    patch = square(picture, centre, HEAD_CROP_FACES * height, MODEL_PX)
     mask = models.person_silhouette().process(patch.rgb).segmentation_mask
     return Silhouette(
         np.asarray(mask, np.float32),
