@@ -10,7 +10,7 @@ from contextlib import AbstractContextManager, suppress
 from datetime import datetime
 from pathlib import Path
 
-from eyeline.errors import LedgerFailed
+from eyeline.errors import LedgerCorrupt, LedgerFailed
 from eyeline.ledger.conversion import json_text, moment_of, path_of, span
 from eyeline.ledger.database import PATIENCE_SECONDS, Database
 from eyeline.ledger.decisions import Decisions
@@ -132,7 +132,10 @@ class Ledger:
 
     def check(self) -> tuple[str, ...]:
         """What SQLite finds wrong with the file; nothing where it is sound. Raises LedgerFailed."""
-        found = [row[0] for row in self._database.rows("PRAGMA integrity_check")]
+        try:
+            found = [row[0] for row in self._database.rows("PRAGMA integrity_check")]
+        except LedgerCorrupt as error:  # so damaged that the check itself gives up
+            return (error.what,)
         return () if found == ["ok"] else tuple(found)
 
     def backup(self, target: Path) -> None:

@@ -7,7 +7,6 @@ choose genres and name a sitting, no more.
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -23,7 +22,8 @@ MOST_WORKERS = 64
 MOST_WORKERS_UNASKED = 4  # each holds the models and a full-size picture; beside it people work
 QUIET_SECONDS = 2.0  # a slow card reader pauses for less between two blocks (common practice)
 LONGEST_QUIET_SECONDS = 3600.0
-_LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Z]{2})?")  # as BCP 47 writes the usual ones: en, pt-BR
+SITTING_QUIET_SECONDS = 20.0  # strobes recycle in 2 to 5 s; a sitter who pauses longer changes the pose
+LONGEST_UNWRITTEN_SECONDS = 300.0  # a sitting without a pause is written all the same
 
 
 def configuration_path() -> Path:
@@ -70,8 +70,8 @@ class Configuration:
     write: Literal["sidecar"] = "sidecar"
     sidecar_name: Literal["replace", "append"] = "replace"
     five_stars: bool = False
-    keyword_prefix: str = ""
-    keyword_language: str = "en"
+    sitting_quiet_seconds: float = SITTING_QUIET_SECONDS
+    longest_unwritten_seconds: float = LONGEST_UNWRITTEN_SECONDS
     ledger: Path = field(default_factory=default_ledger)
     rules: Path = field(default_factory=default_rules)
     file: Path | None = field(default=None, compare=False)
@@ -127,12 +127,6 @@ def read_words(value: Any, _: Path) -> str:
     return value
 
 
-def _language(value: Any, _: Path) -> str:
-    if not isinstance(value, str) or not _LANGUAGE.fullmatch(value):
-        raise ValueError
-    return value
-
-
 @dataclass(frozen=True, slots=True)
 class Key:
     """One key: what it expects, its default and its meaning in words, and how its value is read.
@@ -174,13 +168,19 @@ KEYS = (
         _one_of("replace", "append"),
     ),
     Key("five_stars", "true or false", "false", "whether eyeline may give 5 stars", _one_of(True, False)),
-    Key("keyword_prefix", "text on one line", '""', "put before each keyword", read_words),
     Key(
-        "keyword_language",
-        'a language tag, such as "en" or "pt-BR"',
-        '"en"',
-        "language of the keywords",
-        _language,
+        "sitting_quiet_seconds",
+        f"a number from 0 to {LONGEST_QUIET_SECONDS:.0f}",
+        f"{SITTING_QUIET_SECONDS}",
+        "the daemon writes sidecars when no photo has come for so long: other programs read them once",
+        _number(0, LONGEST_QUIET_SECONDS, int, float),
+    ),
+    Key(
+        "longest_unwritten_seconds",
+        f"a number from 0 to {LONGEST_QUIET_SECONDS:.0f}",
+        f"{LONGEST_UNWRITTEN_SECONDS}",
+        "the daemon writes sidecars after so long, even if photos keep coming",
+        _number(0, LONGEST_QUIET_SECONDS, int, float),
     ),
     Key("ledger", "a path", "in the user's data folder", "the ledger's file, on a local disk", _path),
     Key("rules", "a path", "`rules` beside this file's default place", "folder of your own genres", _path),

@@ -68,7 +68,10 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 def shown(value: object) -> str:
     """`value` as it may appear in a message: escaped and of bounded length."""
-    return _SHORTENED.repr(value)
+    try:
+        return _SHORTENED.repr(value)
+    except ValueError:  # Python writes no number of more than some thousand digits
+        return "a number of thousands of digits"
 
 
 def _bytes(path: Path) -> bytes:

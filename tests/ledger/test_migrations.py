@@ -1,0 +1,74 @@
+"""Migrations: named, whole or not at all, recorded, and never edited once released."""
+
+import sqlite3
+from collections.abc import Iterator
+from hashlib import blake2b
+from pathlib import Path
+
+import pytest
+
+from eyeline.ledger import Ledger, State
+from eyeline.ledger.migrations import APPLICATION_ID, MIGRATIONS, Migration, migrate, version
+from tests.ledger.invented import NOW
+
+RELEASED = ("9e9a19c2e6969a24",)  # a digest for each released step: one that changes is an edit of the past
+NEXT = Migration("a note", ("CREATE TABLE notes (note TEXT) STRICT", "INSERT INTO notes VALUES ('kept')"))
+BROKEN = Migration("broken half-way", ("CREATE TABLE half (x TEXT) STRICT", "CREATE TABLE files (x TEXT)"))
+
+
+@pytest.fixture
+def connection(tmp_path: Path) -> Iterator[sqlite3.Connection]:
+    opened = sqlite3.connect(tmp_path / "any.sqlite3", isolation_level=None)
+    yield opened
+    opened.close()
+
+
+def tables(connection: sqlite3.Connection) -> set[str]:
+    return {row[0] for row in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
+
+
+def test_no_released_step_was_edited() -> None:
+    digests = [blake2b(repr(step).encode(), digest_size=8).hexdigest() for step in MIGRATIONS]
+    assert digests[: len(RELEASED)] == list(RELEASED)
+
+
+def test_each_step_is_recorded_with_its_name_and_time(connection: sqlite3.Connection) -> None:
+    migrate(connection, NOW, (*MIGRATIONS, NEXT))
+    recorded = connection.execute("SELECT number, name, at FROM migrations").fetchall()
+    assert [(number, name) for number, name, _ in recorded] == list(
+        enumerate([step.name for step in (*MIGRATIONS, NEXT)], 1)
+    )
+    assert {at for _, _, at in recorded} == {"2026-11-25T12:00:00.000000+00:00"}
+    assert version(connection) == len(MIGRATIONS) + 1
+    assert connection.execute("PRAGMA application_id").fetchone() == (APPLICATION_ID,)
+
+
+@pytest.mark.parametrize("earlier", range(len(MIGRATIONS) + 1))
+def test_from_every_earlier_version_one_comes_to_the_newest(
+    connection: sqlite3.Connection, earlier: int
+) -> None:
+    migrate(connection, NOW, MIGRATIONS[:earlier])
+    migrate(connection, NOW, (*MIGRATIONS, NEXT))
+    migrate(connection, NOW, (*MIGRATIONS, NEXT))
+    assert version(connection) == len(MIGRATIONS) + 1
+    assert connection.execute("SELECT note FROM notes").fetchall() == [("kept",)]
+
+
+def test_a_step_that_fails_leaves_nothing_of_itself(connection: sqlite3.Connection) -> None:
+    migrate(connection, NOW)
+    before = tables(connection)
+    with pytest.raises(sqlite3.OperationalError):
+        migrate(connection, NOW, (*MIGRATIONS, BROKEN))
+    assert (tables(connection), version(connection)) == (before, len(MIGRATIONS))
+    migrate(connection, NOW, (*MIGRATIONS, NEXT))
+    assert version(connection) == len(MIGRATIONS) + 1
+
+
+def test_opening_migrates(tmp_path: Path) -> None:
+    with Ledger(tmp_path / "ledger.sqlite3", NOW) as ledger:
+        assert version(ledger._database.connection) == len(MIGRATIONS)
+
+
+def test_the_states_in_the_table_are_those_in_the_code() -> None:
+    listed = "(" + ", ".join(f"'{state.value}'" for state in sorted(State, key=list(State).index)) + ")"
+    assert listed in MIGRATIONS[0].statements[0]
