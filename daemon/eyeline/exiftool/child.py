@@ -4,11 +4,11 @@ pyexiftool 0.5.6 has no notion of a deadline, waits for ever for a child that ha
 still when the child writes more than a pipe (64 KiB) to stderr. Here
 
 * the child's stderr is a file without a name, so it is never full;
-* a thread waits for the end of the child and then puts descriptors that cannot be read in the place
+* a thread starts the child, waits for its end and then puts descriptors that cannot be read in the place
   of the child's (`dup2`, which is atomic), so that pyexiftool's waiting loop ends with an OSError;
 * the child has a session of its own, so Ctrl-C at the terminal is not delivered to it;
-* on Linux the kernel kills the child when the thread that started it ends, the parent's death
-  included. (Elsewhere a parent that is killed leaves an idle child behind.)
+* on Linux the kernel kills the child when the thread that started it ends, which is when eyeline dies.
+  (Elsewhere an eyeline that is killed leaves an idle child behind.)
 """
 
 from __future__ import annotations
@@ -16,16 +16,17 @@ from __future__ import annotations
 import ctypes
 import fcntl
 import os
+import queue
 import signal
 import subprocess
 import sys
 import tempfile
 import threading
 from collections.abc import Callable
+from io import FileIO
 from pathlib import Path
 
 import exiftool
-
 from eyeline.errors import ExifToolFailed
 
 MINIMUM_VERSION = (12, 15)
@@ -69,33 +70,29 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
             # Append mode: the log is emptied before each command while the child keeps it open.
             fcntl.fcntl(log_fd, fcntl.F_SETFL, fcntl.fcntl(log_fd, fcntl.F_GETFL) | os.O_APPEND)
             log = open(log_name, "r+b", buffering=0)  # noqa: SIM115 - lives as long as the child
-            # `-config ''`: no configuration of the user's may change what a tag means.
-            command = [self._executable, "-config", "", "-stay_open", "True", "-@", "-"]
-            process = subprocess.Popen(
-                command,
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=log_fd,
-                start_new_session=True,
-                preexec_fn=_die_with_parent(),
-                env={**os.environ, "LC_ALL": "C"},
-            )
-        except OSError as error:
-            raise ExifToolFailed(f"ExifTool does not start ({error})", cure=INSTALL_CURE) from error
+            started: queue.SimpleQueue[subprocess.Popen[bytes] | OSError] = queue.SimpleQueue()
+            threading.Thread(
+                target=self._live, args=(log, log_fd, started), name="exiftool-watch", daemon=True
+            ).start()
+            process = started.get()
         finally:
             os.close(log_fd)
             Path(log_name).unlink(missing_ok=True)
-        process.stderr = log
+        if isinstance(process, OSError):
+            log.close()
+            raise ExifToolFailed(f"ExifTool does not start ({process})", cure=INSTALL_CURE) from process
         self._process = process
         self._running = True
-        threading.Thread(target=self._watch, args=(process,), name="exiftool-watch", daemon=True).start()
-        version = self.ask([b"-ver"], START_DEADLINE_S)[0].decode("ascii", "replace").strip()
+        try:
+            version = self.ask([b"-ver"], START_DEADLINE_S)[0].decode("ascii", "replace").strip()
+        except ChildDied as error:
+            raise ExifToolFailed(
+                f"{self._executable} does not answer as ExifTool 12.15 or newer does", cure=INSTALL_CURE
+            ) from error
         self._ver = version
         if _numbers(version) < MINIMUM_VERSION:
             self.close()
-            raise ExifToolFailed(
-                f"ExifTool is too old or no ExifTool at all ({version[:40]!r})", cure=INSTALL_CURE
-            )
+            raise ExifToolFailed(f"ExifTool {version[:20]!r} is too old", cure=INSTALL_CURE)
 
     @property
     def alive(self) -> bool:
@@ -127,7 +124,7 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
             stderr = self.last_stderr.decode("utf-8", "replace").strip()
             return stdout, stderr, int(self.last_status)
         except Exception as error:
-            self.close()
+            self.close(kill=True)
             if late.is_set():
                 raise ExifToolFailed(
                     f"ExifTool gave no answer within {deadline_s:g} s and was killed",
@@ -138,18 +135,18 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
                 cure="The next photo gets a new one; if this repeats, run `exiftool` on the photo by hand",
             ) from error
         except BaseException:  # Ctrl-C: the reply is still under way and would answer the next question
-            self.close()
+            self.close(kill=True)
             raise
         finally:
             timer.cancel()
 
-    def close(self) -> None:
-        """End the process; kill it if it does not go by itself. Safe to call twice."""
+    def close(self, kill: bool = False) -> None:
+        """Ask the process to leave, or `kill` it at once; it is killed if it stays. Safe to call twice."""
         process: subprocess.Popen[bytes] | None = self._process
         if process is None:
             return
         assert process.stdin is not None and process.stdout is not None and process.stderr is not None
-        if self._last_status is not None and process.poll() is None:
+        if not kill and process.poll() is None:
             try:
                 process.stdin.write(b"-stay_open\nFalse\n")
                 process.stdin.flush()
@@ -169,12 +166,31 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
         """What pyexiftool calls when an instance is dropped."""
         self.close()
 
-    def _watch(self, process: subprocess.Popen[bytes]) -> None:
+    def _live(
+        self, log: FileIO, log_fd: int, started: queue.SimpleQueue[subprocess.Popen[bytes] | OSError]
+    ) -> None:
+        """Start the process and stay until it ends; this thread's end would be the process's end too."""
+        try:
+            process = subprocess.Popen(
+                # `-config ''`: no configuration of the user's may change what a tag means.
+                [self._executable, "-config", "", "-stay_open", "True", "-@", "-"],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=log_fd,
+                start_new_session=True,
+                preexec_fn=_die_with_parent(),
+                env={**os.environ, "LC_ALL": "C"},
+            )
+        except OSError as error:
+            started.put(error)
+            return
+        process.stderr = log
+        started.put(process)
         process.wait()
-        assert process.stdout is not None and process.stderr is not None
         unreadable = os.open(os.devnull, os.O_WRONLY)
         try:
-            for stream in (process.stdout, process.stderr):
+            for stream in (process.stdout, log):
+                assert stream is not None
                 os.dup2(unreadable, stream.fileno(), inheritable=False)
         except ValueError:
             pass  # close() gave up waiting and closed them first

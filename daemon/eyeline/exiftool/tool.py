@@ -23,9 +23,7 @@ class Refused(ExifToolFailed):
 class ExifTool:
     """Owner of one ExifTool process, started at the first call and anew after a failure.
 
-    Safe to share between threads: calls wait for one another. On Linux the process ends with the
-    thread that made the call which started it; the next call starts another. Use as a context
-    manager, or call `close`.
+    Safe to share between threads: calls wait for one another. Use as a context manager, or call `close`.
     """
 
     def __init__(self, executable: str = "exiftool", deadline_s: float = CALL_DEADLINE_S) -> None:

@@ -78,11 +78,13 @@ class Written:
             )
             plain = {key: tuple(value) if isinstance(value, list) else value for key, value in plain.items()}
             written = Written(regions=regions, **plain)
-        except (KeyError, TypeError, AttributeError) as error:
+        except (KeyError, TypeError, AttributeError, RecursionError) as error:
             raise ValueError(f"no record of what eyeline wrote: {error}") from error
-        for key in ("keywords", "scenes", "left_keywords", "left_scenes", "left_regions"):
-            if not all(isinstance(word, str) for word in getattr(written, key)):
-                raise ValueError(f"no record of what eyeline wrote: {key}")
+        texts = (written.rating, written.rating_before, written.metadata_date, written.metadata_date_before)
+        words = (*written.keywords, *written.scenes, *written.left_keywords, *written.left_scenes)
+        sound = all(isinstance(text, str) for text in (*words, *written.left_regions, written.parameters))
+        if not sound or not all(text is None or isinstance(text, str) for text in texts):
+            raise ValueError("no record of what eyeline wrote: a text is no text")
         return written
 
 

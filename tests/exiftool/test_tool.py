@@ -1,0 +1,250 @@
+"""The ExifTool child: every call ends in time, whatever happens to the process."""
+
+import contextlib
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from eyeline.errors import ExifToolFailed
+from eyeline.exiftool import ExifTool, Refused
+from eyeline.exiftool.child import MINIMUM_VERSION
+
+
+@pytest.fixture
+def tool() -> Iterator[ExifTool]:
+    with ExifTool(deadline_s=2.0) as exiftool:
+        yield exiftool
+
+
+@pytest.fixture
+def jpeg(tmp_path: Path) -> Path:
+    path = tmp_path / "photo.jpg"
+    Image.new("RGB", (6, 4)).save(path)
+    return path
+
+
+def run_aside(call: object, limit_s: float = 60.0) -> list[object]:
+    """What `call` returned or raised, on a thread of its own so that a hang fails instead of hanging."""
+    outcome: list[object] = []
+
+    def run() -> None:
+        try:
+            outcome.append(call())  # type: ignore[operator]
+        except Exception as error:
+            outcome.append(error)
+
+    thread = threading.Thread(target=run, daemon=True)
+    thread.start()
+    thread.join(limit_s)
+    assert outcome, f"no answer in {limit_s} s"
+    return outcome
+
+
+def ended(process_id: int, limit_s: float = 20.0) -> bool:
+    """Whether the process is gone (or a zombie) within `limit_s`."""
+    until = time.monotonic() + limit_s
+    while time.monotonic() < until:
+        try:
+            state = Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()[0]
+        except FileNotFoundError:
+            return True
+        if state == "Z":
+            return True
+        time.sleep(0.02)
+    return False
+
+
+def test_states_its_version(tool: ExifTool) -> None:
+    assert tuple(int(part) for part in tool.version.split(".")) >= MINIMUM_VERSION
+
+
+def test_reads_tags_with_their_group(tool: ExifTool, jpeg: Path) -> None:
+    assert tool.read(jpeg, ["File:ImageWidth", "File:ImageHeight"]) == {
+        "File:ImageWidth": "6",
+        "File:ImageHeight": "4",
+    }
+
+
+def test_a_keyword_that_looks_like_a_number_or_a_truth_stays_what_it_is(tool: ExifTool, jpeg: Path) -> None:
+    tool.edit(jpeg, [f"-XMP-dc:Subject+={word}" for word in ("2026", "1e5", "0100", "a, b")])
+    assert tool.read(jpeg, ["XMP-dc:Subject"]) == {"XMP-dc:Subject": ["2026", "1e5", "0100", "a, b"]}
+
+
+def test_what_is_not_there_is_absent(tool: ExifTool, jpeg: Path) -> None:
+    assert tool.read(jpeg, ["XMP-xmp:Rating"]) == {}
+
+
+def test_a_missing_file_is_refused_by_name(tool: ExifTool, tmp_path: Path) -> None:
+    with pytest.raises(Refused, match=r"none\.jpg"):
+        tool.read(tmp_path / "none.jpg", ["File:ImageWidth"])
+
+
+def test_a_refused_value_fails_although_another_was_written(tool: ExifTool, jpeg: Path) -> None:
+    """ExifTool 12.57 exits with 0 here, and says on stderr that 'five' is no number."""
+    with pytest.raises(Refused, match="floating point"):
+        tool.edit(jpeg, ["-XMP-xmp:Rating=five", "-XMP-dc:Subject+=word"])
+
+
+def test_a_flood_on_stderr_does_not_block(tool: ExifTool, jpeg: Path) -> None:
+    flood = [f"-XMP-dc:NoSuchTag{number}=x" for number in range(4000)]  # a warning each, far over 64 KiB
+    (error,) = run_aside(lambda: tool.edit(jpeg, flood))
+    assert isinstance(error, Refused)
+    assert tool.read(jpeg, ["File:ImageWidth"]) == {"File:ImageWidth": "6"}
+
+
+def test_after_a_flood_the_next_stderr_is_its_own(tool: ExifTool, jpeg: Path) -> None:
+    with pytest.raises(Refused):
+        tool.edit(jpeg, ["-XMP-dc:NoSuchTag=x"])
+    tool.edit(jpeg, ["-XMP-xmp:Rating=4"])
+    assert tool.read(jpeg, ["XMP-xmp:Rating"]) == {"XMP-xmp:Rating": "4"}
+
+
+def test_a_child_killed_between_calls_is_replaced(tool: ExifTool, jpeg: Path) -> None:
+    assert tool.version
+    first = tool.process_id
+    assert first is not None
+    os.kill(first, signal.SIGKILL)
+    assert run_aside(lambda: tool.read(jpeg, ["File:ImageWidth"])) == [{"File:ImageWidth": "6"}]
+    assert tool.process_id not in (None, first)
+
+
+def test_a_child_killed_in_a_call_fails_that_edit_at_once(jpeg: Path) -> None:
+    with ExifTool(deadline_s=600.0) as tool:
+        assert tool.version
+        child = tool.process_id
+        assert child is not None
+        os.kill(child, signal.SIGSTOP)
+        killer = threading.Timer(0.3, os.kill, (child, signal.SIGKILL))
+        killer.start()
+        (error,) = run_aside(lambda: tool.edit(jpeg, ["-XMP-xmp:Rating=4"]))
+        assert isinstance(error, ExifToolFailed)
+        assert "died" in str(error)
+        assert str(jpeg) in str(error)
+        assert tool.read(jpeg, ["File:ImageWidth"]) == {"File:ImageWidth": "6"}
+
+
+def test_a_silent_child_is_killed_at_the_deadline(jpeg: Path) -> None:
+    with ExifTool(deadline_s=0.5) as tool:
+        assert tool.version
+        silent = tool.process_id
+        assert silent is not None
+        os.kill(silent, signal.SIGSTOP)
+        (error,) = run_aside(lambda: tool.read(jpeg, ["File:ImageWidth"]))
+        assert isinstance(error, ExifToolFailed)
+        assert "within 0.5 s" in str(error)
+        assert ended(silent)
+
+
+def test_no_thread_and_no_descriptor_is_left_by_dead_children(jpeg: Path) -> None:
+    with ExifTool(deadline_s=30.0) as tool:
+        assert tool.version
+        threads, descriptors = threading.active_count(), len(list(Path("/proc/self/fd").iterdir()))
+        for _ in range(5):
+            assert tool.process_id is not None
+            os.kill(tool.process_id, signal.SIGKILL)
+            tool.read(jpeg, ["File:ImageWidth"])
+        assert threading.active_count() <= threads + 1
+        assert len(list(Path("/proc/self/fd").iterdir())) <= descriptors
+
+
+def test_threads_get_their_own_answers(tool: ExifTool, tmp_path: Path) -> None:
+    photos = []
+    for width in range(1, 9):
+        photos.append(tmp_path / f"{width}.jpg")
+        Image.new("RGB", (width, 3)).save(photos[-1])
+    answers: dict[int, set[object]] = {width: set() for width in range(1, 9)}
+
+    def ask(width: int) -> None:
+        for _ in range(10):
+            answers[width].add(tool.read(photos[width - 1], ["File:ImageWidth"])["File:ImageWidth"])
+
+    threads = [threading.Thread(target=ask, args=(width,)) for width in answers]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(60)
+    assert answers == {width: {str(width)} for width in answers}
+
+
+def test_a_missing_executable_says_what_to_install() -> None:
+    with pytest.raises(ExifToolFailed, match="apt install"), ExifTool("no-such-exiftool") as tool:
+        _ = tool.version
+
+
+@pytest.mark.parametrize("program", ["true", "cat"])
+def test_a_program_that_is_no_exiftool_is_told_apart(program: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("eyeline.exiftool.child.START_DEADLINE_S", 2.0)
+    (error,) = run_aside(lambda: ExifTool(program).version)
+    assert isinstance(error, ExifToolFailed)
+
+
+def test_an_old_version_is_refused(tmp_path: Path) -> None:
+    """Before 12.10 `${status}` came back as written; the stand-in answers as such a version does."""
+    old = tmp_path / "exiftool"
+    old.write_text(
+        f"#!{sys.executable}\nimport sys\npost = ''\nlines = iter(sys.stdin)\n"
+        "for line in lines:\n"
+        "    if line.startswith('-echo4'):\n        post = next(lines)\n"
+        "    if line.startswith('-execute'):\n"
+        "        sys.stderr.write(post); sys.stderr.flush()\n"
+        "        print('11.88\\n{ready' + line.strip()[8:] + '}', flush=True)\n"
+    )
+    old.chmod(0o755)
+    (error,) = run_aside(lambda: ExifTool(str(old)).version)
+    assert isinstance(error, ExifToolFailed)
+    assert "12.15" in str(error)
+
+
+def test_ctrl_c_for_the_daemon_does_not_reach_the_child(tool: ExifTool) -> None:
+    """The terminal sends SIGINT to the foreground process group; the child has a session of its own."""
+    assert tool.version
+    assert tool.process_id is not None
+    assert os.getsid(tool.process_id) != os.getsid(0)
+    assert os.getpgid(tool.process_id) != os.getpgid(0)
+
+
+@pytest.mark.skipif(
+    not sys.platform.startswith("linux"), reason="the kernel's parent-death signal is Linux's"
+)
+def test_the_child_dies_with_its_parent() -> None:
+    program = (
+        "from eyeline.exiftool import ExifTool\nimport time\ntool = ExifTool()\ntool.version\n"
+        "print(tool.process_id, flush=True)\ntime.sleep(60)\n"
+    )
+    with subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) as parent:
+        assert parent.stdout is not None
+        child = int(parent.stdout.readline())
+        assert Path(f"/proc/{child}").exists()
+        parent.kill()
+    assert ended(child)
+
+
+def test_no_configuration_of_the_user_is_read(
+    jpeg: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    trace = tmp_path / "loaded"
+    (tmp_path / ".ExifTool_config").write_text(f"open(my $f, '>', '{trace}'); 1;\n")
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("EXIFTOOL_HOME", str(tmp_path))
+    with ExifTool() as tool:
+        tool.read(jpeg, ["File:ImageWidth"])
+    assert not trace.exists()
+
+
+def test_closing_twice_and_asking_again(jpeg: Path) -> None:
+    tool = ExifTool()
+    assert tool.version
+    tool.close()
+    tool.close()
+    assert tool.process_id is None
+    assert tool.read(jpeg, ["File:ImageWidth"]) == {"File:ImageWidth": "6"}
+    with contextlib.closing(tool):
+        assert tool.process_id is not None
