@@ -50,9 +50,11 @@ def test_photos_that_come_and_go_in_masses_leave_nothing_behind(tmp_path: Path) 
     assert desk.settling.next_look_s() is None
 
 
-def test_a_deep_tree_is_walked_to_the_depth_that_paths_reach(tmp_path: Path) -> None:
-    """Deeper than Python may recurse, and than a path may be long (PATH_MAX, 4096 bytes)."""
-    here = os.open(tmp_path, os.O_RDONLY)
+@pytest.fixture
+def deep_tree() -> Iterator[Path]:
+    """Deeper than Python may recurse (pytest could not remove it), and than a path may be long."""
+    top = Path(os.path.realpath(tempfile.mkdtemp()))
+    here = os.open(top, os.O_RDONLY)
     for _ in range(2500):
         os.mkdir("d", dir_fd=here)
         below = os.open("d", os.O_RDONLY, dir_fd=here)
@@ -60,14 +62,20 @@ def test_a_deep_tree_is_walked_to_the_depth_that_paths_reach(tmp_path: Path) -> 
         os.close(here)
         here = below
     os.close(here)
-    found = list(catch_up([tmp_path]))
+    yield top
+    subprocess.run(["rm", "-rf", "--", top], check=True)
+
+
+def test_a_deep_tree_is_walked_to_the_depth_that_paths_reach(deep_tree: Path) -> None:
+    """PATH_MAX is 4096 bytes."""
+    found = list(catch_up([deep_tree]))
     photos = [one for one in found if isinstance(one, Candidate)]
     assert len(photos) > 1900
     assert all(len(os.fsencode(photo.path)) < 4096 for photo in photos)
     problems = [one for one in found if isinstance(one, Problem)]
     assert problems
     assert all("too long" in problem.what and "Shorten" in problem.cure for problem in problems)
-    events = Events([tmp_path], lambda path, kind: None)
+    events = Events([deep_tree], lambda path, kind: None)
     events.start()
     events.stop()
 
