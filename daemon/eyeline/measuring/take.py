@@ -43,9 +43,10 @@ def _take_one(
     measure: Measure, subject: Subject, known: Mapping[str, Measurement]
 ) -> dict[str, Measurement]:
     names = [quantity.name for quantity in measure.quantities]
-    if measure.needs_sitter and subject.seen.sitter is None:
+    sitter = subject.seen.sitter
+    if measure.needs_sitter and sitter is None:
         return {name: Measurement(name, None, NO_SITTER) for name in names}
-    if measure.needs_sitter and (subject.seen.sitter.landmarks is None or subject.points is None):
+    if measure.needs_sitter and sitter is not None and (sitter.landmarks is None or subject.points is None):
         return {
             name: Measurement(name, None, "a face was found, but no landmarks in it") for name in names
         }

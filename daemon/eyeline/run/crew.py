@@ -68,7 +68,7 @@ class Crew:
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
-        self._pool.stop()
+        self._pool.stop()  # type: ignore[no-untyped-call]
         self._pool.join()
 
     def __enter__(self) -> Crew:

@@ -76,7 +76,7 @@ class Ingest:
         if path in self._looks:
             return False
         now = datetime.now(UTC)
-        self._ledger.files.remember(path, _stamp(look), now)
+        self._ledger.files.remember(path, stamp(look), now)
         if not self._ledger.files.claim(path, now, CLAIM):
             return False
         self._looks[path] = look
@@ -131,7 +131,7 @@ class Ingest:
         with self._ledger.transaction():
             self._ledger.photos.record(photo)
             self._ledger.files.measured(
-                path, _stamp(look), photo.frame.digest, photo.frame.orientation, datetime.now(UTC)
+                path, stamp(look), photo.frame.digest, photo.frame.orientation, datetime.now(UTC)
             )
         self._forget(path)
         self._measured(photo)
@@ -161,5 +161,6 @@ class Ingest:
         future.add_done_callback(lambda done: self._answers.put(Answer(path, done)))
 
 
-def _stamp(look: Look) -> Stamp:
+def stamp(look: Look) -> Stamp:
+    """A look in the terms of the ledger."""
     return Stamp(look.size, look.mtime_ns, look.inode, look.device)

@@ -1,0 +1,105 @@
+"""`eyeline demo`: the bundled shoot arrives while the daemon watches."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+CONFIGURATION = """\
+# The demo's own configuration: its ledger lies beside it, and it waits less than for a real card.
+ledger = "ledger.sqlite3"
+quiet_seconds = 0.4
+sitting_quiet_seconds = 2
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Where the demo takes place."""
+    parser.add_argument(
+        "--folder",
+        type=Path,
+        metavar="FOLDER",
+        help="a new folder for it (else: a temporary one, which stays)",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Watch an empty folder, deliver the shoot into it, show what comes out; 1 if a frame was not judged."""
+    import tempfile
+    import time
+
+    from rich.console import Console
+
+    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.cli.progress import Progress
+    from eyeline.cli.table import print_table, summary
+    from eyeline.cli.words import say_problem
+    from eyeline.ledger.records import Decision, Photo
+    from eyeline.run.configuration import load_configuration
+    from eyeline.run.daemon import Daemon, listen_to_signals
+    from eyeline.run.delivery import Delivery, bundled_photos
+    from eyeline.run.studio import open_studio
+
+    if arguments.folder is not None:
+        arguments.folder.mkdir(parents=True)
+    base = Path(arguments.folder or tempfile.mkdtemp(prefix="eyeline-demo-")).resolve()
+    watched = base / "arriving"
+    watched.mkdir()
+    settings = base / "config.toml"
+    settings.write_text(CONFIGURATION)
+    configuration = load_configuration(settings)
+    photos = bundled_photos()
+    console = Console()
+    console.print(f"eyeline watches {watched}", highlight=False, markup=False)
+    console.print(f"{len(photos)} frames of an invented shoot arrive there, one by one.", highlight=False)
+
+    decisions: dict[Path, Decision] = {}
+    started = time.monotonic()
+    with (
+        open_studio(configuration, [watched], (), False, say_problem) as studio,
+        Progress(console) as progress,
+    ):
+        progress.found(len(photos))
+
+        def decided(_: Photo, decision: Decision) -> None:
+            if decision.path not in decisions:
+                progress.written()
+            decisions[decision.path] = decision
+
+        delivery = Delivery(photos, watched)
+
+        def stop_when_done() -> None:
+            if not delivery.is_alive() and not daemon.is_busy and delivery.delivered:
+                daemon.stop()
+
+        daemon = Daemon(studio, [watched], decided, lambda _: progress.measured(), idle=stop_when_done)
+        listen_to_signals(daemon)
+        delivery.start()
+        daemon.run()
+    seconds = time.monotonic() - started
+
+    ordered = [decisions[path] for path in sorted(decisions)]
+    print_table(console, ordered, watched)
+    first = next((d for d in ordered if d.verdict.stars == 1), ordered[0] if ordered else None)
+    console.print(highlight=False)
+    console.print(summary(ordered), highlight=False)
+    console.print(
+        f"{seconds:.0f} s with {configuration.workers} workers, the start of the models included: "
+        f"{len(ordered) / seconds:.1f} photos/s.",
+        highlight=False,
+    )
+    console.print(
+        f"Sidecars: {watched}\nLedger:   {configuration.ledger}",
+        highlight=False,
+        markup=False,
+        soft_wrap=True,
+    )
+    if first is not None:
+        console.print("\nWhat to type next:", highlight=False)
+        for line in (
+            f"  eyeline why --config {settings} {first.path}",
+            "  eyeline run FOLDER --dry-run     (your own folder; writes nothing)",
+            "  eyeline genres                   (what it judges by)",
+        ):
+            console.print(line, highlight=False, markup=False, soft_wrap=True)
+    return DONE if len(ordered) == len(photos) else SOME_UNREADABLE

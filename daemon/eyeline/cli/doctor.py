@@ -1,0 +1,28 @@
+"""`eyeline doctor`: is everything here that eyeline needs?"""
+
+from __future__ import annotations
+
+import argparse
+
+from eyeline.cli.words import add_configuration
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Nothing but the configuration."""
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """One line a finding; 2 if anything is amiss."""
+    from eyeline.cli.main import DONE, MISUSED
+    from eyeline.cli.words import configuration_of
+    from eyeline.errors import printable
+    from eyeline.run.checkup import examine_installation
+
+    amiss = 0
+    for finding in examine_installation(configuration_of(arguments)):
+        amiss += not finding.well
+        cure = f" → {finding.cure}" if finding.cure else ""
+        print(f"{'ok  ' if finding.well else 'MEND'}  {finding.what:14} {printable(finding.says)}{cure}")
+    print("All is well." if not amiss else f"{amiss} to mend.")
+    return MISUSED if amiss else DONE

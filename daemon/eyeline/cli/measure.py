@@ -1,0 +1,53 @@
+"""`eyeline measure`: measures only."""
+
+from __future__ import annotations
+
+import argparse
+
+from eyeline.cli.words import add_paths
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Files to measure."""
+    add_paths(parser, "a photo")
+    parser.add_argument("--json", action="store_true", help="one JSON object a photo, a line each, on stdout")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Measure each file in this process; nothing is written anywhere. 1 if one could not be read."""
+    import json
+    import sys
+
+    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.errors import UnreadablePhoto, printable
+    from eyeline.run.examine import all_measures, examine, identify
+    from eyeline.run.quiet import quiet_native_logs
+
+    units = {quantity.name: quantity.unit for measure in all_measures() for quantity in measure.quantities}
+    unreadable = 0
+    for path in arguments.paths:
+        try:
+            with quiet_native_logs():
+                examined = examine(identify(path))
+        except UnreadablePhoto as error:
+            print(f"eyeline: {error}", file=sys.stderr)
+            unreadable += 1
+            continue
+        measured = examined.measurements
+        if arguments.json:
+            values = {name: each.value for name, each in measured.items()}
+            missing = {name: each.missing for name, each in measured.items() if each.missing is not None}
+            record = {"file": str(path), "sitter": examined.why_sitter, **values, "missing": missing}
+            print(json.dumps(record, allow_nan=False))
+            continue
+        print(f"{printable(path)} (sitter: {examined.why_sitter})")
+        for name, each in measured.items():
+            shown = f"– ({each.missing})" if each.value is None else _shown(each.value)
+            print(f"  {name:22} {shown:>14}  {units[name] if each.value is not None else ''}".rstrip())
+    return SOME_UNREADABLE if unreadable else DONE
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:.4g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,48 @@
+"""Progress on a terminal, silence in a pipe."""
+
+from __future__ import annotations
+
+from types import TracebackType
+
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemainingColumn
+from rich.progress import Progress as Bars
+
+
+class Progress:
+    """Two bars: photos measured, sidecars settled. Nothing is shown where `console` is no terminal."""
+
+    def __init__(self, console: Console) -> None:
+        self._bars = Bars(
+            TextColumn("{task.description}"),
+            BarColumn(),
+            MofNCompleteColumn(),
+            TimeRemainingColumn(),
+            console=console,
+            disable=not console.is_terminal,
+            transient=True,
+        )
+        self._measured = self._bars.add_task("measuring", total=None)
+        self._written = self._bars.add_task("writing", total=None)
+
+    def found(self, photos: int) -> None:
+        """So many photos there are."""
+        self._bars.update(self._measured, total=photos)
+        self._bars.update(self._written, total=photos)
+
+    def measured(self) -> None:
+        """One more is measured."""
+        self._bars.advance(self._measured)
+
+    def written(self) -> None:
+        """One more is decided, and written where that was asked for."""
+        self._bars.advance(self._written)
+
+    def __enter__(self) -> Progress:
+        self._bars.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._bars.stop()

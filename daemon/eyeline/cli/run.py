@@ -1,0 +1,65 @@
+"""`eyeline run`: one pass over files or folders."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from pathlib import Path
+
+from eyeline.cli.words import add_configuration, add_paths
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Paths and how to treat them."""
+    add_paths(parser, "a photo, or a folder with all below it")
+    parser.add_argument(
+        "--genre",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="judge on this genre; repeat it for several (else: eyeline.toml, configuration, default brief)",
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object a photo, a line each, on stdout")
+    parser.add_argument("--dry-run", action="store_true", help="write nothing outside the ledger")
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Measure, judge, write; 1 if a photo could not be read."""
+    from rich.console import Console
+
+    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.cli.progress import Progress
+    from eyeline.cli.table import print_table, summary
+    from eyeline.cli.words import configuration_of, json_line, say_problem
+    from eyeline.ledger.records import Decision, Photo
+    from eyeline.run.once import Listener, run_once
+    from eyeline.run.studio import open_studio
+
+    decisions: list[Decision] = []
+    errors = Console(stderr=True)
+
+    with Progress(errors) as progress:
+
+        def decided(photo: Photo, decision: Decision) -> None:
+            decisions.append(decision)
+            progress.written()
+            if arguments.json:
+                print(json_line(photo, decision), flush=True)
+
+        listener = Listener(progress.found, lambda _: progress.measured(), decided)
+        configuration = configuration_of(arguments)
+        with open_studio(
+            configuration, arguments.paths, arguments.genre, arguments.dry_run, say_problem
+        ) as studio:
+            unreadable = run_once(studio, arguments.paths, listener)
+
+    if not arguments.json:
+        if sys.stdout.isatty():
+            common = os.path.commonpath([decision.path.parent for decision in decisions] or ["."])
+            print_table(Console(), decisions, Path(common))
+        print(summary(decisions))
+        if decisions:
+            print(f"Why? eyeline why {decisions[0].path}", file=sys.stderr)
+    return SOME_UNREADABLE if unreadable else DONE

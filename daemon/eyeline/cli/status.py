@@ -1,0 +1,53 @@
+"""`eyeline status`: what the ledger holds."""
+
+from __future__ import annotations
+
+import argparse
+
+from eyeline.cli.words import add_configuration
+
+PROBLEMS_SHOWN = 10
+"""Latest problems that are listed; the ledger and the decision log hold all."""
+
+PROBLEM_DAYS = 7
+"""Problems of so many days are listed."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Nothing but the configuration."""
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print counts and the latest problems."""
+    from datetime import UTC, datetime, timedelta
+
+    from eyeline.cli.main import DONE
+    from eyeline.cli.words import configuration_of, stars
+    from eyeline.errors import printable
+    from eyeline.ledger.ledger import Ledger
+
+    configuration = configuration_of(arguments)
+    if not configuration.ledger.exists():
+        print(
+            f"The ledger is empty ({printable(configuration.ledger)}). First run: eyeline run FOLDER --dry-run"
+        )
+        return DONE
+    with Ledger.reader(configuration.ledger) as ledger:
+        status = ledger.status()
+        problems = ledger.problems.since(datetime.now(UTC) - timedelta(days=PROBLEM_DAYS))
+    print(f"Ledger:    {printable(configuration.ledger)} ({status.size_bytes / 1e6:.1f} MB)")
+    print(f"Photos:    {status.photos} measured, {status.decisions} decisions")
+    print("Files:     " + (", ".join(f"{n} {state}" for state, n in status.files.items()) or "none"))
+    for number in (5, 4, 3, 2, 1, None):
+        if status.stars.get(number):
+            label = "no portrait" if number is None else stars(number)
+            print(f"           {status.stars[number]:>6}  {label}")
+    if status.last_activity is not None:
+        print(f"Last work: {status.last_activity:%Y-%m-%d %H:%M} UTC")
+    if problems:
+        print(f"Problems of the last {PROBLEM_DAYS} days, latest last ({len(problems)} in all):")
+        for problem in problems[-PROBLEMS_SHOWN:]:
+            where = f"{printable(problem.path)}: " if problem.path is not None else ""
+            print(f"  {problem.at:%m-%d %H:%M}  {where}{problem.what}. {problem.cure}")
+    return DONE

@@ -1,0 +1,56 @@
+"""`eyeline watch`: the daemon."""
+
+from __future__ import annotations
+
+import argparse
+
+from eyeline.cli.words import add_configuration
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Folders to watch."""
+    from pathlib import Path
+
+    parser.add_argument(
+        "paths", nargs="*", type=Path, metavar="PATH", help="folders (else: those of the configuration)"
+    )
+    parser.add_argument("--genre", action="append", default=[], metavar="NAME", help="judge on this genre")
+    parser.add_argument("--dry-run", action="store_true", help="write nothing outside the ledger")
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Watch until SIGINT or SIGTERM."""
+    from eyeline.cli.main import DONE
+    from eyeline.cli.words import configuration_of, say_problem, stars
+    from eyeline.errors import BadConfiguration, printable
+    from eyeline.ledger.records import Decision, Photo
+    from eyeline.run.daemon import Daemon, listen_to_signals
+    from eyeline.run.studio import open_studio
+
+    configuration = configuration_of(arguments)
+    paths = arguments.paths or [folder.path for folder in configuration.folders]
+    if not paths:
+        raise BadConfiguration(
+            "there is no folder to watch", cure="Name one, or put [[folder]] in the configuration"
+        )
+
+    def decided(_: Photo, decision: Decision) -> None:
+        verdict = decision.verdict
+        words = ", ".join(verdict.keywords)
+        print(
+            f"{printable(decision.path)}  {stars(verdict.stars)}  {verdict.genre or 'no portrait'}  {words}",
+            flush=True,
+        )
+
+    with open_studio(configuration, paths, arguments.genre, arguments.dry_run, say_problem) as studio:
+        daemon = Daemon(studio, paths, decided, measured=lambda _: None)
+        listen_to_signals(daemon)
+        watched = ", ".join(printable(path) for path in paths)
+        print(
+            f"Watching {watched}. Ctrl-C stops; sidecars are written when a sitting has been quiet.",
+            flush=True,
+        )
+        daemon.run()
+    print("Stopped. Everything measured is written.", flush=True)
+    return DONE

@@ -1,0 +1,122 @@
+"""Words that several verbs share: the options for paths and configuration, numbers and verdicts in print."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from eyeline.errors import printable
+from eyeline.ledger.records import Decision, Outcome, Photo, Problem
+from eyeline.run.configuration import Configuration, load_configuration
+from eyeline.terms.verdict import Verdict
+
+STAR = "★"
+
+
+def add_configuration(parser: argparse.ArgumentParser) -> None:
+    """The option --config."""
+    parser.add_argument("--config", type=Path, metavar="FILE", help="use this configuration file")
+
+
+def add_paths(parser: argparse.ArgumentParser, many: str) -> None:
+    """One or more paths."""
+    parser.add_argument("paths", nargs="+", type=Path, metavar="PATH", help=many)
+
+
+def configuration_of(arguments: argparse.Namespace) -> Configuration:
+    """The configuration that --config names, or the usual one."""
+    return load_configuration(arguments.config)
+
+
+def stars(number: int | None) -> str:
+    """Stars for people: ★★★, or a dash for a frame that is no portrait."""
+    return "–" if number is None else STAR * number
+
+
+def say_problem(problem: Problem) -> None:
+    """A problem on stderr, one line."""
+    where = f"{printable(problem.path)}: " if problem.path is not None else ""
+    cure = f" {problem.cure}." if problem.cure else ""
+    print(f"eyeline: {where}{problem.what.rstrip('.')}.{cure}", file=sys.stderr)
+
+
+def best_crop(verdict: Verdict) -> str:
+    """The crop that scores best, in words: "4:5, 0.93 (0.71 as shot)"."""
+    best = max(verdict.crops, key=lambda crop: crop.score, default=None)
+    if best is None:
+        return "none"
+    return f"{best.format_name}, {best.score:.2f} ({best.as_shot:.2f} as shot)"
+
+
+def json_line(photo: Photo, decision: Decision | None) -> str:
+    """One photo as one line of JSON: file, every measure, and the verdict where there is one."""
+    record: dict[str, Any] = {
+        "file": str(photo.frame.path),
+        "digest": photo.frame.digest,
+        "width": photo.frame.width,
+        "height": photo.frame.height,
+        "orientation": photo.frame.orientation,
+        "taken_at": photo.frame.capture.taken_at,
+        "sitter": photo.why_sitter,
+        "measures": {each.name: each.value for each in photo.measurements},
+        "missing": {each.name: each.missing for each in photo.measurements if each.missing is not None},
+    }
+    if decision is not None:
+        record |= _verdict(decision)
+    return json.dumps(record, ensure_ascii=True, allow_nan=False)
+
+
+def _verdict(decision: Decision) -> dict[str, Any]:
+    verdict = decision.verdict
+    return {
+        "genre": verdict.genre or None,
+        "score": verdict.score,
+        "scores": dict(verdict.scores),
+        "stars": verdict.stars,
+        "keywords": list(verdict.keywords),
+        "crops": [
+            {
+                "format": crop.format_name,
+                "left": crop.area.left,
+                "top": crop.area.top,
+                "width": crop.area.width,
+                "height": crop.area.height,
+                "pixels": [crop.width, crop.height],
+                "score": crop.score,
+                "as_shot": crop.as_shot,
+                "why": crop.sentence,
+            }
+            for crop in verdict.crops
+        ],
+        "no_crops": {none.format_name: none.reason for none in verdict.no_crops},
+        "reasons": [
+            {
+                "name": reason.name,
+                "measure": reason.measure,
+                "value": reason.value,
+                "ideal": reason.ideal,
+                "desirability": reason.desirability,
+                "weight": reason.weight,
+                "cost": reason.cost,
+                "stars_at_most": reason.stars_at_most,
+                "says": reason.sentence,
+            }
+            for reason in verdict.reasons
+        ],
+        "rules": verdict.rules_digest,
+        "outcome": str(decision.outcome),
+        "sidecar": str(decision.sidecar) if decision.sidecar is not None else None,
+        "refused_because": decision.refused_because,
+    }
+
+
+OUTCOME_WORDS = {
+    Outcome.WRITTEN: "written",
+    Outcome.UNCHANGED: "unchanged",
+    Outcome.KEPT: "kept as the photographer has it",
+    Outcome.DRY_RUN: "not written (dry run)",
+    Outcome.REFUSED: "left untouched",
+}

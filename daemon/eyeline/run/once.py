@@ -1,0 +1,66 @@
+"""One pass over files and folders."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from eyeline.errors import EyelineError, UnreadablePhoto
+from eyeline.intake.catch_up import Candidate, catch_up
+from eyeline.intake.problem import Problem as IntakeProblem
+from eyeline.ledger.records import Decision, Photo, State
+from eyeline.run.ingest import Answer
+from eyeline.run.studio import Studio
+
+
+@dataclass(frozen=True, slots=True)
+class Listener:
+    """Whom a pass tells how far it is: how many photos there are, each that is measured, each decision."""
+
+    found: Callable[[int], None]
+    measured: Callable[[Path], None]
+    decided: Callable[[Photo, Decision], None]
+
+
+def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
+    """Measure what is new under `paths`, judge everything there, write what follows.
+
+    Returns how many photos could not be read; each is in the ledger and has been told.
+    """
+    unreadable = 0
+    candidates: list[Candidate] = []
+    for found in catch_up(paths):
+        if isinstance(found, IntakeProblem):
+            unreadable += 1
+            studio.desk.problem(EyelineError(found.what, found.path, found.cure))
+        else:
+            candidates.append(found)
+    listener.found(len(candidates))
+
+    def failed(path: Path, error: EyelineError) -> None:
+        nonlocal unreadable
+        unreadable += 1
+        studio.ledger.files.set_aside(path, str(error), datetime.now(UTC))
+        studio.desk.problem(
+            error if error.file is not None else UnreadablePhoto(error.what, path, error.cure)
+        )
+        listener.measured(path)
+
+    ingest = studio.ingest(lambda photo: listener.measured(photo.frame.path), failed)
+    for candidate in candidates:
+        known = studio.ledger.files.known(candidate.path)
+        if known is not None and known.state in (State.SET_ASIDE, State.POSTPONED):
+            studio.ledger.files.again(candidate.path, datetime.now(UTC))
+        if not ingest.take(candidate.path, candidate.look):
+            listener.measured(candidate.path)
+    while len(ingest):
+        answer = studio.answers.get()
+        assert isinstance(answer, Answer)
+        ingest.receive(answer)
+
+    photos = [photo for each in candidates if (photo := studio.ledger.photos.at(each.path)) is not None]
+    for photo, decision in studio.desk.decide(photos):
+        listener.decided(photo, decision)
+    return unreadable

@@ -1,0 +1,97 @@
+"""Everything that has to be open while eyeline works: ledger, log, ExifTool, workers, rules."""
+
+from __future__ import annotations
+
+import queue
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from eyeline.errors import BadConfiguration, EyelineError
+from eyeline.exiftool import ExifTool
+from eyeline.intake.roots import outermost
+from eyeline.ledger.decision_log import DecisionLog
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Photo, Problem
+from eyeline.measuring.catalogue import BUILT_IN, quantities
+from eyeline.run.configuration import Configuration, check_genres
+from eyeline.run.crew import Crew
+from eyeline.run.desk import Desk
+from eyeline.run.guests import load_guests
+from eyeline.run.ingest import Ingest
+from eyeline.run.rules import RulesInForce, load_rules
+
+LOG_NAME = "decisions.jsonl"
+"""The decision log lies beside the ledger."""
+
+
+@dataclass(slots=True)
+class Studio:
+    """What is open. `answers`: where workers' answers arrive. `desk` is replaced when rules change."""
+
+    configuration: Configuration
+    ledger: Ledger
+    log: DecisionLog
+    crew: Crew
+    desk: Desk
+    answers: queue.SimpleQueue[Any]
+
+    def ingest(
+        self, measured: Callable[[Photo], None], failed: Callable[[Path, EyelineError], None]
+    ) -> Ingest:
+        """An ingest whose answers arrive in `answers`."""
+        return Ingest(self.crew, self.configuration.workers, self.ledger, measured, failed, self.answers)
+
+
+@contextmanager
+def open_studio(
+    configuration: Configuration,
+    paths: Iterable[Path],
+    genres: Iterable[str],
+    dry_run: bool,
+    tell_problem: Callable[[Problem], None],
+) -> Iterator[Studio]:
+    """Open all that work on `paths` needs, and close it in the end, whatever happens.
+
+    Raises
+    ------
+    BadConfiguration
+        When a genre that was asked for does not exist.
+    LedgerFailed, ExifToolFailed
+        When the ledger cannot be opened or ExifTool is missing.
+    """
+    rules, guest_problems = rules_in_force(configuration)
+    check_genres(configuration, rules.rules.genres)
+    rules.brief(genres)
+    with ExitStack() as stack:
+        exiftool = stack.enter_context(ExifTool())
+        _ = exiftool.version  # missing or too old: said before any photo is read
+        ledger = stack.enter_context(Ledger(configuration.ledger, datetime.now(UTC)))
+        ledger.files.free_claims_of_the_dead()
+        log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
+        desk = Desk(
+            configuration,
+            rules,
+            ledger,
+            log,
+            exiftool,
+            outermost(paths),
+            tell_problem,
+            tuple(genres),
+            dry_run,
+        )
+        for mistake in rules.mistakes:
+            desk.problem(BadConfiguration(str(mistake), cure="The rest of the rules are in force"))
+        for problem in guest_problems:
+            desk.problem(BadConfiguration(problem))
+        crew = stack.enter_context(Crew(configuration.workers))
+        yield Studio(configuration, ledger, log, crew, desk, queue.SimpleQueue())
+
+
+def rules_in_force(configuration: Configuration) -> tuple[RulesInForce, tuple[str, ...]]:
+    """The rules, and a sentence for each guest measure that could not be loaded."""
+    guests = load_guests(BUILT_IN)
+    return load_rules(configuration, quantities((*BUILT_IN, *guests.measures))), guests.problems
