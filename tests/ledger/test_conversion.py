@@ -19,32 +19,32 @@ from eyeline.terms.measurement import Measurement
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Verdict
-from tests.ledger import invented
+from tests.ledger import strategies
 
 
-@given(invented.verdicts)
+@given(strategies.verdicts)
 def test_a_verdict_survives_in_full(verdict: Verdict) -> None:
     assert from_json(to_json(verdict), Verdict) == verdict
 
 
-@given(invented.points)
+@given(strategies.points)
 def test_points_survive(points: Points) -> None:
     assert from_json(to_json(points), Points) == points
 
 
-@given(invented.captures)
+@given(strategies.captures)
 def test_what_the_camera_noted_survives_even_where_it_is_no_text(capture: Capture) -> None:
     assert from_json(to_json(capture), Capture) == capture
 
 
-@given(st.lists(invented.measurements, max_size=6, unique_by=lambda one: one.name))
+@given(st.lists(strategies.measurements, max_size=6, unique_by=lambda one: one.name))
 def test_measurements_survive_with_their_types_and_reasons(measurements: list[Measurement]) -> None:
     back = measurements_from_json(measurements_to_json(measurements))
     assert back == tuple(measurements)
     assert [type(one.value) for one in back] == [type(one.value) for one in measurements]
 
 
-@given(invented.verdicts)
+@given(strategies.verdicts)
 def test_json_is_one_line_of_printable_ascii(verdict: Verdict) -> None:
     text = to_json(verdict)
     assert text.isascii() and text.isprintable()
@@ -92,7 +92,7 @@ def test_what_is_no_measurement_is_not_taken_for_one(wrong: str) -> None:
         measurements_from_json(wrong)
 
 
-@given(invented.paths)
+@given(strategies.paths)
 def test_any_file_name_survives_sqlite(path: Path) -> None:
     connection = sqlite3.connect(":memory:")
     held = connection.execute("SELECT ?", (conversion.path_bytes(path),)).fetchone()[0]
@@ -105,7 +105,7 @@ def test_a_relative_path_is_refused() -> None:
         conversion.path_bytes(Path("a.jpg"))
 
 
-@given(invented.paths, invented.paths)
+@given(strategies.paths, strategies.paths)
 def test_a_span_holds_exactly_what_lies_under_the_folder(folder: Path, other: Path) -> None:
     start, end = conversion.span(folder)
     for path in (
@@ -119,7 +119,7 @@ def test_a_span_holds_exactly_what_lies_under_the_folder(folder: Path, other: Pa
         assert (start <= os.fsencode(path) < end) == (folder in path.parents)
 
 
-@given(invented.moments, invented.moments)
+@given(strategies.moments, strategies.moments)
 def test_moments_survive_and_sort_as_text(one: datetime, other: datetime) -> None:
     assert conversion.moment_of(conversion.utc_text(one)) == one
     assert (conversion.utc_text(one) < conversion.utc_text(other)) == (one < other)

@@ -157,7 +157,7 @@ def test_a_damaged_file_is_told_and_left_as_it_is(tmp_path: Path, damage: bytes)
     path = tmp_path / "ledger.sqlite3"
     path.write_bytes(damage)
     for opener in (lambda: Ledger(path, NOW), lambda: Ledger.reader(path)):
-        with pytest.raises(LedgerCorrupt, match=r"ledger\.sqlite3: .*dated name"):
+        with pytest.raises(LedgerCorrupt, match=r"ledger\.sqlite3: .*Put back a backup"):
             opener()
     assert path.read_bytes() == damage
 

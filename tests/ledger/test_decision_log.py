@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from eyeline.errors import LedgerFailed
 from eyeline.ledger import Decision, DecisionLog, Outcome, Problem
 from eyeline.terms.verdict import Verdict
-from tests.ledger import invented
+from tests.ledger import invented, strategies
 from tests.ledger.invented import FOLDER, NOW, VERDICT
 
 FULL_DISK = Path("/dev/full")  # Linux: a file that answers every write as a full disk does
@@ -48,7 +48,7 @@ def test_a_hostile_file_name_forges_no_line(log: DecisionLog) -> None:
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
-@given(verdict=invented.verdicts, path=invented.paths, note=st.text(alphabet=st.characters()))
+@given(verdict=strategies.verdicts, path=strategies.paths, note=st.text(alphabet=st.characters()))
 def test_whatever_is_logged_is_one_printable_line(
     log: DecisionLog, verdict: Verdict, path: Path, note: str
 ) -> None:

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 
 from eyeline.ledger import Decision, Ledger, Outcome
 from eyeline.terms.verdict import Verdict
-from tests.ledger import invented
+from tests.ledger import invented, strategies
 from tests.ledger.invented import FOLDER, NOW, STAMP
 
 PHOTO = FOLDER / "a.jpg"
@@ -21,7 +21,7 @@ def holds(ledger: Ledger, path: Path, digest: str) -> None:
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
-@given(verdict=invented.verdicts, path=invented.paths)
+@given(verdict=strategies.verdicts, path=strategies.paths)
 def test_a_decision_survives_in_full(ledger: Ledger, verdict: Verdict, path: Path) -> None:
     decision = Decision(
         path,

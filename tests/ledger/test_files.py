@@ -11,7 +11,8 @@ from hypothesis import HealthCheck, given, settings
 
 from eyeline.ledger import Ledger, Stamp, State
 from eyeline.ledger.files import LONGEST_WAIT
-from tests.ledger.invented import FOLDER, NOW, STAMP, paths
+from tests.ledger.invented import FOLDER, NOW, STAMP
+from tests.ledger.strategies import paths
 
 PHOTO = FOLDER / "a.jpg"
 MINUTE = timedelta(minutes=1)

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from eyeline.errors import LedgerCorrupt
 from eyeline.ledger import Ledger, Photo
 from eyeline.terms.measurement import Measurement
-from tests.ledger import invented
+from tests.ledger import invented, strategies
 from tests.ledger.invented import FOLDER, NOW, STAMP
 
 
@@ -21,7 +21,7 @@ def measured(ledger: Ledger, photo: Photo) -> None:
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
-@given(photo=invented.photos)
+@given(photo=strategies.photos)
 def test_a_photo_survives_in_full(ledger: Ledger, photo: Photo) -> None:
     ledger.photos.record(photo)
     assert ledger.photos.of(photo.frame) == photo

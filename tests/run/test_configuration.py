@@ -25,8 +25,8 @@ quiet_seconds = 5
 write = "sidecar"
 sidecar_name = "append"
 five_stars = true
-keyword_prefix = "eye: "
-keyword_language = "pt-BR"
+sitting_quiet_seconds = 30
+longest_unwritten_seconds = 90.5
 ledger = "kept/ledger.sqlite3"
 rules = "/my/rules"
 
@@ -67,8 +67,8 @@ def test_every_key_is_read(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         write="sidecar",
         sidecar_name="append",
         five_stars=True,
-        keyword_prefix="eye: ",
-        keyword_language="pt-BR",
+        sitting_quiet_seconds=30,
+        longest_unwritten_seconds=90.5,
         ledger=file.parent / "kept/ledger.sqlite3",
         rules=Path("/my/rules"),
     )
@@ -155,11 +155,8 @@ def test_all_faults_at_once_each_with_its_line(file: Path) -> None:
         "genres = [1]",
         'sidecar_name = "Replace"',
         'five_stars = "yes"',
-        'keyword_prefix = "a\\nb"',
-        'keyword_prefix = "\\u0000"',
-        "keyword_prefix = 1",
-        'keyword_language = "english"',
-        'keyword_language = ""',
+        "sitting_quiet_seconds = -1",
+        'longest_unwritten_seconds = "20"',
         'ledger = ""',
         'ledger = "a\\u0000b"',
         "ledger = 1979-05-27",

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from eyeline.errors import LedgerCorrupt, LedgerFailed
+from eyeline.ledger.failures import CURE_OF_DAMAGE, in_words
 from eyeline.ledger.migrations import APPLICATION_ID, MIGRATIONS, migrate, version
 
 T = TypeVar("T")
@@ -19,7 +20,6 @@ Parameters = Sequence[Any] | Mapping[str, Any]
 PATIENCE_SECONDS = 10.0  # how long to wait for another process to finish writing; a write takes milliseconds
 _PRIVATE_FILE = 0o600
 _PRIVATE_FOLDER = 0o700
-_PRIMARY_CODE = 0xFF  # SQLite's extended result codes keep the primary one in the lowest byte
 
 
 class Database:
@@ -39,7 +39,7 @@ class Database:
             elif not path.exists():
                 raise LedgerFailed("there is no ledger yet", path, "Run eyeline on a folder first")
             if path.stat().st_size == 0:
-                raise LedgerCorrupt("this ledger is an empty file", path, _CURE_CORRUPT)
+                raise LedgerCorrupt("this ledger is an empty file", path, CURE_OF_DAMAGE)
             self.connection = _connect(path, "ro" if now is None else "rw", patience_seconds)
             try:
                 self._prepare(now)
@@ -144,7 +144,7 @@ class Database:
         try:
             yield
         except ValueError as error:
-            raise LedgerCorrupt(f"{what} cannot be understood: {error}", self.path, _CURE_CORRUPT) from error
+            raise LedgerCorrupt(f"{what} cannot be understood: {error}", self.path, CURE_OF_DAMAGE) from error
 
     @contextmanager
     def _told(self) -> Iterator[None]:
@@ -153,49 +153,7 @@ class Database:
         except sqlite3.DatabaseError as error:
             if isinstance(error, (sqlite3.IntegrityError, sqlite3.ProgrammingError)):
                 raise  # a bug of ours, not a state of the file
-            raise _in_words(error, self.path) from error
-
-
-_CURE_CORRUPT = (
-    "It is left as it is. Put back a backup, or start eyeline: it keeps the damaged file aside under a "
-    "dated name and begins a new ledger"
-)
-
-_IN_WORDS: dict[int, tuple[type[LedgerFailed], str, str]] = {
-    sqlite3.SQLITE_BUSY: (
-        LedgerFailed,
-        "the ledger is locked by another program",
-        "Close whatever else has it open, then try again",
-    ),
-    sqlite3.SQLITE_LOCKED: (LedgerFailed, "the ledger is locked by eyeline itself", "Try again"),
-    sqlite3.SQLITE_READONLY: (
-        LedgerFailed,
-        "the ledger cannot be written",
-        "Make the file and its folder writable for you, or name another file as the ledger",
-    ),
-    sqlite3.SQLITE_PERM: (LedgerFailed, "the ledger may not be opened", "Check who owns the file"),
-    sqlite3.SQLITE_FULL: (
-        LedgerFailed,
-        "the disk is full, so the ledger cannot be written",
-        "Free some space; nothing that was recorded before is lost",
-    ),
-    sqlite3.SQLITE_IOERR: (LedgerFailed, "the disk under the ledger reports errors", "Check the disk"),
-    sqlite3.SQLITE_CANTOPEN: (
-        LedgerFailed,
-        "the ledger cannot be opened",
-        "Check that its folder is there and writable for you, or name another file as the ledger",
-    ),
-    sqlite3.SQLITE_CORRUPT: (LedgerCorrupt, "the ledger is damaged", _CURE_CORRUPT),
-    sqlite3.SQLITE_NOTADB: (LedgerCorrupt, "this ledger is damaged or no ledger at all", _CURE_CORRUPT),
-}
-
-
-def _in_words(error: sqlite3.Error, path: Path) -> LedgerFailed:
-    code = getattr(error, "sqlite_errorcode", 0) & _PRIMARY_CODE
-    kind, what, cure = _IN_WORDS.get(
-        code, (LedgerFailed, "the ledger does not work", "Run `eyeline ledger check`")
-    )
-    return kind(f"{what} ({error})", path, cure)
+            raise in_words(error, self.path) from error
 
 
 @contextmanager
