@@ -16,7 +16,7 @@ from eyeline.judging.grammar import (
     StarsTable,
     When,
 )
-from eyeline.judging.mistake import Key, Problem, nearest
+from eyeline.judging.mistake import Problem, nearest
 from eyeline.judging.numbers_law import contradiction
 from eyeline.judging.rulebook import (
     Criterion,
@@ -30,6 +30,7 @@ from eyeline.judging.rulebook import (
     Stars,
 )
 from eyeline.terms.measurement import Quantity
+from eyeline.terms.toml_lines import KeyPath
 
 _PLACEHOLDER = re.compile(r"\{[^}]*\}?|\}")
 _NEVER = Some(())
@@ -100,10 +101,10 @@ class _Builder:
             lines=lines,
         )
 
-    def _wrong(self, key: Key, text: str, near: str | None = None) -> None:
+    def _wrong(self, key: KeyPath, text: str, near: str | None = None) -> None:
         self.problems.append(Problem(key, text, near))
 
-    def _needed(self, key: Key, value: float | None) -> float:
+    def _needed(self, key: KeyPath, value: float | None) -> float:
         if value is None:
             self._wrong(key, "missing key, here and in what this genre inherits")
         return value or 0.0
@@ -123,7 +124,7 @@ class _Builder:
         return Stars(*cuts)
 
     def _criterion(self, name: str, table: CriterionTable) -> Criterion:
-        key: Key = ("criteria", name)
+        key: KeyPath = ("criteria", name)
         if table.either is not None:
             if _form(table) or table.measure is not None:
                 self._wrong(key, "either, or a measure with one ideal, not both")
@@ -149,7 +150,7 @@ class _Builder:
             says=says,
         )
 
-    def _ideal(self, key: Key, table: IdealTable) -> Ideal:
+    def _ideal(self, key: KeyPath, table: IdealTable) -> Ideal:
         forms = _form(table)
         if table.measure is None:
             self._wrong(key, "missing key measure")
@@ -181,7 +182,7 @@ class _Builder:
             ignore_sign=bool(table.ignore_sign),
         )
 
-    def _ends(self, key: Key, table: IdealTable) -> tuple[float, float, float, float]:
+    def _ends(self, key: KeyPath, table: IdealTable) -> tuple[float, float, float, float]:
         if table.between is not None:
             ideal, limits = table.between, table.limits
             if limits is None:
@@ -205,7 +206,7 @@ class _Builder:
     def _faults(self, table: GenreTable) -> tuple[Fault, ...]:
         faults = []
         for name, each in table.faults.items():
-            key: Key = ("faults", name)
+            key: KeyPath = ("faults", name)
             if each.stars_at_most is None or not 1 <= each.stars_at_most <= 5:
                 self._wrong((*key, "stars_at_most"), "a fault needs stars_at_most, from 1 to 5")
             if each.keyword is not None:
@@ -227,14 +228,14 @@ class _Builder:
             found.append(Keyword(word, each.condition))
         return tuple(found)
 
-    def _when(self, key: Key, when: When | None) -> Condition:
+    def _when(self, key: KeyPath, when: When | None) -> Condition:
         if when is None:
             self._wrong(key, "missing key when")
             return _NEVER
         self._names((*key, "when"), when.condition)
         return when.condition
 
-    def _names(self, key: Key, condition: Condition) -> None:
+    def _names(self, key: KeyPath, condition: Condition) -> None:
         for each in measures_of(condition):
             quantity = self._quantity(key, each.measure)
             if quantity is None or each.comparison == "missing":
@@ -245,31 +246,31 @@ class _Builder:
             for word in each.words if quantity.words else ():
                 self._word(key, word, quantity)
 
-    def _quantity(self, key: Key, name: str) -> Quantity | None:
+    def _quantity(self, key: KeyPath, name: str) -> Quantity | None:
         quantity = self.known.quantities.get(name)
         if quantity is None:
             self._unknown(key, f"no measure is called {name!r}", name, self.known.quantities)
         return quantity
 
-    def _word(self, key: Key, word: str, quantity: Quantity | None) -> None:
+    def _word(self, key: KeyPath, word: str, quantity: Quantity | None) -> None:
         if quantity is not None and quantity.words and word not in quantity.words:
             text = f"{quantity.name} never answers {word!r}; its words are {', '.join(quantity.words)}"
             self._unknown(key, text, word, quantity.words)
 
-    def _keyword(self, key: Key, word: str) -> None:
+    def _keyword(self, key: KeyPath, word: str) -> None:
         if word not in self.known.keywords:
             self._unknown(key, f"{word!r} is not in the vocabulary", word, self.known.keywords)
 
-    def _unknown(self, key: Key, text: str, name: str, names: Iterable[str]) -> None:
+    def _unknown(self, key: KeyPath, text: str, name: str, names: Iterable[str]) -> None:
         self._wrong(key, text, nearest(name, sorted(names)))
 
-    def _placeholders(self, key: Key, says: str, allowed: tuple[str, ...]) -> None:
+    def _placeholders(self, key: KeyPath, says: str, allowed: tuple[str, ...]) -> None:
         for each in _PLACEHOLDER.findall(says):
             if each not in allowed:
                 self._wrong(key, f"{each} cannot be filled in; known are {', '.join(allowed) or 'none'}")
 
     def _format(self, name: str, pixels: tuple[int, int] | None) -> CropFormat:
-        key: Key = ("crops", "formats", name)
+        key: KeyPath = ("crops", "formats", name)
         if not FORMAT_NAME.fullmatch(name):
             self._wrong(key, 'a format is width:height, as in "4:5"')
             return CropFormat(name, 1.0, 1, 1)

@@ -17,8 +17,9 @@ from cattrs.gen import make_dict_structure_fn
 
 from eyeline.judging.condition_table import condition
 from eyeline.judging.grammar import Pixels, Range, Shape, Share, When, WhenOrOff
-from eyeline.judging.mistake import Key, Problem, nearest
+from eyeline.judging.mistake import Problem, nearest
 from eyeline.judging.toml_value import is_number, shown
+from eyeline.terms.toml_lines import KeyPath
 
 
 class Expected(ValueError):
@@ -131,7 +132,7 @@ def converter() -> cattrs.Converter:
     return strict
 
 
-def problems_of(error: BaseException, key: Key = ()) -> list[Problem]:
+def problems_of(error: BaseException, key: KeyPath = ()) -> list[Problem]:
     """Everything that `error` of a structuring holds, flattened, each with its key."""
     if isinstance(error, Expected):
         return [Problem((*key, *each.key), each.text, each.nearest) for each in error.problems]

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.terms.measurement import Measurement, Quantity
+from eyeline.terms.measurement import Measurement, Quantity, Value
 
-MISSING_WORD = ""
+MISSING_WORD = -1
 UNSURE = "unsure"
 """The word of a measure that will not commit itself; rules that depend on it stay out."""
 
@@ -19,48 +20,98 @@ UNSURE = "unsure"
 class Columns:
     """One array per measure. An array of length 1 stands for the same value in all `count` rows.
 
-    `numbers`: float64, NaN = missing, a bool is 0 or 1. `words`: str, "" = missing.
+    `numbers`: float64, NaN = missing, a bool is 0 or 1. `words`: int8, the place of the word in
+    `spellings` of that measure, -1 = missing.
     """
 
     count: int
     numbers: Mapping[str, NDArray[np.float64]]
-    words: Mapping[str, NDArray[np.str_]]
+    words: Mapping[str, NDArray[np.int8]]
+    spellings: Mapping[str, tuple[str, ...]]
 
     def number(self, name: str) -> NDArray[np.float64]:
         """Column of a numeric measure; all missing where nobody took it."""
         return self.numbers.get(name, _NO_NUMBER)
 
-    def word(self, name: str) -> NDArray[np.str_]:
+    def word(self, name: str) -> NDArray[np.int8]:
         """Column of a measure that answers in words; all missing where nobody took it."""
         return self.words.get(name, _NO_WORD)
 
-    def replaced(self, count: int, columns: Mapping[str, NDArray[np.generic]]) -> Columns:
-        """The same with `columns` (each of length `count`) in place of those of their names."""
+    def places(self, name: str, words: Iterable[str]) -> tuple[int, ...]:
+        """The numbers that stand for `words` in the column of measure `name`."""
+        spelling = self.spellings.get(name, ())
+        return tuple(spelling.index(word) for word in words if word in spelling)
+
+    def value(self, name: str, row: int) -> Value:
+        """What was measured in `row`: a number (bools as 0 or 1), a word, or None."""
+        if name in self.words:
+            place = int(at(self.words[name], row))
+            return None if place == MISSING_WORD else self.spellings[name][place]
+        number = at(self.number(name), row)
+        return None if number != number else number
+
+    def replaced(
+        self,
+        count: int,
+        columns: Mapping[str, NDArray[np.float64] | NDArray[np.int8]],
+        spellings: Mapping[str, tuple[str, ...]],
+    ) -> Columns:
+        """The same with `columns`, each of length `count`, in place of those of their names.
+
+        Those named in `spellings` answer in words.
+        """
         numbers, words = dict(self.numbers), dict(self.words)
         for name, column in columns.items():
-            if column.dtype.kind == "U":
-                words[name] = column.astype(np.str_, copy=False)
+            if name in spellings:
+                words[name] = column.astype(np.int8, copy=False)
             else:
                 numbers[name] = column.astype(np.float64, copy=False)
-        return Columns(count, numbers, words)
+        return Columns(count, numbers, words, {**self.spellings, **spellings})
+
+    def only(self, row: int) -> Columns:
+        """The columns of one row alone."""
+        return Columns(
+            1,
+            {name: _only(column, row) for name, column in self.numbers.items()},
+            {name: _only(column, row) for name, column in self.words.items()},
+            self.spellings,
+        )
 
 
 _NO_NUMBER = np.array([np.nan])
-_NO_WORD = np.array([MISSING_WORD])
+_NO_WORD = np.array([MISSING_WORD], np.int8)
+
+
+Kind = TypeVar("Kind", bound=np.generic)
+
+
+def _only(column: NDArray[Kind], row: int) -> NDArray[Kind]:
+    return column[row : row + 1] if len(column) > 1 else column
+
+
+def at(column: NDArray[np.generic], row: int) -> float:
+    """The value of `row` in a column that may stand for all rows with length 1."""
+    return float(column[row if len(column) > 1 else 0])
 
 
 def columns_of(photos: Sequence[Mapping[str, Measurement]], quantities: Iterable[Quantity]) -> Columns:
-    """Columns of `photos`, each a mapping from the measure's name to its Measurement."""
+    """Columns of `photos`, each a mapping from the measure's name to its Measurement.
+
+    A word that its quantity does not list, or a text where a number was declared (ids such as
+    `series`), is nothing to judge by and counts as missing.
+    """
     numbers: dict[str, NDArray[np.float64]] = {}
-    words: dict[str, NDArray[np.str_]] = {}
+    words: dict[str, NDArray[np.int8]] = {}
+    spellings: dict[str, tuple[str, ...]] = {}
     for quantity in quantities:
-        taken = [photo.get(quantity.name) for photo in photos]
-        values = [None if each is None else each.value for each in taken]
+        name = quantity.name
+        values = [None if (taken := photo.get(name)) is None else taken.value for photo in photos]
         if quantity.words:
-            words[quantity.name] = np.array([MISSING_WORD if v is None else str(v) for v in values], np.str_)
+            places = {word: place for place, word in enumerate(quantity.words)}
+            words[name] = np.array([places.get(value, MISSING_WORD) for value in values], np.int8)  # type: ignore[arg-type]
+            spellings[name] = quantity.words
         else:
-            # A text where a number was declared (ids such as `series`) is no column to judge by.
-            numbers[quantity.name] = np.array(
-                [np.nan if v is None or isinstance(v, str) else v for v in values], np.float64
+            numbers[name] = np.array(
+                [np.nan if value is None or isinstance(value, str) else value for value in values], np.float64
             )
-    return Columns(len(photos), numbers, words)
+    return Columns(len(photos), numbers, words, spellings)

@@ -97,7 +97,7 @@ def _compare(test: Comparison, columns: Columns) -> Truth:
         )
         return Truth(gone, ~gone) if test.low else Truth(~gone, gone)
     if test.words:
-        return _compare_word(test, columns.word(test.measure))
+        return _compare_word(test, columns)
     number = columns.number(test.measure)
     if test.ignore_sign:
         number = np.abs(number)
@@ -117,13 +117,15 @@ _NUMERIC: dict[str, Callable[[NDArray[np.float64], float, float], NDArray[np.boo
 }
 
 
-def _compare_word(test: Comparison, word: NDArray[np.str_]) -> Truth:
+def _compare_word(test: Comparison, columns: Columns) -> Truth:
+    word = columns.word(test.measure)
     known = word != MISSING_WORD
     if UNSURE not in test.words:
-        known &= word != UNSURE
+        for place in columns.places(test.measure, (UNSURE,)):
+            known &= word != place
     holds = np.zeros(len(word), dtype=np.bool_)
-    for each in test.words:
-        holds |= word == each
+    for place in columns.places(test.measure, test.words):
+        holds |= word == place
     if test.comparison == "is_not":
         holds = ~holds
     return Truth(holds & known, ~holds & known)

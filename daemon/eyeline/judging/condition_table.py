@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from eyeline.judging.condition import COMPARISONS, Comparison, Condition, Every, Not, Some
-from eyeline.judging.mistake import Key, Problem, nearest
+from eyeline.judging.mistake import Problem, nearest
 from eyeline.judging.toml_value import is_number, shown
+from eyeline.terms.toml_lines import KeyPath
 
 EXAMPLE = '{ measure = "gaze", is = "left" }'
 
 
-def condition(value: Any, key: Key, problems: list[Problem]) -> Condition | None:
+def condition(value: Any, key: KeyPath, problems: list[Problem]) -> Condition | None:
     """The condition in `value`; what is wrong with it is added to `problems`."""
     if not isinstance(value, dict) or not value:
         problems.append(Problem(key, f"expected a condition, as in {EXAMPLE}, found {shown(value)}"))
@@ -30,7 +31,7 @@ def condition(value: Any, key: Key, problems: list[Problem]) -> Condition | None
     return _comparison(value, key, problems)
 
 
-def _comparison(value: dict[str, Any], key: Key, problems: list[Problem]) -> Comparison | None:
+def _comparison(value: dict[str, Any], key: KeyPath, problems: list[Problem]) -> Comparison | None:
     known = ("measure", "ignore_sign", *COMPARISONS)
     before = len(problems)
     for name in value:

@@ -39,20 +39,21 @@ def target_range(
     a step.
     """
     number = np.asarray(value, dtype=np.float64)
-    desirability = np.where(np.isnan(number), np.nan, 1.0)
+    sides = []
     if np.isfinite(ideal_low):
-        share = _share(number - low, ideal_low - low)
-        desirability = np.where(number < ideal_low, share**shape_below, desirability)
+        sides.append(_side(number, low, ideal_low, number >= ideal_low) ** shape_below)
     if np.isfinite(ideal_high):
-        share = _share(high - number, high - ideal_high)
-        desirability = np.where(number > ideal_high, share**shape_above, desirability)
-    return desirability
+        sides.append(_side(number, high, ideal_high, number <= ideal_high) ** shape_above)
+    if not sides:
+        return np.where(np.isnan(number), np.nan, 1.0)
+    return np.minimum(*sides) if len(sides) == 2 else sides[0]
 
 
-def _share(part: Numbers, whole: float) -> Numbers:
-    if whole <= 0:
-        return np.zeros_like(part)
-    return np.clip(part / whole, 0.0, 1.0)
+def _side(number: Numbers, limit: float, ideal: float, reached: NDArray[np.bool_]) -> Numbers:
+    """0 at and beyond `limit`, 1 where the ideal is `reached`, straight between; NaN stays NaN."""
+    if limit == ideal:
+        return np.where(np.isnan(number), np.nan, reached)
+    return np.clip((number - limit) / (ideal - limit), 0.0, 1.0)
 
 
 def overall(desirabilities: ArrayLike, weights: ArrayLike) -> Numbers:
@@ -68,7 +69,7 @@ def overall(desirabilities: ArrayLike, weights: ArrayLike) -> Numbers:
         return np.asarray(np.exp(logs.sum(axis=-1) / np.where(weight.sum(-1) > 0, weight.sum(-1), np.nan)))
 
 
-def lift(desirability: Numbers, floor: float) -> Numbers:
+def lift(desirability: Numbers, floor: float | Numbers) -> Numbers:
     """Raise 0..1 to `floor`..1, so that one miss lowers the score without making all others mute.
 
     Linear and not clipped, so that of two poor values the better one still counts for more.

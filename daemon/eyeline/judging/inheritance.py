@@ -7,10 +7,11 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
 
-from eyeline.judging.mistake import Key, shown_key
+from eyeline.judging.mistake import shown_key
 from eyeline.judging.rule_file import Parsed
 from eyeline.judging.rulebook import Line
 from eyeline.judging.toml_value import shown
+from eyeline.terms.toml_lines import KeyPath
 
 OWN = ("name", "inherits", "abstract", "why")
 """What a genre does not inherit."""
@@ -33,7 +34,7 @@ class Effective:
     """A merged tree and, for every key of it, file and line."""
 
     tree: dict[str, Any] = field(default_factory=dict)
-    origins: dict[Key, tuple[str, int | None]] = field(default_factory=dict)
+    origins: dict[KeyPath, tuple[str, int | None]] = field(default_factory=dict)
 
     def inherited(self) -> Effective:
         """A copy for an heir, without what a genre keeps to itself."""
@@ -47,7 +48,7 @@ class Effective:
         """Lay a file over this: what the file states replaces what was there, key by key."""
         self._lay(self.tree, parsed.tree, (), parsed)
 
-    def origin(self, key: Key) -> tuple[str, int | None]:
+    def origin(self, key: KeyPath) -> tuple[str, int | None]:
         """File and line of `key`, or of the nearest table around it that has one."""
         for length in range(len(key), 0, -1):
             if key[:length] in self.origins:
@@ -60,7 +61,7 @@ class Effective:
             Line(shown_key(key), shown(value), *self.origin(key)) for key, value in _leaves(self.tree, ())
         )
 
-    def _lay(self, base: dict[str, Any], patch: dict[str, Any], key: Key, parsed: Parsed) -> None:
+    def _lay(self, base: dict[str, Any], patch: dict[str, Any], key: KeyPath, parsed: Parsed) -> None:
         if len(key) == 2 and key[0] == "criteria":
             self._drop_other_forms(base, patch, key)
         for name, value in patch.items():
@@ -80,7 +81,7 @@ class Effective:
                     if part[: len(way)] == way:
                         self.origins[part] = (parsed.file.name, line)
 
-    def _drop_other_forms(self, base: dict[str, Any], patch: dict[str, Any], key: Key) -> None:
+    def _drop_other_forms(self, base: dict[str, Any], patch: dict[str, Any], key: KeyPath) -> None:
         """A criterion that states its ideal anew in another form forgets the inherited form."""
         stated = [form for form in _FORMS if form in patch]
         if not stated:
@@ -92,17 +93,17 @@ class Effective:
                     del base[name]
                     self._forget((*key, name))
 
-    def _forget(self, key: Key) -> None:
+    def _forget(self, key: KeyPath) -> None:
         for way in [way for way in self.origins if way[: len(key)] == key]:
             del self.origins[way]
 
 
-def _is_whole(way: Key) -> bool:
+def _is_whole(way: KeyPath) -> bool:
     return way[-1] in _WHOLE or (len(way) == 2 and way[0] == "keywords")
 
 
-def _leaves(tree: Mapping[str, Any], key: Key) -> Sequence[tuple[Key, Any]]:
-    found: list[tuple[Key, Any]] = []
+def _leaves(tree: Mapping[str, Any], key: KeyPath) -> Sequence[tuple[KeyPath, Any]]:
+    found: list[tuple[KeyPath, Any]] = []
     for name, value in tree.items():
         way = (*key, name)
         if isinstance(value, dict) and not _is_whole(way):

@@ -7,16 +7,14 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from eyeline.errors import BadConfiguration, printable
-
-Key = tuple[str | int, ...]
-"""The way to a value in a TOML text: names of tables and keys, places in arrays."""
+from eyeline.terms.toml_lines import KeyPath
 
 
 @dataclass(frozen=True, slots=True)
 class Problem:
     """What is wrong at `key`, before it is known on which line that is."""
 
-    key: Key
+    key: KeyPath
     text: str
     nearest: str | None = None
 
@@ -53,7 +51,7 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     return close[0] if close else None
 
 
-def shown_key(key: Key) -> str:
+def shown_key(key: KeyPath) -> str:
     """`key` as one would write it in TOML: criteria.headroom.between, either[1].measure."""
     text = ""
     for part in key:

@@ -6,40 +6,50 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from eyeline.judging.columns import MISSING_WORD, UNSURE, Columns
-from eyeline.judging.condition import Comparison, Truth, in_words, measures_of, truth
-from eyeline.judging.rulebook import Ideal
-from eyeline.judging.score import Score, at
+from eyeline.judging.columns import UNSURE, Columns
+from eyeline.judging.condition import Comparison, in_words, measures_of, truth
+from eyeline.judging.rulebook import Criterion, Fault, Ideal, Rulebook
+from eyeline.judging.score import Weighed, chosen_ideal, desirability, logarithms, mean, score
 from eyeline.judging.wording import ideal_in_words, value_in_words
-from eyeline.terms.measurement import Quantity, Value
+from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason
 
 
-def reasons(
-    score: Score,
-    faults: Sequence[Truth],
-    columns: Columns,
-    quantities: Mapping[str, Quantity],
-    row: int,
-) -> tuple[Reason, ...]:
-    """The reasons of photo `row`: faults by their stars, unmet requirements, criteria by their cost."""
-    found = [_fault(score, index, columns, row) for index, holds in enumerate(faults) if at(holds.yes, row)]
+def reasons(rulebook: Rulebook, photo: Columns, quantities: Mapping[str, Quantity]) -> tuple[Reason, ...]:
+    """The reasons of `photo`, columns of one row: faults by their stars, then the rest by its cost.
+
+    A criterion costs what the score would gain without it. One that lowers nothing costs 0.
+    """
+    found = [_fault(fault, photo) for fault in rulebook.faults if truth(fault.when, photo).yes[0]]
     found.sort(key=lambda reason: reason.stars_at_most or 0)
-    if not at(score.met, row):
-        found += _unmet(score, columns, row)
-    criteria = [_criterion(score, place, columns, quantities, row) for place in range(len(score.marks))]
-    judged = [each for each in criteria if each is not None]
-    judged.sort(key=lambda reason: (-reason.cost, _quality(reason)))
-    return (*found, *judged)
+    judged = score(rulebook, photo)
+    value = float(judged.value[0])
+    rest: list[Reason] = [] if judged.met[0] else _unmet(rulebook, photo, value)
+    factor = 1.0 if judged.met[0] else rulebook.unmet
+    marks = np.array([desirability(each, photo)[0] for each in rulebook.criteria])
+    logs = logarithms(marks[:, None], rulebook.criteria, rulebook.floor)[:, 0]
+    weights = np.array([each.weight for each in rulebook.criteria])
+    present = ~np.isnan(marks)
+    for place, criterion in enumerate(rulebook.criteria):
+        if criterion.when is not None and not truth(criterion.when, photo).yes[0]:
+            continue  # this genre does not judge such a photo by it
+        cost = 0.0
+        others = present.copy()
+        others[place] = False
+        if present[place] and others.any():
+            sums = Weighed(np.array([weights[others] @ logs[others]]), np.array([weights[others].sum()]))
+            cost = max(0.0, factor * float(mean(sums)[0]) - value)
+        rest.append(_criterion(criterion, float(marks[place]), cost, photo, quantities))
+    rest.sort(key=lambda reason: (-reason.cost, _quality(reason)))
+    return (*found, *rest)
 
 
-def _fault(score: Score, index: int, columns: Columns, row: int) -> Reason:
-    fault = score.rulebook.faults[index]
-    test = _telling(measures_of(fault.when), columns, row)
+def _fault(fault: Fault, photo: Columns) -> Reason:
+    measure = _telling(measures_of(fault.when), photo).measure
     return Reason(
         name=fault.name,
-        measure=test.measure,
-        value=value_at(columns, test.measure, row),
+        measure=measure,
+        value=photo.value(measure, 0),
         ideal=f"not: {in_words(fault.when)}",
         desirability=None,
         weight=0.0,
@@ -49,61 +59,60 @@ def _fault(score: Score, index: int, columns: Columns, row: int) -> Reason:
     )
 
 
-def _telling(tests: Sequence[Comparison], columns: Columns, row: int) -> Comparison:
-    """The first comparison that holds for `row`: the one that the fault is about."""
-    return next((test for test in tests if at(truth(test, columns).yes, row)), tests[0])
+def _telling(tests: Sequence[Comparison], photo: Columns) -> Comparison:
+    """The first comparison that holds: the one that the fault is about."""
+    return next((test for test in tests if truth(test, photo).yes[0]), tests[0])
 
 
-def _unmet(score: Score, columns: Columns, row: int) -> list[Reason]:
+def _unmet(rulebook: Rulebook, photo: Columns, value: float) -> list[Reason]:
+    """Requirements that are not met: together they cost the factor on the score."""
+    cost = value / rulebook.unmet - value if rulebook.unmet else 1.0
     found = []
-    for requirement in score.rulebook.requirements:
-        if at(truth(requirement.when, columns).yes, row):
-            continue
-        measure = measures_of(requirement.when)[0].measure
-        value = float(score.value[row])
-        found.append(
-            Reason(
-                name=requirement.name,
-                measure=measure,
-                value=value_at(columns, measure, row),
-                ideal=in_words(requirement.when),
-                desirability=None,
-                weight=0.0,
-                cost=value / score.rulebook.unmet - value if score.rulebook.unmet else 1.0,
-                sentence=requirement.says,
+    for requirement in rulebook.requirements:
+        if not truth(requirement.when, photo).yes[0]:
+            measure = measures_of(requirement.when)[0].measure
+            found.append(
+                Reason(
+                    name=requirement.name,
+                    measure=measure,
+                    value=photo.value(measure, 0),
+                    ideal=in_words(requirement.when),
+                    desirability=None,
+                    weight=0.0,
+                    cost=cost,
+                    sentence=requirement.says,
+                )
             )
-        )
     return found
 
 
 def _criterion(
-    score: Score, place: int, columns: Columns, quantities: Mapping[str, Quantity], row: int
-) -> Reason | None:
-    """The reason of one criterion; None where the genre does not judge this photo by it."""
-    mark = score.marks[place]
-    criterion = mark.criterion
-    if criterion.when is not None and not at(truth(criterion.when, columns).yes, row):
-        return None
-    ideal = criterion.ideals[int(at(mark.chosen, row))]
-    value = value_at(columns, ideal.measure, row)
+    criterion: Criterion, mark: float, cost: float, photo: Columns, quantities: Mapping[str, Quantity]
+) -> Reason:
+    ideal = chosen_ideal(criterion, photo)
+    value = photo.value(ideal.measure, 0)
     wanted = ideals_in_words(criterion.ideals, quantities)
-    desirability = at(mark.desirability, row)
-    if np.isnan(desirability):
+    if np.isnan(mark):
         why = "the measure is not sure" if value == UNSURE else "it could not be measured"
         sentence = f"{criterion.name.replace('_', ' ')} is left out of the verdict: {why}"
-        return Reason(criterion.name, ideal.measure, value, wanted, None, criterion.weight, 0.0, sentence)
-    shown = abs(value) if ideal.ignore_sign and isinstance(value, float) else value
-    sentence = criterion.says.replace(
-        "{value}", value_in_words(shown, quantities.get(ideal.measure))
-    ).replace("{ideal}", wanted)
-    cost = max(0.0, score.without(place, row) - float(score.value[row]))
+    else:
+        shown = abs(value) if ideal.ignore_sign and isinstance(value, float) else value
+        in_short = value_in_words(shown, quantities.get(ideal.measure))
+        sentence = criterion.says.replace("{value}", in_short).replace("{ideal}", wanted)
     return Reason(
-        criterion.name, ideal.measure, value, wanted, desirability, criterion.weight, cost, sentence
+        name=criterion.name,
+        measure=ideal.measure,
+        value=value,
+        ideal=wanted,
+        desirability=None if np.isnan(mark) else mark,
+        weight=criterion.weight,
+        cost=cost,
+        sentence=sentence,
     )
 
 
 def _quality(reason: Reason) -> float:
-    """Order among criteria that cost nothing: the less desirable first, what is not known last."""
+    """Order among what costs nothing: the less desirable first, what is not known last."""
     return 2.0 if reason.desirability is None else reason.desirability
 
 
@@ -115,13 +124,3 @@ def ideals_in_words(ideals: Sequence[Ideal], quantities: Mapping[str, Quantity])
         f"{ideal.measure.replace('_', ' ')} {ideal_in_words(ideal, quantities.get(ideal.measure))}"
         for ideal in ideals
     )
-
-
-def value_at(columns: Columns, measure: str, row: int) -> Value:
-    """What was measured for photo `row`, None where nothing was."""
-    if measure in columns.words:
-        column = columns.words[measure]
-        word = str(column[row if len(column) > 1 else 0])
-        return None if word == MISSING_WORD else word
-    number = at(columns.number(measure), row)
-    return None if np.isnan(number) else number

@@ -11,8 +11,8 @@ from typing import Any, TypeVar
 from cattrs.errors import BaseValidationError
 
 from eyeline.judging.checking import Expected, converter, problems_of
-from eyeline.judging.mistake import Key, Mistake, Problem, shown_key
-from eyeline.judging.toml_lines import lines_of
+from eyeline.judging.mistake import Mistake, Problem, shown_key
+from eyeline.terms.toml_lines import KeyPath, key_lines, line_of
 
 Table = TypeVar("Table")
 _LINE_OF_MESSAGE = re.compile(r"\(at line (\d+), column \d+\)|\(at end of document\)")
@@ -32,7 +32,7 @@ class Parsed:
 
     file: RuleFile
     tree: dict[str, Any]
-    lines: dict[Key, int]
+    lines: dict[KeyPath, int]
 
 
 def parse(file: RuleFile, kind: type[Table]) -> tuple[Parsed | None, Table | None, list[Mistake]]:
@@ -44,7 +44,9 @@ def parse(file: RuleFile, kind: type[Table]) -> tuple[Parsed | None, Table | Non
         line = int(where[1]) if where and where[1] else file.text.count("\n") + 1
         what = _LINE_OF_MESSAGE.sub("", str(error)).strip()
         return None, None, [Mistake(file.name, line, "", f"this is not TOML: {what}")]
-    lines = lines_of(file.text)
+    except RecursionError:
+        return None, None, [Mistake(file.name, None, "", "arrays or tables are nested too deep")]
+    lines = key_lines(file.text)
     try:
         table = converter().structure(tree, kind)
     except (BaseValidationError, Expected) as error:
@@ -52,18 +54,10 @@ def parse(file: RuleFile, kind: type[Table]) -> tuple[Parsed | None, Table | Non
     return Parsed(file, tree, lines), table, []
 
 
-def mistakes_at(problems: Sequence[Problem], file: str, lines: dict[Key, int]) -> list[Mistake]:
+def mistakes_at(problems: Sequence[Problem], file: str, lines: dict[KeyPath, int]) -> list[Mistake]:
     """`problems` with their lines, in the order of the file."""
     found = [
-        Mistake(file, line_of(each.key, lines), shown_key(each.key), each.text, each.nearest)
+        Mistake(file, line_of(lines, each.key), shown_key(each.key), each.text, each.nearest)
         for each in problems
     ]
     return sorted(found, key=lambda mistake: mistake.line or 0)
-
-
-def line_of(key: Key, lines: dict[Key, int]) -> int | None:
-    """The line of `key`, or of the nearest table around it."""
-    for length in range(len(key), 0, -1):
-        if key[:length] in lines:
-            return lines[key[:length]]
-    return None

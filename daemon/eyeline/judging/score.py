@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.judging.columns import MISSING_WORD, UNSURE, Columns
-from eyeline.judging.condition import truth
+from eyeline.judging.columns import UNSURE, Columns
+from eyeline.judging.condition import measures_of, truth
 from eyeline.judging.desirability import lift, target_range
 from eyeline.judging.rulebook import Criterion, Ideal, Rulebook
 
@@ -18,100 +18,86 @@ Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Mark:
-    """How each row does on one criterion; arrays of length 1 stand for all rows.
+class Weighed:
+    """Sums over criteria, for each row: of the weighted logarithms, and of the weights that counted."""
 
-    `desirability`: NaN where it stays out of the verdict. `chosen`: index of the ideal that counted.
-    """
+    logs: Numbers
+    weights: Numbers
 
-    criterion: Criterion
-    desirability: Numbers
-    chosen: NDArray[np.intp]
+
+NOTHING = Weighed(np.zeros(1), np.zeros(1))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Score:
-    """Score on one genre: `value` float64 (n,), 0 to 1; `met` bool (n,), whether all requirements hold.
+    """Score on one genre: `value` float64 (n,), 0 to 1; `met` bool (n,), whether all requirements hold."""
 
-    `log_sum`, `weight_sum`: what the geometric mean was made of, to tell what each criterion cost.
-    """
-
-    rulebook: Rulebook
-    marks: tuple[Mark, ...]
     value: Numbers
     met: Mask
-    log_sum: Numbers
-    weight_sum: Numbers
-
-    def without(self, place: int, row: int) -> float:
-        """Score of `row` had the criterion at `place` not been judged; 1 where none is left."""
-        logs = weights = 0.0
-        for index, mark in enumerate(self.marks):
-            d = at(mark.desirability, row)
-            if index != place and not np.isnan(d):
-                weights += mark.criterion.weight
-                logs += mark.criterion.weight * float(_log(np.array([d]), mark.criterion, self.rulebook)[0])
-        factor = 1.0 if bool(at(self.met, row)) else self.rulebook.unmet
-        return factor * float(np.exp(logs / weights)) if weights else factor
 
 
-def at(column: NDArray[np.generic], row: int) -> float:
-    """The value of `row` in a column that may stand for all rows with length 1."""
-    return float(column[row if len(column) > 1 else 0])  # type: ignore[arg-type]
-
-
-def score(rulebook: Rulebook, columns: Columns) -> Score:
+def score(rulebook: Rulebook, columns: Columns, weighed: Weighed = NOTHING) -> Score:
     """Weighted geometric mean of the lifted desirabilities (see `desirability`), for every row.
 
-    A row on which nothing can be judged scores 0.
+    `weighed` holds the sums of criteria that were judged before and are not in `rulebook`. A row on
+    which nothing can be judged scores 0.
     """
-    marks = tuple(_mark(criterion, columns) for criterion in rulebook.criteria)
-    log_sum, weight_sum = np.zeros(1), np.zeros(1)
-    for mark in marks:
-        present = ~np.isnan(mark.desirability)
-        logs = _log(mark.desirability, mark.criterion, rulebook)
-        log_sum = log_sum + np.where(present, mark.criterion.weight * logs, 0.0)
-        weight_sum = weight_sum + np.where(present, mark.criterion.weight, 0.0)
+    sums = weigh(rulebook, columns)
+    logs, weights = sums.logs + weighed.logs, sums.weights + weighed.weights
     met = np.array([True])
     for requirement in rulebook.requirements:
         met = met & truth(requirement.when, columns).yes
+    value = mean(Weighed(logs, weights)) * np.where(met, 1.0, rulebook.unmet)
+    return Score(np.broadcast_to(value, columns.count), np.broadcast_to(met, columns.count))
+
+
+def mean(sums: Weighed) -> Numbers:
+    """The weighted geometric mean; 0 where nothing counted."""
     with np.errstate(invalid="ignore", divide="ignore"):
-        value = np.where(weight_sum > 0, np.exp(log_sum / weight_sum), 0.0)
-    value = value * np.where(met, 1.0, rulebook.unmet)
-    return Score(
-        rulebook,
-        marks,
-        np.broadcast_to(value, columns.count),
-        np.broadcast_to(met, columns.count),
-        log_sum,
-        weight_sum,
-    )
+        return np.where(sums.weights > 0, np.exp(sums.logs / sums.weights), 0.0)
 
 
-def _log(desirability: Numbers, criterion: Criterion, rulebook: Rulebook) -> Numbers:
-    lifted = desirability if criterion.veto else lift(desirability, rulebook.floor)
+def weigh(rulebook: Rulebook, columns: Columns) -> Weighed:
+    """The sums over all criteria of `rulebook`."""
+    if not rulebook.criteria:
+        return NOTHING
+    judged = np.stack(np.broadcast_arrays(*(desirability(each, columns) for each in rulebook.criteria)))
+    weights = np.array([each.weight for each in rulebook.criteria])
+    present = ~np.isnan(judged)
+    logs = logarithms(judged, rulebook.criteria, rulebook.floor)
+    logs[~present] = 0.0
+    return Weighed(weights @ logs, weights @ present)
+
+
+def logarithms(judged: Numbers, criteria: Iterable[Criterion], floor: float) -> Numbers:
+    """Logarithms of desirabilities (criteria, n), lifted to the floor but for vetoes; NaN stays NaN."""
+    floors = np.array([0.0 if each.veto else floor for each in criteria])[:, None]
     with np.errstate(divide="ignore"):
-        return np.asarray(np.log(lifted))
+        return np.asarray(np.log(lift(judged, floors)))
 
 
-def _mark(criterion: Criterion, columns: Columns) -> Mark:
-    judged = [_desirability(ideal, columns) for ideal in criterion.ideals]
-    if len(judged) == 1:
-        best, chosen = judged[0], np.zeros(1, np.intp)
-    else:
-        stacked = np.stack(np.broadcast_arrays(*judged))
-        chosen = np.argmax(np.where(np.isnan(stacked), -1.0, stacked), axis=0)
-        best = np.take_along_axis(stacked, chosen[None], axis=0)[0]
+def desirability(criterion: Criterion, columns: Columns) -> Numbers:
+    """How desirable each row is; NaN where the criterion stays out of the verdict."""
+    judged = [_of_ideal(ideal, columns) for ideal in criterion.ideals]
+    best = judged[0]
+    for other in judged[1:]:
+        best = np.fmax(best, other)
     if criterion.missing is not None:
         best = np.where(np.isnan(best), criterion.missing, best)
     if criterion.when is not None:
         best = np.where(truth(criterion.when, columns).yes, best, np.nan)
-    return Mark(criterion, best, chosen)
+    return best
 
 
-def _desirability(ideal: Ideal, columns: Columns) -> Numbers:
+def chosen_ideal(criterion: Criterion, columns: Columns) -> Ideal:
+    """The ideal that counted in the first row: the one with the best desirability."""
+    judged = [_of_ideal(ideal, columns)[0] for ideal in criterion.ideals]
+    return criterion.ideals[int(np.argmax(np.where(np.isnan(judged), -1.0, judged)))]
+
+
+def _of_ideal(ideal: Ideal, columns: Columns) -> Numbers:
     if ideal.words:
-        return _of_word(ideal, columns.word(ideal.measure))
+        return _of_word(ideal, columns)
     number = columns.number(ideal.measure)
     return target_range(
         np.abs(number) if ideal.ignore_sign else number,
@@ -124,15 +110,27 @@ def _desirability(ideal: Ideal, columns: Columns) -> Numbers:
     )
 
 
-def _of_word(ideal: Ideal, word: NDArray[np.str_]) -> Numbers:
-    value = np.full(len(word), ideal.otherwise)
-    value[word == MISSING_WORD] = np.nan
-    value[word == UNSURE] = np.nan
-    for name, desirability in ideal.words:
-        value[word == name] = desirability
-    return value
+def _of_word(ideal: Ideal, columns: Columns) -> Numbers:
+    stated = dict(ideal.words)
+    table = [
+        stated.get(word, np.nan if word == UNSURE else ideal.otherwise)
+        for word in columns.spellings.get(ideal.measure, ())
+    ]
+    return np.array([*table, np.nan])[columns.word(ideal.measure)]  # -1, missing, is the last
 
 
-def scores(rulebooks: Sequence[Rulebook], columns: Columns) -> tuple[Score, ...]:
-    """The score on each genre."""
-    return tuple(score(rulebook, columns) for rulebook in rulebooks)
+def measures_judged(criterion: Criterion) -> frozenset[str]:
+    """All measures that a criterion depends on."""
+    conditions = () if criterion.when is None else measures_of(criterion.when)
+    return frozenset((*(each.measure for each in criterion.ideals), *(each.measure for each in conditions)))
+
+
+def split(rulebook: Rulebook, photo: Columns, names: Container[str]) -> tuple[Rulebook, Weighed]:
+    """For many windows of one photo: a rulebook of the criteria that depend on `names`, and the sums of
+    all others, to be handed to `score`."""
+    kept: list[Criterion] = []
+    rest: list[Criterion] = []
+    for criterion in rulebook.criteria:
+        depends = any(name in names for name in measures_judged(criterion))
+        (kept if depends else rest).append(criterion)
+    return replace(rulebook, criteria=tuple(kept)), weigh(replace(rulebook, criteria=tuple(rest)), photo)

@@ -9,12 +9,12 @@ from hashlib import blake2b
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.judging.columns import Columns
+from eyeline.judging.columns import Columns, at
 from eyeline.judging.condition import Truth, truth
 from eyeline.judging.reasons import reasons
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.rules import DIGEST_BYTES
-from eyeline.judging.score import Score, at, scores
+from eyeline.judging.score import Score, score
 from eyeline.judging.vocabulary import Vocabulary
 from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason, Verdict
@@ -46,7 +46,6 @@ class Judgement:
     served: NDArray[np.intp]
     scores: NDArray[np.float64]
     rules_digest: str
-    _judged: tuple[Score, ...]
     _faults: tuple[tuple[Truth, ...], ...]
     _keywords: tuple[tuple[Truth, ...], ...]
     _vocabulary: Vocabulary
@@ -75,7 +74,7 @@ class Judgement:
         if self.stars[row] == 0:
             return (Reason(NO_FACE, PEOPLE, 0, "a face", None, 0.0, 0.0, "no face was found", None),)
         served = int(self.served[row])
-        return reasons(self._judged[served], self._faults[served], self.columns, self._quantities, row)
+        return reasons(self.rulebooks[served], self.columns.only(row), self._quantities)
 
     def verdict(self, row: int) -> Verdict:
         """The verdict of photo `row`, with its keywords as they are written."""
@@ -113,12 +112,16 @@ def judge(
     """
     if not rulebooks:
         raise ValueError("a photo is judged on at least one genre")
-    judged = scores(rulebooks, columns)
+    judged = tuple(score(rulebook, columns) for rulebook in rulebooks)
     faults = tuple(tuple(truth(fault.when, columns) for fault in each.faults) for each in rulebooks)
     stars = np.stack(
-        [_stars(score, found, five_stars) for score, found in zip(judged, faults, strict=True)], axis=1
+        [
+            _stars(rulebook, each, found, five_stars)
+            for rulebook, each, found in zip(rulebooks, judged, faults, strict=True)
+        ],
+        axis=1,
     )
-    values = np.stack([score.value for score in judged], axis=1)
+    values = np.stack([each.value for each in judged], axis=1)
     served = np.argmax(stars + np.minimum(values, 1.0) / 2, axis=1)
     best = np.take_along_axis(stars, served[:, None], axis=1)[:, 0]
     people = np.broadcast_to(columns.number(PEOPLE), columns.count)
@@ -129,7 +132,6 @@ def judge(
         served=served,
         scores=values,
         rules_digest=brief_digest(rulebooks),
-        _judged=judged,
         _faults=faults,
         _keywords=tuple(
             tuple(truth(keyword.when, columns) for keyword in each.keywords) for each in rulebooks
@@ -145,11 +147,11 @@ def brief_digest(rulebooks: Sequence[Rulebook]) -> str:
     return blake2b(text.encode(), digest_size=DIGEST_BYTES).hexdigest()
 
 
-def _stars(score: Score, faults: Sequence[Truth], five_stars: bool) -> NDArray[np.intp]:
-    cuts = score.rulebook.stars
-    stars = np.ones(len(score.value), np.intp)
+def _stars(rulebook: Rulebook, judged: Score, faults: Sequence[Truth], five_stars: bool) -> NDArray[np.intp]:
+    cuts = rulebook.stars
+    stars = np.ones(len(judged.value), np.intp)
     for cut in (cuts.two, cuts.three, cuts.four, *((cuts.five,) if five_stars else ())):
-        stars = stars + (score.value >= cut)
-    for fault, holds in zip(score.rulebook.faults, faults, strict=True):
+        stars = stars + (judged.value >= cut)
+    for fault, holds in zip(rulebook.faults, faults, strict=True):
         stars = np.where(holds.yes, np.minimum(stars, fault.stars_at_most), stars)
     return stars

@@ -8,6 +8,8 @@ from eyeline.judging.rulebook import Ideal
 from eyeline.terms.measurement import Quantity, Value
 
 _DEGREES = ("deg", "degree", "degrees", "°")
+_TRUTH = ("bool", "true or false")
+_SHORT_UNITS = {"stops": "stops", "pixels": "px", "px": "px", "metres": "m"}
 _PER_CENT = ("fraction", "share", "0 to 1")
 
 
@@ -20,7 +22,7 @@ def value_in_words(value: Value, quantity: Quantity | None) -> str:
     if isinstance(value, str):
         return value
     unit = quantity.unit if quantity is not None else ""
-    if unit == "bool":
+    if unit in _TRUTH:
         return "yes" if value else "no"
     return _with_unit(_figure(value, unit), unit)
 
@@ -57,6 +59,7 @@ def _with_unit(text: str, unit: str) -> str:
         return f"{text} %"
     if unit in _DEGREES:
         return f"{text}°"
-    if unit in ("stops", "px", "pixels", "metres", "m"):
-        return f"{text} {unit}"
+    for start, shown in _SHORT_UNITS.items():
+        if unit.startswith(start):
+            return f"{text} {shown}"
     return text

@@ -7,7 +7,7 @@ for all N at once. Definitions and signs: measures.md, "Framing".
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 from eyeline.terms.points import Points
 
 Numbers = NDArray[np.float64]
+Words = NDArray[np.int8]
 
 WHOLE = np.array([[0.0, 0.0, 1.0, 1.0]])
 """The frame as shot, as an array of one window."""
@@ -30,8 +31,8 @@ LOOK_FACE_DEG = 10.0
 CLOSE_UP_HEAD = 0.65
 """Fraction of the frame's height beyond which a head makes a close-up (measures.md, `shot_scale`)."""
 
-HEADS_BELOW_CHIN = (("headshot", 1.4), ("half-length", 2.6), ("three-quarter", 5.5))
-"""Upper borders of the shot scales, in head heights shown below the chin (measures.md)."""
+HEADS_BELOW_CHIN = (1.4, 2.6, 5.5)
+"""Upper borders of headshot, half-length and three-quarter, in head heights shown below the chin."""
 
 CALM_ASPECT = 3.0
 """A calm rectangle lies between 1:3 and 3:1 in pixels (measures.md, `copy_space`)."""
@@ -42,13 +43,17 @@ COPY_SPACE_SHARE = 0.12
 BOTTOM_EDGE = 0.999
 """Fraction of the frame's height from which a window still shows what stands on the bottom edge."""
 
+FRAME_FORMATS = ("landscape", "portrait", "square")
 SHOT_SCALES = ("close-up", "headshot", "half-length", "three-quarter", "full-length")
-_FORMATS: NDArray[np.str_] = np.array(["landscape", "portrait", "square"])
-_SCALES: NDArray[np.str_] = np.array(["", *SHOT_SCALES])
-_COPY_SPACES: NDArray[np.str_] = np.array(["none", "left", "right", "both"])
+COPY_SPACES = ("left", "right", "both", "none")
+WORDS = {"frame_format": FRAME_FORMATS, "shot_scale": SHOT_SCALES, "copy_space": COPY_SPACES}
+"""What the measures that answer in words say; in arrays, a word is its place here, -1 = missing."""
+
+_FORMAT_PLACES = np.arange(3, dtype=np.int8)
+_COPY_PLACES = np.array([COPY_SPACES.index(word) for word in ("none", "left", "right", "both")], np.int8)
 
 QUANTITIES = (
-    Quantity("frame_format", "word", "shape of the upright frame", words=("landscape", "portrait", "square")),
+    Quantity("frame_format", "word", "shape of the upright frame", words=FRAME_FORMATS),
     Quantity("eye_line", "fraction", "height of the eye midpoint below the top edge"),
     Quantity("eye_x", "fraction", "eye midpoint from the left edge"),
     Quantity("third_distance", "fraction", "distance of the eye midpoint from the nearer third line"),
@@ -62,9 +67,7 @@ QUANTITIES = (
     Quantity("room_right", "fraction", "head to the right edge; negative where the frame cuts the head"),
     Quantity("edge_room", "fraction of head width", "the smaller of the rooms beside the head"),
     Quantity("lead_room", "fraction", "room ahead of the look minus room behind it"),
-    Quantity(
-        "shot_scale", "word", "how much of the sitter the frame shows", words=tuple(_SCALES[1:].tolist())
-    ),
+    Quantity("shot_scale", "word", "how much of the sitter the frame shows", words=SHOT_SCALES),
 )
 
 
@@ -79,15 +82,27 @@ def look_side(gaze_yaw_deg: float | None, head_yaw_deg: float | None) -> int:
     return 0
 
 
+def look_of(known: Mapping[str, Measurement]) -> int:
+    """Side of the look from measurements, see `look_side`; a gaze that is `unsure` does not count."""
+    gaze, gaze_yaw, head_yaw = (
+        None if (taken := known.get(name)) is None else taken.value
+        for name in ("gaze", "gaze_yaw_deg", "head_yaw_deg")
+    )
+    return look_side(
+        float(gaze_yaw) if isinstance(gaze_yaw, (int, float)) and gaze != "unsure" else None,
+        float(head_yaw) if isinstance(head_yaw, (int, float)) else None,
+    )
+
+
 def framing(
     points: Points, windows: Numbers, width_px: float, height_px: float, look: int = 0
-) -> dict[str, NDArray[np.generic]]:
+) -> dict[str, NDArray[np.float64] | NDArray[np.int8]]:
     """Framing measures of the sitter in each of `windows`, float64 (N, 4).
 
     `width_px`, `height_px`: of the whole upright frame. `look`: see `look_side`. Answers one array
     (N,) for each quantity of measures.md's table and for `copy_space`, `copy_space_left`,
-    `copy_space_right`: float64 with NaN for what cannot be taken (a bool is 0 or 1), or words with
-    "" for that.
+    `copy_space_right`: float64 with NaN for what cannot be taken (a bool is 0 or 1); for a word, int8,
+    its place in `WORDS` of that measure, -1 for what cannot be taken.
     """
     left, top, width, height = windows.T
     eye_line = (points.eye_y - top) / height
@@ -128,9 +143,7 @@ def framing(
         "edge_room": edge_room,
         "lead_room": lead,
         "shot_scale": _shot_scales(points, crown_cut, chin_cut, chin_room, head_height, top + height),
-        "copy_space": _COPY_SPACES[
-            (calm_left >= COPY_SPACE_SHARE).astype(np.intp) + 2 * (calm_right >= COPY_SPACE_SHARE)
-        ],
+        "copy_space": _copy_spaces(calm_left, calm_right),
         "copy_space_left": calm_left,
         "copy_space_right": calm_right,
     }
@@ -148,9 +161,14 @@ def heads_cut(points: Points, windows: Numbers) -> NDArray[np.bool_]:
     return cut
 
 
-def _formats(width_px: Numbers, height_px: Numbers) -> NDArray[np.str_]:
+def _formats(width_px: Numbers, height_px: Numbers) -> Words:
     square = np.maximum(width_px, height_px) <= (1 + SQUARE_TOLERANCE) * np.minimum(width_px, height_px)
-    return np.asarray(_FORMATS[np.where(square, 2, (height_px > width_px).astype(np.intp))])
+    upright = height_px > width_px
+    return np.asarray(_FORMAT_PLACES[np.where(square, 2, upright)])
+
+
+def _copy_spaces(calm_left: Numbers, calm_right: Numbers) -> Words:
+    return np.asarray(_COPY_PLACES[(calm_left >= COPY_SPACE_SHARE) + 2 * (calm_right >= COPY_SPACE_SHARE)])
 
 
 def _shot_scales(
@@ -160,16 +178,16 @@ def _shot_scales(
     chin_room: Numbers,
     head_height: Numbers,
     bottom: Numbers,
-) -> NDArray[np.str_]:
+) -> Words:
     heads = chin_room / head_height
-    scale = np.full(len(heads), len(_SCALES) - 1)
-    for index in range(len(HEADS_BELOW_CHIN), 0, -1):
-        scale[heads <= HEADS_BELOW_CHIN[index - 1][1]] = index + 1
+    scale = np.full(len(heads), len(SHOT_SCALES) - 1, np.int8)
     feet = (bottom >= BOTTOM_EDGE) & points.feet_in_frame
-    scale[(scale == len(_SCALES) - 1) & ~feet] = len(_SCALES) - 2
-    scale[np.isnan(heads)] = 0
-    scale[(crown_cut == 1) | chin_cut | (head_height > CLOSE_UP_HEAD)] = 1
-    return np.asarray(_SCALES[scale])
+    scale[~feet] = len(SHOT_SCALES) - 2
+    for place in range(len(HEADS_BELOW_CHIN), 0, -1):
+        scale[heads <= HEADS_BELOW_CHIN[place - 1]] = place
+    scale[np.isnan(heads)] = -1
+    scale[(crown_cut == 1) | chin_cut | (head_height > CLOSE_UP_HEAD)] = 0
+    return scale
 
 
 def _calm_shares(points: Points, windows: Numbers, aspect: float) -> tuple[Numbers, Numbers]:
@@ -192,19 +210,18 @@ def _whole_frame(subject: Subject) -> Sequence[Measurement]:
     points = subject.points
     if points is None:
         return [Measurement(each.name, None, "no sitter was found") for each in QUANTITIES]
-    look = look_side(
-        None if _text(subject, "gaze") == "unsure" else _number(subject, "gaze_yaw_deg"),
-        _number(subject, "head_yaw_deg"),
-    )
+    look = look_of(subject.known)
     columns = framing(points, WHOLE, subject.frame.width, subject.frame.height, look)
     return [_measurement(each, columns[each.name][0], points) for each in QUANTITIES]
 
 
-def _measurement(quantity: Quantity, value: np.generic, points: Points) -> Measurement:
-    plain = value.item()
-    if plain == "" or plain != plain:  # only NaN differs from itself
+def _measurement(quantity: Quantity, value: np.float64 | np.int8, points: Points) -> Measurement:
+    missing = value < 0 if quantity.words else np.isnan(value)
+    if missing:
         return Measurement(quantity.name, None, _why_missing(quantity.name, points))
-    return Measurement(quantity.name, bool(plain) if quantity.unit == "bool" else plain)
+    if quantity.words:
+        return Measurement(quantity.name, quantity.words[int(value)])
+    return Measurement(quantity.name, bool(value) if quantity.unit == "bool" else float(value))
 
 
 def _why_missing(name: str, points: Points) -> str:
@@ -217,18 +234,6 @@ def _why_missing(name: str, points: Points) -> str:
     if name == "head_height" and points.crown_cut:
         return "the frame cuts the crown"
     return points.crown_missing or "the top of the head could not be told"
-
-
-def _number(subject: Subject, name: str) -> float | None:
-    known = subject.known.get(name)
-    if known is None or not isinstance(known.value, (int, float)):
-        return None
-    return float(known.value)
-
-
-def _text(subject: Subject, name: str) -> str | None:
-    known = subject.known.get(name)
-    return known.value if known is not None and isinstance(known.value, str) else None
 
 
 MEASURE = Measure(
