@@ -33,8 +33,18 @@ MOST_ASPECT = 3.0
 LEAST_CONTRAST = 4.5
 """Contrast ratio of text at level AA (WCAG 2.2, success criterion 1.4.3)."""
 
-WORST_DECILE = 10.0
-"""Percentage of pixels, the hardest to read on, whose best must still reach the contrast."""
+DARKEST_UNDER_BLACK = LEAST_CONTRAST * srgb.VIEWING_FLARE - srgb.VIEWING_FLARE
+"""Relative luminance, 0.175, from which black text reaches that contrast."""
+
+BRIGHTEST_UNDER_WHITE = (1.0 + srgb.VIEWING_FLARE) / LEAST_CONTRAST - srgb.VIEWING_FLARE
+"""Relative luminance, 0.183, up to which white text does."""
+
+WORST_SHARE = 0.1
+"""Share of a rectangle's pixels, those hardest to read on, that may miss the contrast: the worst decile's
+border must reach it (measures.md), while single bright specks do not spoil a wall."""
+
+SEEDS = (0.1, 0.35)
+"""Largest share of misses in a cell that a rectangle may be grown over; it is then judged as a whole."""
 
 LEAST_PERSON = 0.3
 """Silhouette probability from which a cell belongs to somebody: lower than even odds, since text on a
@@ -64,36 +74,60 @@ def calm_rectangles(picture: Picture, seen: Seen, head: tuple[float, float]) -> 
     detail, nobody there, and one colour of text, black or white, reaches `LEAST_CONTRAST` all over.
     """
     small = _small(picture.reduced)
-    quiet = ~_detailed(small) & ~_occupied(seen, picture)
+    quiet = (detail(small) <= MOST_DETAIL) & ~_occupied(seen, picture, small)
     rows, columns = quiet.shape
-    light = srgb.luminance(small).reshape(rows, CELL_PX, columns, CELL_PX).swapaxes(1, 2)
-    light = light.reshape(rows, columns, -1)
-    dark_end, bright_end = np.percentile(light, (WORST_DECILE, 100 - WORST_DECILE), axis=2)
+    light = srgb.luminance(small)
+    misses = [
+        np.asarray(
+            cv2.resize(miss.astype(np.float32), (columns, rows), interpolation=cv2.INTER_AREA), np.float32
+        )
+        for miss in (light < DARKEST_UNDER_BLACK, light > BRIGHTEST_UNDER_WHITE)
+    ]
     found: list[Rectangle] = []
     ends = (0, int(head[0] * columns)), (int(np.ceil(head[1] * columns)), columns)
     for first, last in ends:
         first, last = max(0, first), min(columns, last)
         if last - first < LEAST_SIDE_CELLS:
             continue
-        blocks: list[Block] = []
-        for legible in (
-            srgb.contrast_ratio(dark_end, 0.0) >= LEAST_CONTRAST,
-            srgb.contrast_ratio(bright_end, 1.0) >= LEAST_CONTRAST,
-        ):
-            blocks += maximal_blocks((quiet & legible)[:, first:last])
+        blocks = [
+            block
+            for miss in misses
+            for block in _legible_blocks(quiet[:, first:last], miss[:, first:last])
+            if min(block.width, block.height) >= LEAST_SIDE_CELLS
+        ]
         for wide in (False, True):
-            candidates = [_clamped(block) for block in blocks if (block.width >= block.height) is wide]
-            best = max(candidates, key=lambda block: block.width * block.height, default=None)
-            if best is not None and min(best.width, best.height) >= LEAST_SIDE_CELLS:
-                found.append(
-                    Rectangle(
-                        (first + best.left) / columns,
-                        best.top / rows,
-                        best.width / columns,
-                        best.height / rows,
-                    )
-                )
+            best = max(
+                (block for block in blocks if (block.width >= block.height) is wide),
+                key=lambda block: block.width * block.height,
+                default=None,
+            )
+            if best is not None:
+                left, top = (first + best.left) / columns, best.top / rows
+                found.append(Rectangle(left, top, best.width / columns, best.height / rows))
     return tuple(found)
+
+
+def _legible_blocks(quiet: Grid, miss: NDArray[np.float32]) -> list[Block]:
+    """Quiet rectangles on which one colour of text is legible; `miss`: share of each cell where it is not."""
+    total = cv2.integral(miss)
+    found: list[Block] = []
+    before: Grid | None = None
+    for seed in SEEDS:
+        free = quiet & (miss <= seed)
+        if before is not None and np.array_equal(free, before):
+            break
+        before = free
+        for block in map(_clamped, maximal_blocks(free)):
+            right, bottom = block.left + block.width, block.top + block.height
+            missed = (
+                total[bottom, right]
+                - total[block.top, right]
+                - total[bottom, block.left]
+                + total[block.top, block.left]
+            )
+            if missed <= WORST_SHARE * block.width * block.height:
+                found.append(block)
+    return found
 
 
 def maximal_blocks(free: Grid) -> list[Block]:
@@ -138,10 +172,6 @@ def _small(reduced: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return np.asarray(cv2.resize(reduced, size, interpolation=cv2.INTER_AREA))
 
 
-def _detailed(small: NDArray[np.uint8]) -> Grid:
-    return np.asarray(detail(small) > MOST_DETAIL)
-
-
 def detail(small: NDArray[np.uint8]) -> NDArray[np.float32]:
     """Standard deviation of the lightness about each cell, 8-bit levels, (rows, columns)."""
     grey = cv2.cvtColor(small, cv2.COLOR_RGB2GRAY).astype(np.float32)
@@ -155,14 +185,15 @@ def detail(small: NDArray[np.uint8]) -> NDArray[np.float32]:
 
 def background_cells(picture: Picture, seen: Seen) -> tuple[NDArray[np.float32], float]:
     """Detail of every cell away from people, 8-bit levels (n,), and their share of all cells."""
-    deviation = detail(_small(picture.reduced))
-    free = ~_occupied(seen, picture)
+    small = _small(picture.reduced)
+    deviation = detail(small)
+    free = ~_occupied(seen, picture, small)
     return deviation[free], float(free.mean())
 
 
-def _occupied(seen: Seen, picture: Picture) -> Grid:
+def _occupied(seen: Seen, picture: Picture, small: NDArray[np.uint8]) -> Grid:
     """Cells on or next to a person."""
-    rows, columns = (side // CELL_PX for side in _small(picture.reduced).shape[:2])
+    rows, columns = (side // CELL_PX for side in small.shape[:2])
     occupied = np.zeros((rows, columns), np.uint8)
     if seen.body is not None:
         person = cv2.resize(seen.body.probability, (columns * 4, rows * 4), interpolation=cv2.INTER_LINEAR)

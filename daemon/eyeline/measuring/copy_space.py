@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from eyeline.measuring import srgb
-from eyeline.measuring.calm import WORST_DECILE
+from eyeline.measuring.calm import WORST_SHARE
 from eyeline.measuring.framing import COPY_SPACE_SHARE
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
@@ -24,7 +24,7 @@ def text_contrast(picture: Picture, area: Rectangle) -> float:
         int(area.top * rows) : int(np.ceil(area.bottom * rows)),
         int(area.left * columns) : int(np.ceil(area.right * columns)),
     ]
-    dark, bright = np.percentile(srgb.luminance(inside), (WORST_DECILE, 100 - WORST_DECILE))
+    dark, bright = np.percentile(srgb.luminance(inside), (100 * WORST_SHARE, 100 - 100 * WORST_SHARE))
     return float(max(srgb.contrast_ratio(dark, 0.0), srgb.contrast_ratio(bright, 1.0)))
 
 

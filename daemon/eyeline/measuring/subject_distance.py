@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot
 
 from eyeline.measuring.pupils import pupils
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
@@ -12,8 +11,9 @@ IRIS_MM = 11.7
 """Horizontal iris diameter: 11.7 ± 0.5 mm across people, so the distance is good to ± 4.3 % at best
 (measures.md; the iris model's authors state errors below 10 %)."""
 
-FULL_FRAME_DIAGONAL_MM = hypot(36.0, 24.0)
-"""Diagonal of the frame that 35 mm equivalents refer to (EXIF 3.0, FocalLengthIn35mmFilm)."""
+FULL_FRAME_LONG_SIDE_MM = 36.0
+"""Long side of the frame that 35 mm equivalents refer to (EXIF 3.0, FocalLengthIn35mmFilm). Makers of
+4:3 sensors compare diagonals instead: there the distance reads 4 % short, within the iris's own spread."""
 
 LEAST_IRIS_PX = 6.0
 """Iris diameter below which half a pixel makes more than 8 % of the distance."""
@@ -25,10 +25,10 @@ def distance_m(iris_px: float, focal_px: float) -> float:
 
 
 def focal_px(focal_length_35mm: float, width_px: int, height_px: int) -> float:
-    """Focal length in pixels of the file, taking the file for the whole sensor: a cropped file reads
-    too near by as much as it was cropped.
+    """Focal length in pixels of the file, taking its long side for that of the whole sensor: a file
+    cropped there reads too near by as much as it was cropped.
     """
-    return focal_length_35mm * hypot(width_px, height_px) / FULL_FRAME_DIAGONAL_MM
+    return focal_length_35mm * max(width_px, height_px) / FULL_FRAME_LONG_SIDE_MM
 
 
 def _distance(subject: Subject) -> Sequence[Measurement]:
