@@ -1,0 +1,108 @@
+"""Light is judged by what is lost, never by how bright a skin is."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from eyeline.measuring.exposure import MEASURE, clipped_share, crushed_share
+from eyeline.measuring.skin import face_skin
+from eyeline.measuring.srgb import LINEAR_OF_BYTE, encode, luminance
+from eyeline.terms.measurement import Measurement
+from tests.measuring.shoot_sitters import Sitter, shoot_sitters
+
+# Monk Skin Tone swatches as three public files have them, with their relative luminance
+SWATCHES = {
+    "f6ede4": 0.8576,
+    "f3e7db": 0.8132,
+    "f7ead0": 0.8317,
+    "eadaba": 0.7118,
+    "d7bd96": 0.5304,
+    "a07e56": 0.2307,
+    "825c43": 0.1281,
+    "604134": 0.0652,
+    "3a312a": 0.0326,
+    "292420": 0.0184,
+}
+
+
+def _patch(swatch: str, stops: float = 0.0) -> np.ndarray:
+    """Skin of one swatch with ± 5 % of texture in linear light, exposed by `stops`: (10000, 3)."""
+    light = LINEAR_OF_BYTE[list(bytes.fromhex(swatch))]
+    texture = np.random.default_rng(1).uniform(0.95, 1.05, (10000, 1))
+    return np.rint(encode(light * texture * 2**stops)).astype(np.uint8)
+
+
+def _measured(sitter: Sitter, rgb: np.ndarray) -> dict[str, Measurement]:
+    subject = replace(sitter.subject, picture=replace(sitter.picture, rgb=rgb))
+    return {measurement.name: measurement for measurement in MEASURE.function(subject)}
+
+
+@pytest.mark.parametrize(("swatch", "published"), SWATCHES.items())
+def test_luminance_of_a_swatch_is_as_published(swatch: str, published: float) -> None:
+    colour = np.array([list(bytes.fromhex(swatch))], np.uint8)
+    assert float(luminance(colour)[0]) == pytest.approx(published, abs=6e-5)
+
+
+def test_nothing_is_lost_in_any_skin_alike_exposed() -> None:
+    """A tenth of a stop below the meter, so that no texture of the lightest swatch reaches white."""
+    for swatch in SWATCHES:
+        assert clipped_share(_patch(swatch, -0.1)) == 0, swatch
+        assert crushed_share(_patch(swatch, -0.1)) == 0, swatch
+
+
+def test_clipping_follows_the_light_that_is_lost_and_not_the_sign_of_the_exposure() -> None:
+    """The darkest swatch two stops up is whole; the lightest one stop up is gone (1.715 > 1)."""
+    assert clipped_share(_patch("292420", +2)) == 0
+    assert clipped_share(_patch("f6ede4", +1)) > 0.99
+    assert clipped_share(_patch("f6ede4", -2)) == 0
+
+
+@pytest.mark.parametrize("swatch", SWATCHES)
+def test_more_exposure_never_clips_less(swatch: str) -> None:
+    shares = [clipped_share(_patch(swatch, stops)) for stops in np.arange(-2, 6, 0.5)]
+    assert shares == sorted(shares)
+    assert shares[-1] == 1
+
+
+def test_one_channel_at_the_limit_is_lost_colour_but_only_black_in_all_is_lost_shadow() -> None:
+    assert clipped_share(np.array([[250, 180, 90], [249, 180, 90]], np.uint8)) == 0.5
+    assert crushed_share(np.array([[5, 5, 5], [40, 10, 0]], np.uint8)) == 0.5
+
+
+def test_exposure_multiplies_luminance_on_the_shoot() -> None:
+    """One stop less light, applied in linear light, halves the median luminance."""
+    for sitter in shoot_sitters()[::12]:
+        rgb = sitter.picture.rgb
+        darker = np.rint(encode(LINEAR_OF_BYTE / 2)).astype(np.uint8)[rgb]
+        here, there = _measured(sitter, rgb), _measured(sitter, darker)
+        assert there["face_luminance"].value == pytest.approx(here["face_luminance"].value / 2, rel=0.04)
+
+
+def test_sampling_finds_the_share_of_the_whole_face() -> None:
+    """A face brightened until a third clips: every fourth pixel tells the same as every pixel."""
+    for sitter in shoot_sitters()[::12]:
+        light = LINEAR_OF_BYTE[sitter.picture.rgb]
+        skin = face_skin(sitter.picture.rgb, sitter.landmarks).rgb
+        gain = 0.956 / float(np.quantile(LINEAR_OF_BYTE[skin].max(axis=1), 2 / 3))
+        bright = np.rint(encode(light * gain)).astype(np.uint8)
+        assert _measured(sitter, bright)["face_clipped"].value == pytest.approx(1 / 3, abs=0.02)
+        large = bright.repeat(2, axis=0).repeat(2, axis=1)
+        twice = replace(sitter.face, landmarks=sitter.landmarks * 2)
+        subject = sitter.subject
+        subject = replace(
+            subject,
+            picture=replace(sitter.picture, rgb=large),
+            seen=replace(subject.seen, sitter=twice),
+        )
+        share = {m.name: m for m in MEASURE.function(subject)}["face_clipped"].value
+        assert share == pytest.approx(_measured(sitter, bright)["face_clipped"].value, abs=0.01)
+
+
+def test_a_face_outside_the_picture_is_missing_with_its_reason() -> None:
+    sitter = shoot_sitters()[0]
+    far = replace(sitter.face, landmarks=sitter.landmarks - np.float32(9000))
+    subject = replace(sitter.subject, seen=replace(sitter.subject.seen, sitter=far))
+    for measurement in MEASURE.function(subject):
+        assert measurement.value is None
+        assert "skin" in str(measurement.missing)
