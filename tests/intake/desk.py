@@ -7,6 +7,7 @@ import queue
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from eyeline.intake.catch_up import Candidate, catch_up
@@ -61,7 +62,7 @@ class Desk:
             if now_s >= next_scan_s:
                 at_rest = not any(writer.is_alive() for writer in writers)
                 self.scan()
-                next_scan_s = now_s + SCAN_S
+                next_scan_s = time.monotonic() + SCAN_S
                 if at_rest and not len(self.settling) and self.happened.empty():
                     return
             for path in self.settling.due(now_s):
@@ -69,11 +70,12 @@ class Desk:
                 if answer.state is State.ARRIVED and answer.look is not None:
                     self.take(path, answer.look)
             wake_s = min(self.settling.next_look_s() or end_s, next_scan_s)
-            try:
-                path, kind = self.happened.get(timeout=max(0.0, wake_s - time.monotonic()))
-                self.settling.notice(path, time.monotonic(), closed=kind is Kind.CLOSED)
-            except queue.Empty:
-                pass
+            with suppress(queue.Empty):
+                told = self.happened.get(timeout=max(0.0, wake_s - time.monotonic()))
+                while True:  # all that lies there, or a flood of events would be taken one a turn
+                    path, kind = told
+                    self.settling.notice(path, time.monotonic(), closed=kind is Kind.CLOSED)
+                    told = self.happened.get_nowait()
 
     def stop(self) -> None:
         if self.events is not None:
