@@ -5,6 +5,8 @@ from dataclasses import fields
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from eyeline.errors import BadConfiguration
 from eyeline.run import configuration, folder_file
@@ -209,6 +211,19 @@ def test_a_number_without_end_is_a_fault_like_any_other(file: Path) -> None:
     digits = "F" * 30_000
     told = faults(file, f"workers = 0x{digits}\ngenres = [0x{digits}]")
     assert told.startswith("2 faults\n  line 1: 'workers' is a number of thousands of digits")
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(start=st.integers(0, len(WHOLE)), length=st.integers(0, 40), instead=st.binary(max_size=12))
+def test_a_file_that_was_damaged_anyhow_is_read_or_refused(
+    file: Path, start: int, length: int, instead: bytes
+) -> None:
+    whole = WHOLE.encode()
+    file.write_bytes(whole[:start] + instead + whole[start + length :])
+    try:
+        assert isinstance(load_configuration(file), Configuration)
+    except BadConfiguration as error:
+        assert error.file == file and error.what and error.cure
 
 
 def test_a_pipe_or_a_folder_of_that_name_holds_nobody_up(file: Path) -> None:

@@ -10,7 +10,7 @@ from contextlib import AbstractContextManager, suppress
 from datetime import datetime
 from pathlib import Path
 
-from eyeline.errors import LedgerCorrupt, LedgerFailed
+from eyeline.errors import LedgerCorrupt, LedgerFailed, printable
 from eyeline.ledger.conversion import json_text, moment_of, path_of, span
 from eyeline.ledger.database import PATIENCE_SECONDS, Database
 from eyeline.ledger.decisions import Decisions
@@ -123,8 +123,8 @@ class Ledger:
         self._database.maintain(lambda connection: connection.execute("VACUUM"))
         if not self._empty_log():
             raise LedgerFailed(
-                f"what was kept about {folder.name} is erased, but another program is reading the ledger "
-                "and old pages remain in its log",
+                f"what was kept about {printable(folder)} is erased, but another program is reading the "
+                "ledger and old pages remain in its log",
                 self.path,
                 "Close the other program, then do it again",
             )
