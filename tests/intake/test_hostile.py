@@ -68,6 +68,7 @@ def deep_tree() -> Iterator[Path]:
     subprocess.run(["rm", "-rf", "--", top], check=True)
 
 
+@pytest.mark.slow
 def test_a_deep_tree_is_walked_to_the_depth_that_paths_reach(deep_tree: Path) -> None:
     """PATH_MAX is 4096 bytes."""
     found = list(catch_up([deep_tree]))
