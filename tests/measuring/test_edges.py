@@ -102,4 +102,4 @@ def test_direction_tells_a_streak_from_its_cross() -> None:
     along = edge_sigma(slopes(smeared, everywhere, 0.0, (1.0, 0.0)))
     across = edge_sigma(slopes(smeared, everywhere, 0.0, (0.0, 1.0)))
     assert along == pytest.approx(sqrt(1.5**2 + (9**2 - 1) / 12), rel=0.2)
-    assert across == pytest.approx(1.5, rel=0.12)
+    assert across == pytest.approx(1.5, rel=0.25)

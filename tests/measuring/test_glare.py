@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 import pytest
 
-from eyeline.measuring.eye_patch import eye_patches
+from eyeline.measuring.eye_region import eye_regions
 from eyeline.measuring.glare import MEASURE, glare_share, opening_mask
 from eyeline.terms.measurement import Measurement
 from tests.measuring.shoot_sitters import Sitter, shoot_sitters
@@ -39,7 +39,7 @@ def test_the_shoot_has_no_glare() -> None:
 
 def test_a_reflection_painted_over_half_an_eye_is_found() -> None:
     for sitter in shoot_sitters()[::10]:
-        eye = eye_patches(sitter.picture.rgb, sitter.landmarks)[0]
+        eye = eye_regions(sitter.picture.rgb, sitter.landmarks)[0]
         assert eye is not None
         opening = opening_mask(eye, sitter.landmarks)
         painted = sitter.picture.rgb.copy()

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_patch import EyePatch, eye_patches
+from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.glare import opening_mask
 from eyeline.measuring.srgb import luminance
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
@@ -42,7 +42,7 @@ def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
     if sitter is None or sitter.landmarks is None:
         return [Measurement(name, None, "no landmarks were found in the sitter's face")]
     answers = []
-    for eye in eye_patches(subject.picture.rgb, sitter.landmarks):
+    for eye in eye_regions(subject.picture.rgb, sitter.landmarks):
         if eye is None or eye.radius < LEAST_RADIUS_PX:
             continue
         visible = _iris(eye) & opening_mask(eye, sitter.landmarks)
@@ -53,7 +53,7 @@ def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
     return [Measurement(name, any(answers))]
 
 
-def _iris(eye: EyePatch) -> NDArray[np.bool_]:
+def _iris(eye: EyeRegion) -> NDArray[np.bool_]:
     rows, columns = np.ogrid[: eye.rgb.shape[0], : eye.rgb.shape[1]]
     distance2 = (columns - eye.centre[0]) ** 2 + (rows - eye.centre[1]) ** 2
     return np.asarray(distance2 <= (IRIS_SHARE * eye.radius) ** 2)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from eyeline.measuring.edges import edge_sigma, slopes
-from eyeline.measuring.eye_patch import EyePatch, eye_patches
+from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.noise import skin_noise
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
@@ -13,7 +13,7 @@ LEAST_RADIUS_PX = 3.0
 """Iris radius below which lids and lashes are closer than the blur that is to be told."""
 
 
-def eye_sigma(eye: EyePatch, noise: float) -> float | None:
+def eye_sigma(eye: EyeRegion, noise: float) -> float | None:
     """Estimated Gaussian sigma at one eye, pixels; None where no edge is above the noise."""
     return edge_sigma(slopes(eye.grey, eye.mask, noise))
 
@@ -29,7 +29,7 @@ def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:
         ]
     eyes = [
         eye
-        for eye in eye_patches(subject.picture.rgb, sitter.landmarks)
+        for eye in eye_regions(subject.picture.rgb, sitter.landmarks)
         if eye is not None and eye.radius >= LEAST_RADIUS_PX
     ]
     noise = skin_noise(subject.picture.rgb, sitter.landmarks) or 0.0

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.exposure import WHITE_LIMIT
-from eyeline.measuring.eye_patch import EyePatch, eye_patches
+from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.skin import EYES
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
@@ -22,7 +22,7 @@ LEAST_OPENING_PIXELS = 30
 """Pixels between the lids below which no share is told."""
 
 
-def opening_mask(eye: EyePatch, landmarks: NDArray[np.float32]) -> NDArray[np.bool_]:
+def opening_mask(eye: EyeRegion, landmarks: NDArray[np.float32]) -> NDArray[np.bool_]:
     """What lies between the lids of `eye`, (m, n): whichever of the two lid contours is about its iris."""
     mask = np.zeros(eye.rgb.shape[:2], np.uint8)
     contours = [landmarks[list(lids), :2] - (eye.left, eye.top) for lids in EYES]
@@ -51,7 +51,7 @@ def measure_glare(subject: Subject) -> Sequence[Measurement]:
     if sitter is None or sitter.landmarks is None:
         return [Measurement(name, None, "no landmarks were found in the sitter's face")]
     shares = []
-    for eye in eye_patches(subject.picture.rgb, sitter.landmarks):
+    for eye in eye_regions(subject.picture.rgb, sitter.landmarks):
         if eye is None:
             continue
         opening = opening_mask(eye, sitter.landmarks)

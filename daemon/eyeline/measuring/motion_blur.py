@@ -9,7 +9,7 @@ import numpy as np
 
 from eyeline.measuring.edges import edge_sigma, slopes
 from eyeline.measuring.eye_blur import LEAST_RADIUS_PX
-from eyeline.measuring.eye_patch import EyePatch, eye_patches
+from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.noise import skin_noise
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
@@ -20,7 +20,7 @@ STREAK_VARIANCE = 1 / 12
 """Variance of a uniform streak, in its length squared."""
 
 
-def direction_sigmas(eye: EyePatch, noise: float) -> list[float | None]:
+def direction_sigmas(eye: EyeRegion, noise: float) -> list[float | None]:
     """Sigma along each of `DIRECTIONS`, pixels; the first along the rows, then clockwise."""
     grey, mask = eye.grey, eye.mask
     angles = [pi * number / DIRECTIONS for number in range(DIRECTIONS)]
@@ -49,7 +49,7 @@ def measure_motion_blur(subject: Subject) -> Sequence[Measurement]:
     noise = skin_noise(subject.picture.rgb, sitter.landmarks) or 0.0
     both = [
         sigmas
-        for eye in eye_patches(subject.picture.rgb, sitter.landmarks)
+        for eye in eye_regions(subject.picture.rgb, sitter.landmarks)
         if eye is not None
         and eye.radius >= LEAST_RADIUS_PX
         and None not in (sigmas := direction_sigmas(eye, noise))

@@ -22,7 +22,7 @@ MARGIN_PX = 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class EyePatch:
+class EyeRegion:
     """`rgb` uint8 (m, n, 3) about one eye; `left`, `top`: its corner in the picture; `centre` (x, y) and
     `radius` of the iris in pixels of the patch."""
 
@@ -46,9 +46,9 @@ class EyePatch:
         return np.asarray(across**2 + down**2 < 1.0)
 
 
-def eye_patches(
+def eye_regions(
     rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]
-) -> tuple[EyePatch | None, EyePatch | None]:
+) -> tuple[EyeRegion | None, EyeRegion | None]:
     """The eye on the frame's left and right; None where its iris is outside the picture."""
     irises = pupils(landmarks)
     return (
@@ -57,7 +57,7 @@ def eye_patches(
     )
 
 
-def _patch(rgb: NDArray[np.uint8], centre: tuple[float, float], radius: float) -> EyePatch | None:
+def _patch(rgb: NDArray[np.uint8], centre: tuple[float, float], radius: float) -> EyeRegion | None:
     x, y = centre
     height, width = rgb.shape[:2]
     if not (0 <= x < width and 0 <= y < height):
@@ -65,4 +65,4 @@ def _patch(rgb: NDArray[np.uint8], centre: tuple[float, float], radius: float) -
     half_width, half_height = WIDTH_RADII * radius + MARGIN_PX, HEIGHT_RADII * radius + MARGIN_PX
     left, top = max(0, int(x - half_width)), max(0, int(y - half_height))
     right, bottom = int(x + half_width) + 1, int(y + half_height) + 1
-    return EyePatch(rgb[top:bottom, left:right], left, top, (x - left, y - top), radius)
+    return EyeRegion(rgb[top:bottom, left:right], left, top, (x - left, y - top), radius)
