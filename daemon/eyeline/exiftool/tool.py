@@ -74,7 +74,7 @@ class ExifTool:
             # Reading changes nothing, so a child that was killed from outside costs one more try.
             stdout, stderr, status = self._ask(arguments, path)
         if status != 0 or not stdout:
-            raise Refused(f"ExifTool cannot read it ({_first_line(stderr)})", path, "Check the file")
+            raise Refused(f"ExifTool cannot read it ({_reason(stderr, path)})", path, "Check the file")
         try:
             (answer,) = json.loads(stdout.decode("utf-8", "replace"), parse_int=str, parse_float=str)
         except ValueError as error:
@@ -95,7 +95,7 @@ class ExifTool:
         _, stderr, status = self._ask(arguments, path)
         if stderr or status != 0:
             raise Refused(
-                f"ExifTool refused the edit ({_first_line(stderr)}; status {status})",
+                f"ExifTool refused the edit ({_reason(stderr, path)}; status {status})",
                 path,
                 "Nothing was written",
             )
@@ -116,5 +116,6 @@ class ExifTool:
                 raise type(error)(error.what, error.file or path, error.cure) from error
 
 
-def _first_line(text: str) -> str:
-    return text.strip().partition("\n")[0][:200] or "no reason given"
+def _reason(stderr: str, path: Path) -> str:
+    """The first line of what ExifTool said, without the path, which the error names anyway."""
+    return stderr.replace(f" - {path}", "").strip().partition("\n")[0][:200] or "no reason given"

@@ -30,6 +30,7 @@ DEEPEST = 100
 """Elements inside one another; real sidecars have about 15."""
 
 _XML_LANG = "{http://www.w3.org/XML/1998/namespace}lang"
+_NODE_ID = f"{{{RDF}}}nodeID"
 _ABOUT_NOTHING = "urn:x-eyeline:this-file"
 _CONTAINERS = {RDF + "Bag": "Bag", RDF + "Seq": "Seq", RDF + "Alt": "Alt"}
 
@@ -118,15 +119,15 @@ def parse(content: bytes, file: Path) -> Document:
     found = [element for element in wrappers if element.tag == f"{{{RDF}}}RDF"]
     if len(found) != 1:
         raise _refusal(f"It holds {len(found) or 'no'} XMP packet{'s' if len(found) > 1 else ''}", file)
+    if any(_NODE_ID in element.attrib for element in found[0].iter()):
+        raise _refusal("It uses rdf:nodeID, which XMP has not and readers take differently", file)
     if root is not found[0] and _XML_LANG in root.attrib:
         found[0].attrib.setdefault(_XML_LANG, root.attrib[_XML_LANG])  # xml:lang is inherited
     found[0].tail = None
     graph = Graph(bind_namespaces="none")
     try:
         graph.parse(data=ElementTree.tostring(found[0]), format="xml", publicID=_ABOUT_NOTHING)
-    except (
-        Exception
-    ) as error:  # the parser raises what it likes: ParserError, SAXParseException, ValueError …
+    except Exception as error:  # the parser raises what it likes: ParserError, SAXException, ValueError
         reason = str(error).replace("\n", " ")[:200]
         raise _refusal(f"It is no sound RDF ({type(error).__name__}: {reason})", file) from error
     return _document(graph, file)
@@ -172,42 +173,33 @@ def _inspect(content: bytes, file: Path) -> None:
 
 
 def _document(graph: Graph, file: Path) -> Document:
-    referenced: dict[RdfNode, int] = {}
-    for _, _, value in graph:
-        if not isinstance(value, Literal):
-            referenced[value] = referenced.get(value, 0) + 1
-    if any(count > 1 for node, count in referenced.items() if isinstance(node, BNode)):
-        raise _refusal("One structure is used in two places (rdf:nodeID), which XMP does not allow", file)
+    """Without rdf:nodeID every blank node is referred to at most once: the graph is a forest."""
+    referenced = set(graph.objects())
     subjects = {node for node in graph.subjects() if not (isinstance(node, BNode) and node in referenced)}
     abouts = {
         "" if isinstance(node, BNode) or str(node) == _ABOUT_NOTHING else str(node) for node in subjects
     }
     if len(abouts) > 1:
         raise _refusal("It describes more than one thing (rdf:about differs)", file)
-    seen: set[RdfNode] = set()
     properties = [
-        (str(name), _value(graph, value, seen))
+        (str(name), _value(graph, value))
         for subject in subjects
         for name, value in graph.predicate_objects(subject)
     ]
-    # Structures that only refer to one another hang from no subject and were not reached.
-    if len(seen) != sum(isinstance(node, BNode) for node in set(graph.subjects()) - subjects):
-        raise _refusal("Its structures refer to one another in a circle", file)
     twice = [name for name, count in Counter(name for name, _ in properties).items() if count > 1]
     if twice:
         raise _refusal(f"It states {twice[0]} twice", file)
     return document(abouts.pop() if abouts else "", properties)
 
 
-def _value(graph: Graph, node: RdfNode, seen: set[RdfNode]) -> Value:
+def _value(graph: Graph, node: RdfNode) -> Value:
     if isinstance(node, Literal):
         return Text(str(node), node.language, str(node.datatype) if node.datatype else None)
     if isinstance(node, URIRef):
         return Link("" if str(node) == _ABOUT_NOTHING else str(node))
     if (node, None, None) not in graph:
         return Structure(())
-    seen.add(node)
-    fields = [(str(name), _value(graph, value, seen)) for name, value in graph.predicate_objects(node)]
+    fields = [(str(name), _value(graph, value)) for name, value in graph.predicate_objects(node)]
     kinds = [value.uri for name, value in fields if name == RDF + "type" and isinstance(value, Link)]
     if len(kinds) == 1 and kinds[0] in _CONTAINERS:
         members = {
