@@ -20,6 +20,11 @@ DOWN = 8
 FINER = np.linspace(-1.0, 1.0, 5)
 """Steps of a finer round, in units of the step of the round before it."""
 
+_SIZE_STEPS = np.linspace(0, 1, SIZES)
+_ACROSS_STEPS = np.linspace(0, 1, ACROSS)
+_DOWN_STEPS = np.linspace(0, 1, DOWN)
+_FINER_STEPS = np.stack(np.meshgrid(FINER, FINER, FINER, indexing="ij"), axis=-1).reshape(-1, 3)
+
 SHRINK = 0.4
 """Each finer round searches this share of the steps before it."""
 
@@ -73,52 +78,46 @@ def coarse(spaces: list[Space], points: Points) -> tuple[Numbers, Numbers]:
 
     A box is its height and its left and top edge, in pixels; the width follows from the format.
     """
-    boxes, steps = [], []
-    for each in spaces:
-        heights = np.geomspace(each.smallest, each.largest, SIZES)
-        widths = heights * each.format.ratio
-        left_low, left_high = _span(
-            points.head_left * each.width, points.head_right * each.width, widths, each.width
-        )
-        top_low, top_high = _span(
-            (points.eye_y if points.crown_y is None else points.crown_y) * each.height,
-            points.chin[1] * each.height,
-            heights,
-            each.height,
-        )
-        across = left_low[:, None] + (left_high - left_low)[:, None] * np.linspace(0, 1, ACROSS)
-        down = top_low[:, None] + (top_high - top_low)[:, None] * np.linspace(0, 1, DOWN)
-        shape = (SIZES, ACROSS, DOWN)
-        boxes.append(
-            np.stack(
-                [
-                    np.broadcast_to(heights[:, None, None], shape),
-                    np.broadcast_to(across[:, :, None], shape),
-                    np.broadcast_to(down[:, None, :], shape),
-                ],
-                axis=-1,
-            ).reshape(-1, 3)
-        )
-        steps.append(
-            [
-                (each.largest - each.smallest) / (SIZES - 1),
-                float(np.max(left_high - left_low)) / (ACROSS - 1),
-                float(np.max(top_high - top_low)) / (DOWN - 1),
-            ]
-        )
-    return np.stack(boxes), np.array(steps)
+    width, height = spaces[0].width, spaces[0].height
+    smallest, largest, ratios = _columns(spaces)
+    heights = smallest * (largest / smallest) ** _SIZE_STEPS
+    left_low, left_high = _span(points.head_left * width, points.head_right * width, heights * ratios, width)
+    crown_y = points.eye_y if points.crown_y is None else points.crown_y
+    top_low, top_high = _span(crown_y * height, points.chin[1] * height, heights, height)
+    boxes = np.empty((len(spaces), SIZES, ACROSS, DOWN, 3))
+    boxes[..., 0] = heights[:, :, None, None]
+    boxes[..., 1] = (left_low[..., None] + (left_high - left_low)[..., None] * _ACROSS_STEPS)[..., None]
+    boxes[..., 2] = (top_low[..., None] + (top_high - top_low)[..., None] * _DOWN_STEPS)[:, :, None]
+    steps = np.stack(
+        [
+            (largest - smallest)[:, 0] / (SIZES - 1),
+            (left_high - left_low).max(axis=1) / (ACROSS - 1),
+            (top_high - top_low).max(axis=1) / (DOWN - 1),
+        ],
+        axis=-1,
+    )
+    return boxes.reshape(len(spaces), -1, 3), steps
 
 
 def finer(best: Numbers, steps: Numbers, spaces: list[Space]) -> Numbers:
-    """Boxes around the `best` of each format, (formats, 3), within its `steps` and inside the frame."""
-    grid = np.stack(np.meshgrid(FINER, FINER, FINER, indexing="ij"), axis=-1).reshape(-1, 3)
-    boxes: Numbers = best[:, None, :] + grid[None] * steps[:, None, :]
-    for place, each in enumerate(spaces):
-        heights = np.clip(boxes[place, :, 0], each.smallest, each.largest)
-        boxes[place, :, 0] = heights
-        boxes[place, :, 1] = np.clip(boxes[place, :, 1], 0, each.width - heights * each.format.ratio)
-        boxes[place, :, 2] = np.clip(boxes[place, :, 2], 0, each.height - heights)
+    """Boxes around the `best` of each format, (formats, 3), within its `steps` and inside the frame.
+
+    The best itself is one of them.
+    """
+    width, height = spaces[0].width, spaces[0].height
+    smallest, largest, ratios = _columns(spaces)
+    boxes: Numbers = best[:, None, :] + _FINER_STEPS * steps[:, None, :]
+    heights = np.maximum(np.minimum(boxes[..., 0], largest), smallest)
+    boxes[..., 0] = heights
+    boxes[..., 1] = np.maximum(np.minimum(boxes[..., 1], width - heights * ratios), 0.0)
+    boxes[..., 2] = np.maximum(np.minimum(boxes[..., 2], height - heights), 0.0)
     return boxes
+
+
+def _columns(spaces: list[Space]) -> tuple[Numbers, Numbers, Numbers]:
+    """Smallest and largest height and ratio of each format, (formats, 1)."""
+    columns = np.array([[each.smallest, each.largest, each.format.ratio] for each in spaces])
+    return columns[:, 0:1], columns[:, 1:2], columns[:, 2:3]
 
 
 def windows(boxes: Numbers, spaces: list[Space]) -> Numbers:
@@ -134,11 +133,13 @@ def windows(boxes: Numbers, spaces: list[Space]) -> Numbers:
 
 def _span(low: float, high: float, sizes: Numbers, limit: int) -> tuple[Numbers, Numbers]:
     """Range of a window's near edge so that it holds `low` to `high`, or is centred on it if too small."""
-    first = np.clip(high - sizes, 0, limit - sizes)
-    last = np.clip(low, 0, limit - sizes)
-    middle = np.clip((low + high - sizes) / 2, 0, limit - sizes)
+    room = limit - sizes
+    first = np.maximum(np.minimum(high - sizes, room), 0.0)
+    last = np.maximum(np.minimum(low, room), 0.0)
+    middle = np.maximum(np.minimum((low + high - sizes) / 2, room), 0.0)
     reach = np.abs(last - first) / 2
     holds = last >= first
-    return np.where(holds, first, middle - reach).clip(0), np.where(
-        holds, last, np.minimum(middle + reach, limit - sizes)
+    return (
+        np.where(holds, first, np.maximum(middle - reach, 0.0)),
+        np.where(holds, last, np.minimum(middle + reach, room)),
     )

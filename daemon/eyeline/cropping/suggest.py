@@ -22,8 +22,8 @@ from eyeline.terms.verdict import Crop, NoCrop
 Numbers = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-FINER_ROUNDS = 3
-"""After three rounds the step is below a hundredth of the frame, less than the measures' own error."""
+FINER_ROUNDS = 2
+"""After two rounds the step is about a hundredth of the frame, the goal of the measures' own error."""
 
 WINDOWED = frozenset(
     (*(each.name for each in QUANTITIES), "copy_space", "copy_space_left", "copy_space_right")
@@ -71,9 +71,8 @@ class _Sitter:
         framed = framing(self.points, candidates, self.width, self.height, self.look)
         return self.columns.replaced(len(candidates), framed, WORDS)
 
-    def judged(self, candidates: Numbers) -> tuple[Numbers, Mask]:
-        """Score of each window (N, 4), and which of the four rules it breaks, bool (4, N)."""
-        columns = self.measured(candidates)
+    def judged(self, candidates: Numbers, columns: Columns) -> tuple[Numbers, Mask]:
+        """Score of each window (N, 4) by its `columns`; which of the four rules it breaks, (4, N)."""
         broken = np.zeros((4, len(candidates)), dtype=np.bool_)
         if not self.crown_may_be_cut:
             broken[CROWN] = columns.number("crown_cut") != 0
@@ -103,14 +102,14 @@ def suggest(
     look than behind it.
     """
     judge = rulebook.crops_as or rulebook
-    frame_columns = columns_of([measurements], quantities)
-    hopeless = _hopeless(points, rulebook)
+    frame = columns_of([measurements], quantities)
+    hopeless = _hopeless(points, rulebook) or _fault_of_frame(judge, frame)
     if hopeless is not None:
         return Suggestions((), tuple(NoCrop(each.name, hopeless) for each in rulebook.formats))
-    varies, fixed = split(judge, frame_columns, WINDOWED)
+    windowed, fixed = split(judge, frame, WINDOWED)
     look = look_of(measurements)
-    sitter = _Sitter(points, width, height, look, frame_columns, varies, fixed, rulebook.crown_may_be_cut)
-    as_shot = float(score(judge, frame_columns).value[0])
+    sitter = _Sitter(points, width, height, look, frame, windowed, fixed, rulebook.crown_may_be_cut)
+    as_shot = float(score(windowed, frame, fixed).value[0])
     spaces = [space(each, points, width, height, rulebook.crown_may_be_cut) for each in rulebook.formats]
     possible = [each for each in spaces if each.smallest <= each.largest]
     outcomes = dict(zip([each.format.name for each in possible], _search(sitter, possible), strict=True))
@@ -160,14 +159,15 @@ def _search(sitter: _Sitter, spaces: list[Space]) -> list[_Found]:
     boxes, steps = coarse(spaces, sitter.points)
     best, broken = _best(sitter, boxes, spaces)
     for _ in range(FINER_ROUNDS):
-        best, _ = _best(sitter, np.concatenate([finer(best, steps, spaces), best[:, None]], axis=1), spaces)
+        best, _ = _best(sitter, finer(best, steps, spaces), spaces)
         steps = steps * SHRINK
     whole = [_whole(box, each, sitter.points) for box, each in zip(best, spaces, strict=True)]
     exact = np.array(
         [[x / sitter.width, y / sitter.height, w / sitter.width, h / sitter.height] for x, y, w, h in whole]
     )
-    values, breaks = sitter.judged(exact)
-    faults = _faults(sitter, exact)
+    columns = sitter.measured(exact)
+    values, breaks = sitter.judged(exact, columns)
+    faults = _faults(sitter, columns)
     found = []
     for place, (left, top, wide, high) in enumerate(whole):
         rule = int(np.argmax(breaks[:, place])) if breaks[:, place].any() else None
@@ -177,19 +177,29 @@ def _search(sitter: _Sitter, spaces: list[Space]) -> list[_Found]:
     return found
 
 
-def _faults(sitter: _Sitter, candidates: Numbers) -> list[str | None]:
+def _faults(sitter: _Sitter, columns: Columns) -> list[str | None]:
     """The worst fault of each window, in words: no crop is good that the genre calls weak or a dud."""
-    columns = sitter.measured(candidates)
-    worst: list[str | None] = [None] * len(candidates)
+    worst: list[str | None] = [None] * columns.count
     for fault in sorted(sitter.judge.faults, key=lambda each: -each.stars_at_most):
-        holds = np.broadcast_to(truth(fault.when, columns).yes, len(candidates))
+        if fault.measures.isdisjoint(WINDOWED):
+            continue
+        holds = np.broadcast_to(truth(fault.when, columns).yes, columns.count)
         worst = [fault.says if yes else before for yes, before in zip(holds, worst, strict=True)]
     return worst
 
 
+def _fault_of_frame(judge: Rulebook, frame: Columns) -> str | None:
+    """A fault that no crop can mend, in words: closed eyes stay closed."""
+    for fault in judge.faults:
+        if fault.measures.isdisjoint(WINDOWED) and truth(fault.when, frame).yes[0]:
+            return f"no crop mends this: {fault.says}"
+    return None
+
+
 def _best(sitter: _Sitter, boxes: Numbers, spaces: list[Space]) -> tuple[Numbers, list[int]]:
     """The best box of each format, (formats, 3), and the rule that most of its boxes break."""
-    value, broken = sitter.judged(windows(boxes, spaces))
+    candidates = windows(boxes, spaces)
+    value, broken = sitter.judged(candidates, sitter.measured(candidates))
     size = boxes[..., 0] / np.array([each.largest for each in spaces])[:, None]
     ranked = np.where(broken.any(axis=0), value - 2.0, value).reshape(len(spaces), -1) + TIE * size
     chosen = np.argmax(ranked, axis=1)

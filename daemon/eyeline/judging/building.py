@@ -140,14 +140,17 @@ class _Builder:
             self._wrong((*key, "weight"), "a weight is not negative")
         says = table.says or _DEFAULT_SAYS.format(name=name.replace("_", " "))
         self._placeholders((*key, "says"), says, ("{value}", "{ideal}"))
+        when = None if table.when is None else self._when(key, table.when)
+        measures = {each.measure for each in ideals} | _measures(when)
         return Criterion(
             name=name,
             ideals=ideals,
             weight=weight,
             veto=bool(table.veto),
             missing=None if table.missing is None else table.missing.value,
-            when=None if table.when is None else self._when(key, table.when),
+            when=when,
             says=says,
+            measures=frozenset(measures),
         )
 
     def _ideal(self, key: KeyPath, table: IdealTable) -> Ideal:
@@ -213,8 +216,9 @@ class _Builder:
                 self._keyword((*key, "keyword"), each.keyword)
             says = each.says or name.replace("_", " ")
             self._placeholders((*key, "says"), says, ())
+            when = self._when(key, each.when)
             faults.append(
-                Fault(name, self._when(key, each.when), each.stars_at_most or 1, each.keyword, says)
+                Fault(name, when, each.stars_at_most or 1, each.keyword, says, frozenset(_measures(when)))
             )
         return tuple(faults)
 
@@ -279,6 +283,10 @@ class _Builder:
             pixels = (1, 1)
         wide, high = map(int, name.split(":"))
         return CropFormat(name, wide / high, *pixels)
+
+
+def _measures(condition: Condition | None) -> set[str]:
+    return set() if condition is None else {each.measure for each in measures_of(condition)}
 
 
 def _form(table: IdealTable) -> list[str]:

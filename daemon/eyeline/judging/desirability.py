@@ -7,6 +7,8 @@ function works on arrays; NaN in (missing) is NaN out.
 
 from __future__ import annotations
 
+from math import isfinite
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -40,20 +42,28 @@ def target_range(
     """
     number = np.asarray(value, dtype=np.float64)
     sides = []
-    if np.isfinite(ideal_low):
-        sides.append(_side(number, low, ideal_low, number >= ideal_low) ** shape_below)
-    if np.isfinite(ideal_high):
-        sides.append(_side(number, high, ideal_high, number <= ideal_high) ** shape_above)
+    if isfinite(ideal_low):
+        sides.append(_side(number, low, ideal_low, number >= ideal_low))
+    if isfinite(ideal_high):
+        sides.append(_side(number, high, ideal_high, number <= ideal_high))
     if not sides:
         return np.where(np.isnan(number), np.nan, 1.0)
-    return np.minimum(*sides) if len(sides) == 2 else sides[0]
+    if shape_below == 1 == shape_above:
+        return _between_0_and_1(np.minimum(sides[0], sides[-1]))
+    shapes = [shape_below] * bool(isfinite(ideal_low)) + [shape_above] * bool(isfinite(ideal_high))
+    powers = [_between_0_and_1(side) ** shape for side, shape in zip(sides, shapes, strict=True)]
+    return np.asarray(np.minimum(powers[0], powers[-1]))
+
+
+def _between_0_and_1(number: Numbers) -> Numbers:
+    return np.maximum(np.minimum(number, 1.0), 0.0)
 
 
 def _side(number: Numbers, limit: float, ideal: float, reached: NDArray[np.bool_]) -> Numbers:
-    """0 at and beyond `limit`, 1 where the ideal is `reached`, straight between; NaN stays NaN."""
+    """The straight line through 0 at `limit` and 1 at `ideal`, a step where they meet; NaN stays NaN."""
     if limit == ideal:
         return np.where(np.isnan(number), np.nan, reached)
-    return np.clip((number - limit) / (ideal - limit), 0.0, 1.0)
+    return (number - limit) / (ideal - limit)
 
 
 def overall(desirabilities: ArrayLike, weights: ArrayLike) -> Numbers:

@@ -9,7 +9,7 @@ import numpy as np
 from eyeline.judging.columns import UNSURE, Columns
 from eyeline.judging.condition import Comparison, in_words, measures_of, truth
 from eyeline.judging.rulebook import Criterion, Fault, Ideal, Rulebook
-from eyeline.judging.score import Weighed, chosen_ideal, desirability, logarithms, mean, score
+from eyeline.judging.score import Numbers, Weighed, chosen_ideal, desirability, logarithms, mean, score
 from eyeline.judging.wording import ideal_in_words, value_in_words
 from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason
@@ -18,7 +18,8 @@ from eyeline.terms.verdict import Reason
 def reasons(rulebook: Rulebook, photo: Columns, quantities: Mapping[str, Quantity]) -> tuple[Reason, ...]:
     """The reasons of `photo`, columns of one row: faults by their stars, then the rest by its cost.
 
-    A criterion costs what the score would gain without it. One that lowers nothing costs 0.
+    A criterion costs what the score would gain without it; one that lowers nothing costs 0. A criterion
+    that this genre does not judge such a photo by is left out.
     """
     found = [_fault(fault, photo) for fault in rulebook.faults if truth(fault.when, photo).yes[0]]
     found.sort(key=lambda reason: reason.stars_at_most or 0)
@@ -26,22 +27,25 @@ def reasons(rulebook: Rulebook, photo: Columns, quantities: Mapping[str, Quantit
     value = float(judged.value[0])
     rest: list[Reason] = [] if judged.met[0] else _unmet(rulebook, photo, value)
     factor = 1.0 if judged.met[0] else rulebook.unmet
-    marks = np.array([desirability(each, photo)[0] for each in rulebook.criteria])
-    logs = logarithms(marks[:, None], rulebook.criteria, rulebook.floor)[:, 0]
-    weights = np.array([each.weight for each in rulebook.criteria])
-    present = ~np.isnan(marks)
-    for place, criterion in enumerate(rulebook.criteria):
-        if criterion.when is not None and not truth(criterion.when, photo).yes[0]:
-            continue  # this genre does not judge such a photo by it
-        cost = 0.0
-        others = present.copy()
-        others[place] = False
-        if present[place] and others.any():
-            sums = Weighed(np.array([weights[others] @ logs[others]]), np.array([weights[others].sum()]))
-            cost = max(0.0, factor * float(mean(sums)[0]) - value)
-        rest.append(_criterion(criterion, float(marks[place]), cost, photo, quantities))
+    judges = [each for each in rulebook.criteria if each.when is None or truth(each.when, photo).yes[0]]
+    marks = np.array([desirability(each, photo)[0] for each in judges])
+    costs = np.maximum(0.0, factor * _without_each(judges, marks, rulebook.floor) - value)
+    rest += [
+        _criterion(criterion, float(mark), float(cost), photo, quantities)
+        for criterion, mark, cost in zip(judges, marks, costs, strict=True)
+    ]
     rest.sort(key=lambda reason: (-reason.cost, _quality(reason)))
     return (*found, *rest)
+
+
+def _without_each(judges: Sequence[Criterion], marks: Numbers, floor: float) -> Numbers:
+    """The geometric mean without each criterion; 0 for one that is missing or the only one."""
+    present = ~np.isnan(marks)
+    weights = np.where(present, [each.weight for each in judges], 0.0)
+    logs = np.where(present, logarithms(marks[:, None], judges, floor)[:, 0], 0.0) * weights
+    others = ~np.eye(len(marks), dtype=np.bool_)
+    sums = Weighed(np.where(others, logs, 0.0).sum(axis=1), np.where(others, weights, 0.0).sum(axis=1))
+    return np.where(present, mean(sums), 0.0)
 
 
 def _fault(fault: Fault, photo: Columns) -> Reason:

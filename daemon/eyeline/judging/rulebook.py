@@ -32,6 +32,8 @@ class Ideal:
 class Criterion:
     """One thing that the genre wants; the best of `ideals` counts.
 
+    `measures`: all that `ideals` and `when` speak of.
+
     `veto`: a desirability of 0 makes the score 0. `missing`: the desirability of a value that could
     not be taken; None = it stays out of the verdict. `when`: applies only where this holds.
     `says`: sentence with {value} and {ideal}.
@@ -44,17 +46,22 @@ class Criterion:
     missing: float | None
     when: Condition | None
     says: str
+    measures: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What caps the stars, whatever the score. `keyword`: a word of the vocabulary, or None."""
+    """What caps the stars, whatever the score.
+
+    `keyword`: a word of the vocabulary, or None. `measures`: all that `when` speaks of.
+    """
 
     name: str
     when: Condition
     stars_at_most: int
     keyword: str | None
     says: str
+    measures: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)

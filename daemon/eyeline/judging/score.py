@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.judging.columns import UNSURE, Columns
-from eyeline.judging.condition import measures_of, truth
+from eyeline.judging.condition import truth
 from eyeline.judging.desirability import lift, target_range
 from eyeline.judging.rulebook import Criterion, Ideal, Rulebook
 
 Numbers = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+Kind = TypeVar("Kind", bound=np.generic)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,12 +45,17 @@ def score(rulebook: Rulebook, columns: Columns, weighed: Weighed = NOTHING) -> S
     which nothing can be judged scores 0.
     """
     sums = weigh(rulebook, columns)
-    logs, weights = sums.logs + weighed.logs, sums.weights + weighed.weights
+    sums = Weighed(sums.logs + weighed.logs, sums.weights + weighed.weights)
     met = np.array([True])
     for requirement in rulebook.requirements:
         met = met & truth(requirement.when, columns).yes
-    value = mean(Weighed(logs, weights)) * np.where(met, 1.0, rulebook.unmet)
-    return Score(np.broadcast_to(value, columns.count), np.broadcast_to(met, columns.count))
+    value = mean(sums) * np.where(met, 1.0, rulebook.unmet)
+    return Score(spread(value, columns.count), spread(met, columns.count))
+
+
+def spread(column: NDArray[Kind], count: int) -> NDArray[Kind]:
+    """A column that may stand for all rows with length 1, at its full length."""
+    return column if len(column) == count else np.repeat(column, count)
 
 
 def mean(sums: Weighed) -> Numbers:
@@ -61,12 +68,14 @@ def weigh(rulebook: Rulebook, columns: Columns) -> Weighed:
     """The sums over all criteria of `rulebook`."""
     if not rulebook.criteria:
         return NOTHING
-    judged = np.stack(np.broadcast_arrays(*(desirability(each, columns) for each in rulebook.criteria)))
-    weights = np.array([each.weight for each in rulebook.criteria])
+    judged = np.empty((len(rulebook.criteria), columns.count))
+    for place, criterion in enumerate(rulebook.criteria):
+        judged[place] = desirability(criterion, columns)
+    weights = np.array([[each.weight] for each in rulebook.criteria])
     present = ~np.isnan(judged)
-    logs = logarithms(judged, rulebook.criteria, rulebook.floor)
+    logs = logarithms(judged, rulebook.criteria, rulebook.floor) * weights
     logs[~present] = 0.0
-    return Weighed(weights @ logs, weights @ present)
+    return Weighed(logs.sum(axis=0), np.where(present, weights, 0.0).sum(axis=0))
 
 
 def logarithms(judged: Numbers, criteria: Iterable[Criterion], floor: float) -> Numbers:
@@ -119,18 +128,11 @@ def _of_word(ideal: Ideal, columns: Columns) -> Numbers:
     return np.array([*table, np.nan])[columns.word(ideal.measure)]  # -1, missing, is the last
 
 
-def measures_judged(criterion: Criterion) -> frozenset[str]:
-    """All measures that a criterion depends on."""
-    conditions = () if criterion.when is None else measures_of(criterion.when)
-    return frozenset((*(each.measure for each in criterion.ideals), *(each.measure for each in conditions)))
-
-
-def split(rulebook: Rulebook, photo: Columns, names: Container[str]) -> tuple[Rulebook, Weighed]:
+def split(rulebook: Rulebook, photo: Columns, names: frozenset[str]) -> tuple[Rulebook, Weighed]:
     """For many windows of one photo: a rulebook of the criteria that depend on `names`, and the sums of
     all others, to be handed to `score`."""
     kept: list[Criterion] = []
     rest: list[Criterion] = []
     for criterion in rulebook.criteria:
-        depends = any(name in names for name in measures_judged(criterion))
-        (kept if depends else rest).append(criterion)
+        (rest if criterion.measures.isdisjoint(names) else kept).append(criterion)
     return replace(rulebook, criteria=tuple(kept)), weigh(replace(rulebook, criteria=tuple(rest)), photo)

@@ -66,8 +66,7 @@ class Judgement:
         for keyword, holds in zip(rulebook.keywords, self._keywords[served], strict=True):
             if at(holds.yes, row):
                 found.add(keyword.word)
-        ranks = self._vocabulary.ranks
-        return tuple(sorted(found, key=lambda word: ranks[word])[:MOST_KEYWORDS])
+        return tuple(word for word in self._vocabulary.ids if word in found)[:MOST_KEYWORDS]
 
     def reasons(self, row: int) -> tuple[Reason, ...]:
         """Why photo `row` got what it got, heaviest loss first."""

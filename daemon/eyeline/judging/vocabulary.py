@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Annotated
 
@@ -57,13 +57,8 @@ class Vocabulary:
 
     @property
     def ids(self) -> tuple[str, ...]:
-        """The names that rule files may use."""
+        """The names that rule files may use; when too many apply to a frame, the first are kept."""
         return tuple(word.id for word in self.words)
-
-    @property
-    def ranks(self) -> Mapping[str, int]:
-        """Place of each id in the vocabulary; when too many apply, the first are kept."""
-        return {word.id: rank for rank, word in enumerate(self.words)}
 
     def written(self, ids: Iterable[str]) -> tuple[str, ...]:
         """The keywords as they are written, in the order of `ids`."""
