@@ -57,7 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     if not arguments.json:
         if sys.stdout.isatty():
-            common = os.path.commonpath([decision.path.parent for decision in decisions] or ["."])
+            common = os.path.commonpath([str(each.path.parent) for each in decisions] or ["."])
             print_table(Console(), decisions, Path(common))
         print(summary(decisions))
         if decisions:

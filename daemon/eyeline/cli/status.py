@@ -29,9 +29,8 @@ def run(arguments: argparse.Namespace) -> int:
 
     configuration = configuration_of(arguments)
     if not configuration.ledger.exists():
-        print(
-            f"The ledger is empty ({printable(configuration.ledger)}). First run: eyeline run FOLDER --dry-run"
-        )
+        print(f"There is no ledger yet ({printable(configuration.ledger)}).")
+        print("First run: eyeline run FOLDER --dry-run")
         return DONE
     with Ledger.reader(configuration.ledger) as ledger:
         status = ledger.status()

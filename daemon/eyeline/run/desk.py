@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from eyeline.cropping.choose import choose_crops
+from eyeline.cropping.suggest import suggest
 from eyeline.errors import EyelineError, UnsafeSidecar
 from eyeline.exiftool import ExifTool
 from eyeline.intake.roots import root_of
@@ -96,10 +96,15 @@ class Desk:
         for row, photo in enumerate(photos):
             verdict = judgement.verdict(row)
             if photo.points is not None and verdict.stars is not None:
-                crops, none = choose_crops(
-                    judgement, row, photo.points, photo.frame.width, photo.frame.height
+                found = suggest(
+                    photo.points,
+                    photo.frame.width,
+                    photo.frame.height,
+                    measurements[row],
+                    self.rules.rules.genre(verdict.genre),
+                    self.rules.quantities.values(),
                 )
-                verdict = replace(verdict, crops=crops, no_crops=none)
+                verdict = replace(verdict, crops=found.crops, no_crops=found.no_crops)
             yield photo, verdict
 
     def problem(self, error: EyelineError) -> None:

@@ -94,3 +94,28 @@ def load_rules(configuration: Configuration, quantities: Iterable[Quantity]) -> 
     if not rules.genres:
         raise BadConfiguration("no sound genre is left to judge by", cure="Run: eyeline genres check FILE")
     return RulesInForce(rules, vocabulary, known, (*mistakes, *wrong_words, *rules.mistakes), stamp)
+
+
+def check_rule_file(
+    path: Path, configuration: Configuration, quantities: Iterable[Quantity]
+) -> tuple[Mistake, ...]:
+    """Every mistake of the one file at `path`, read on top of all others, as it would be in the rules folder.
+
+    Raises
+    ------
+    BadConfiguration
+        When the file cannot be read.
+    """
+    try:
+        file = RuleFile(str(path), path.read_text("utf-8"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise BadConfiguration(f"it cannot be read ({error})", path, "Name a rule file") from error
+    others = [each for each in rule_files(configuration) if each.resolve() != path.resolve()]
+    texts = [RuleFile(str(each), each.read_text("utf-8")) for each in others]
+    words = [each for each in texts if Path(each.name).name == VOCABULARY_FILE]
+    if path.name == VOCABULARY_FILE:
+        return read_vocabulary([*words, file])[1]
+    vocabulary, _ = read_vocabulary(words)
+    genres = [each for each in texts if each not in words]
+    found = read_rules([*genres, file], quantities, vocabulary).mistakes
+    return tuple(mistake for mistake in found if mistake.file == file.name)

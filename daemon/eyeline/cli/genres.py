@@ -1,0 +1,75 @@
+"""`eyeline genres`: what there is to judge by, one genre in full, or the mistakes of a rule file."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from eyeline.cli.words import add_configuration
+
+if TYPE_CHECKING:
+    from eyeline.run.rules import RulesInForce
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What to do with genres."""
+    add_configuration(parser)
+    what = parser.add_subparsers(dest="what", metavar="WHAT")
+    show = what.add_parser("show", help="the effective rules of a genre, each line with its origin")
+    show.add_argument("name", metavar="NAME")
+    check = what.add_parser("check", help="every mistake of a rule file, with its line")
+    check.add_argument("file", type=Path, metavar="FILE")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """List, show or check; 2 where a checked file has mistakes."""
+    from eyeline.cli.main import DONE
+    from eyeline.cli.words import configuration_of
+    from eyeline.run.studio import mistakes_in, rules_in_force
+
+    configuration = configuration_of(arguments)
+    if arguments.what == "check":
+        return _say_mistakes(arguments.file, mistakes_in(arguments.file, configuration))
+    rules, _ = rules_in_force(configuration)
+    if arguments.what == "show":
+        _show(arguments.name, rules)
+    else:
+        _list(rules, configuration.rules)
+    return DONE
+
+
+def _list(rules: RulesInForce, own: Path) -> None:
+    from eyeline.errors import printable
+    from eyeline.run.rules import DEFAULT_BRIEF
+
+    for name, rulebook in sorted(rules.rules.genres.items()):
+        mark = "*" if name in DEFAULT_BRIEF else " "
+        print(f"{mark} {name:26} {rulebook.why}")
+    print("\n* judged on where nothing else is said. One in full: eyeline genres show NAME")
+    print(f"Your own go into {printable(own)}, one file each.")
+    for mistake in rules.mistakes:
+        print(f"Left out: {mistake}")
+
+
+def _show(name: str, rules: RulesInForce) -> None:
+    rulebook = rules.rules.genre(name)
+    print(f"# {rulebook.name}: {rulebook.why}")
+    if rulebook.caution:
+        print(f"# Caution: {rulebook.caution}")
+    width = max(len(f"{line.key} = {line.value}") for line in rulebook.lines)
+    for line in rulebook.lines:
+        origin = f"{Path(line.file).name}:{line.line}" if line.line else Path(line.file).name
+        print(f"{f'{line.key} = {line.value}':{min(width, 90)}}  # {origin}")
+
+
+def _say_mistakes(file: Path, mistakes: tuple[object, ...]) -> int:
+    from eyeline.cli.main import DONE, MISUSED
+    from eyeline.errors import printable
+
+    for mistake in mistakes:
+        print(mistake)
+    if mistakes:
+        return MISUSED
+    print(f"{printable(file)}: no mistakes.")
+    return DONE

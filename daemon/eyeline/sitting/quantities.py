@@ -1,0 +1,15 @@
+"""What is measured on a frame only by the company it keeps."""
+
+from __future__ import annotations
+
+from eyeline.terms.measurement import Quantity
+
+SET_QUANTITIES = (
+    Quantity("series", "id", "frames of one sitting with the same look and pose, seconds apart"),
+    Quantity("series_rank", "rank", "place within the series; 1 = best"),
+    Quantity(
+        "exposure_off_stops", "stops", "face against the median of this sitter's frames in the same light"
+    ),
+    Quantity("white_balance_off", "ΔE (CIEDE2000)", "chroma of the background against the sitting's median"),
+    Quantity("backdrop_off", "ΔE (CIEDE2000)", "background against the sitting's or team's median"),
+)
