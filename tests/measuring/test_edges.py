@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.ndimage import gaussian_filter, gaussian_filter1d
 
-from eyeline.measuring.edges import edge_sigma, slopes
+from eyeline.measuring.edges import edge_sigma, slope_energy
 
 
 def _edge(sigma: float, height: float = 100.0, side: int = 96) -> np.ndarray:
@@ -19,7 +19,7 @@ def _edge(sigma: float, height: float = 100.0, side: int = 96) -> np.ndarray:
 
 
 def _sigma(grey: np.ndarray, noise: float = 0.0) -> float:
-    found = edge_sigma(slopes(grey.astype(np.float32), np.ones(grey.shape, bool), noise))
+    found = edge_sigma(slope_energy(grey.astype(np.float32), np.ones(grey.shape, bool)), noise)
     assert found is not None
     return found
 
@@ -88,8 +88,8 @@ def test_flat_and_merely_noisy_patches_have_no_edge() -> None:
     flat = np.full((96, 96), 128, np.float32)
     noisy = flat + np.random.default_rng(4).normal(0, 2.24, flat.shape).astype(np.float32)
     everywhere = np.ones(flat.shape, bool)
-    assert edge_sigma(slopes(flat, everywhere)) is None
-    assert edge_sigma(slopes(noisy, everywhere, 2.24)) is None
+    assert edge_sigma(slope_energy(flat, everywhere), 0.0) is None
+    assert edge_sigma(slope_energy(noisy, everywhere), 2.24) is None
 
 
 def test_direction_tells_a_streak_from_its_cross() -> None:
@@ -99,7 +99,7 @@ def test_direction_tells_a_streak_from_its_cross() -> None:
     disc = gaussian_filter(np.where(np.hypot(rows, columns) < 30, 200.0, 50.0), 1.5)
     smeared = np.mean([np.roll(disc, shift, axis=1) for shift in range(-4, 5)], axis=0).astype(np.float32)
     everywhere = np.ones(disc.shape, bool)
-    along = edge_sigma(slopes(smeared, everywhere, 0.0, (1.0, 0.0)))
-    across = edge_sigma(slopes(smeared, everywhere, 0.0, (0.0, 1.0)))
+    along = edge_sigma(slope_energy(smeared, everywhere), 0.0, 1)
+    across = edge_sigma(slope_energy(smeared, everywhere), 0.0, 2)
     assert along == pytest.approx(sqrt(1.5**2 + (9**2 - 1) / 12), rel=0.2)
     assert across == pytest.approx(1.5, rel=0.25)

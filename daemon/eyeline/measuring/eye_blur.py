@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from eyeline.measuring.edges import edge_sigma, slopes
+from eyeline.measuring.edges import edge_sigma, slope_energy
 from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.noise import skin_noise
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
@@ -15,7 +15,7 @@ LEAST_RADIUS_PX = 3.0
 
 def eye_sigma(eye: EyeRegion, noise: float) -> float | None:
     """Estimated Gaussian sigma at one eye, pixels; None where no edge is above the noise."""
-    return edge_sigma(slopes(eye.grey, eye.mask, noise))
+    return edge_sigma(slope_energy(eye.grey, eye.mask), noise)
 
 
 def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:

@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.edges import edge_sigma, slopes
+from eyeline.measuring.edges import edge_sigma, slope_energy
 from eyeline.measuring.noise import skin_noise
 from eyeline.terms.face import Silhouette
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
@@ -85,7 +85,7 @@ def _tile_sigma(rgb: NDArray[np.uint8], centre: tuple[float, float], side: int, 
     if min(tile.shape[:2]) < LEAST_TILE_PX // 2:
         return None
     grey = np.asarray(cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY), np.float32)
-    return edge_sigma(slopes(grey, np.ones(grey.shape, bool), noise))
+    return edge_sigma(slope_energy(grey, np.ones(grey.shape, bool)), noise)
 
 
 MEASURE = Measure(

@@ -3,28 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, cos, degrees, pi, sin, sqrt
+from math import atan2, degrees, sqrt
 
 import numpy as np
 
-from eyeline.measuring.edges import edge_sigma, slopes
+from eyeline.measuring.edges import DIRECTIONS, edge_sigma, slope_energy
 from eyeline.measuring.eye_blur import LEAST_RADIUS_PX
 from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.noise import skin_noise
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
-
-DIRECTIONS = 8
-"""Directions over half a turn in which the blur is taken."""
 
 STREAK_VARIANCE = 1 / 12
 """Variance of a uniform streak, in its length squared."""
 
 
 def direction_sigmas(eye: EyeRegion, noise: float) -> list[float | None]:
-    """Sigma along each of `DIRECTIONS`, pixels; the first along the rows, then clockwise."""
-    grey, mask = eye.grey, eye.mask
-    angles = [pi * number / DIRECTIONS for number in range(DIRECTIONS)]
-    return [edge_sigma(slopes(grey, mask, noise, (cos(angle), sin(angle)))) for angle in angles]
+    """Sigma along each of `edges.DIRECTIONS`, pixels."""
+    energy = slope_energy(eye.grey, eye.mask)
+    return [edge_sigma(energy, noise, 1 + number) for number in range(len(DIRECTIONS))]
 
 
 def streak(variances: Sequence[float]) -> tuple[float, float]:
@@ -33,9 +29,8 @@ def streak(variances: Sequence[float]) -> tuple[float, float]:
     A streak of length L at angle φ adds L²/12 · cos²(θ − φ) to the variance in direction θ: the first
     harmonic of the variances over the half turn has the amplitude L²/24.
     """
-    angles = np.arange(len(variances)) * (pi / len(variances))
-    across = float(2 * np.mean(np.cos(2 * angles) * variances))
-    down = float(2 * np.mean(np.sin(2 * angles) * variances))
+    rows, columns, falling, rising = variances
+    across, down = (rows - columns) / 2, (falling - rising) / 2
     amplitude = sqrt(across**2 + down**2)
     return sqrt(2 * amplitude / STREAK_VARIANCE), degrees(atan2(down, across)) / 2 % 180.0
 
