@@ -1,10 +1,11 @@
-"""The worked example of the metadata contract (section 13) as input, and other ready-made input."""
+"""The worked example of the metadata contract (section 13) as input, and the steps that tests take."""
 
+import subprocess
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.annotate import Outcome, annotate
+from eyeline.sidecar.annotate import Outcome, annotate, withdraw
 from eyeline.sidecar.fields import Annotation, copy_space_region, crop_region, sitter_region
 from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.ownership import Written
@@ -51,3 +52,22 @@ def write(
     return annotate(
         exiftool, photo, orientation, annotation, last, rating_inside, naming, now, dry_run=dry_run
     )
+
+
+def edit(sidecar: Path, *assignments: str) -> None:
+    """Another program edits the sidecar: a cold ExifTool."""
+    done = subprocess.run(
+        ["exiftool", "-q", "-n", "-overwrite_original", *assignments, str(sidecar)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+
+
+def take_back(exiftool: ExifTool, photo: Path, last: Written | None, dry_run: bool = False) -> Outcome:
+    return withdraw(exiftool, photo, last, Naming.REPLACE, LATER, dry_run=dry_run)
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
