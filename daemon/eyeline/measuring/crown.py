@@ -23,6 +23,10 @@ MOST_DISAGREEMENT = 0.05
 """Head crop and whole frame may place the crown this far apart, in face heights (forehead to chin);
 beyond it the crown is in doubt (measured: measures goal of issue 4)."""
 
+TOUCHING_ROWS = 1.5
+"""Rows of a silhouette between hair and the top edge below which the frame cuts the head: the model
+rounds the outline off where the frame ends."""
+
 TOP = 10
 """Landmark at the top of the forehead."""
 
@@ -57,8 +61,8 @@ def crown(seen: Seen) -> Crown:
     close, wide = _top(seen.head, points), _top(seen.body, points)
     if close is None:
         return Crown(None, False, "the silhouette does not cover the face")
-    one_row = (seen.body.bottom - seen.body.top) / seen.body.probability.shape[0]
-    if close <= one_row / 2:
+    one_row = max(_pixel_size(seen.head)[0], _pixel_size(seen.body)[0])
+    if close <= TOUCHING_ROWS * one_row:
         return Crown(0.0, True, None)
     face = float(points[CHIN, 1] - points[TOP, 1])
     if wide is not None and abs(close - wide) > MOST_DISAGREEMENT * face + one_row:

@@ -34,6 +34,10 @@ picture already shows well."""
 TILE_PX = 256
 """Side that a tile is brought to before the detector scales it to its own."""
 
+SMALLEST_FACE = 0.025
+"""Height of a face box, in frame heights, below which it is dropped: a head of 4 % of the frame is no
+portrait, and what the detector finds there is mostly texture."""
+
 MARGIN = 0.25
 """Air put round the whole picture, in its long sides, when no face was found: the detector misses faces
 that the edge cuts."""
@@ -54,7 +58,7 @@ def find_boxes(picture: Picture) -> list[Found]:
             found += _in_square(rgb, left, top, scale)
     if not found:
         found = _in_square(*_with_air(picture))
-    return _once_each(found)
+    return _once_each([each for each in found if _height(each[0]) >= SMALLEST_FACE * picture.height])
 
 
 def _in_square(rgb: NDArray[np.uint8], left: float, top: float, scale: float) -> list[Found]:

@@ -1,0 +1,63 @@
+"""Frames of the bundled shoot beside their ground truth, decoded once a test run."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.measuring.points import sitter_points
+from eyeline.reading.look import look
+from eyeline.reading.picture import read_picture, reduced
+from eyeline.terms.face import Seen
+from eyeline.terms.frame import Frame, Picture
+from eyeline.terms.measurement import Subject
+from eyeline.terms.points import Points
+
+SHOOT = Path(__file__).parents[2] / "shoot"
+
+FEW = ("NL1_1002.jpg", "NL1_1014.jpg", "NL1_1031.jpg", "NL1_1043.jpg", "NL1_1051.jpg")
+"""One frame of each sitter, on five different backgrounds."""
+
+
+@cache
+def truth() -> dict[str, dict[str, Any]]:
+    records = (json.loads(line) for line in (SHOOT / "truth.jsonl").read_text().splitlines())
+    return {record["file"]: record for record in records}
+
+
+@cache
+def picture_of(file: str) -> Picture:
+    return read_picture((SHOOT / file).read_bytes(), truth()[file]["orientation"])
+
+
+@cache
+def seen_in(file: str) -> Seen:
+    return look(picture_of(file))
+
+
+@cache
+def points_of(file: str) -> Points:
+    points = sitter_points(picture_of(file), seen_in(file))
+    assert points is not None, f"no sitter in {file}"
+    return points
+
+
+def painted(rgb: NDArray[np.uint8]) -> Picture:
+    rgb = np.ascontiguousarray(rgb)
+    return Picture(rgb, reduced(rgb))
+
+
+def scaled(rgb: NDArray[np.uint8], scale: float) -> NDArray[np.uint8]:
+    how = cv2.INTER_AREA if scale < 1 else cv2.INTER_CUBIC
+    return np.asarray(cv2.resize(rgb, None, fx=scale, fy=scale, interpolation=how))
+
+
+def subject(picture: Picture, seen: Seen, points: Points | None) -> Subject:
+    width, height = picture.width, picture.height
+    return Subject(Frame(Path("NL1_0000.jpg"), "", width, height, width, height, 1), picture, seen, points)

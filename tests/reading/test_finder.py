@@ -1,0 +1,78 @@
+"""Faces are found at every size that the work shows, once each, and nowhere else."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from eyeline.reading.finder import Box, find_boxes
+from eyeline.terms.frame import Picture
+from tests.reading.shoot_pictures import FEW, painted, picture_of, scaled, truth
+
+CANVAS = (1200, 1800)
+"""Rows and columns of the wide frame that heads are pasted into."""
+
+
+def pasted(file: str, head_height: float, across: float) -> tuple[Picture, tuple[float, float]]:
+    """The sitter of `file` in a wide even frame, head `head_height` of it tall; and where the eyes are."""
+    person = truth()[file]["people"][0]
+    head = person["head_box"][3] - person["head_box"][1]
+    scale = head_height * CANVAS[0] / head
+    small = scaled(picture_of(file).rgb, scale)
+    frame = np.full((*CANVAS, 3), 128, np.uint8)
+    left = round(across * (CANVAS[1] - small.shape[1]))
+    top = CANVAS[0] - small.shape[0]
+    frame[top:, left : left + small.shape[1]] = small
+    x = (person["pupil_left"][0] + person["pupil_right"][0]) / 2 * scale + left
+    y = (person["pupil_left"][1] + person["pupil_right"][1]) / 2 * scale + top
+    return painted(frame), (x, y)
+
+
+def holds(box: Box, point: tuple[float, float]) -> bool:
+    return box[0] < point[0] < box[2] and box[1] < point[1] < box[3]
+
+
+@pytest.mark.parametrize("file", FEW)
+@pytest.mark.parametrize("head_height", [0.055, 0.09])
+def test_a_small_head_is_found_once_wherever_it_stands(file: str, head_height: float) -> None:
+    for across in (0.03, 0.9):
+        picture, eyes = pasted(file, head_height, across)
+        boxes = [box for box, _ in find_boxes(picture)]
+        assert sum(holds(box, eyes) for box in boxes) == 1, (across, boxes)
+
+
+@pytest.mark.parametrize("file", FEW)
+def test_a_large_head_is_found_once(file: str) -> None:
+    person = truth()[file]["people"][0]
+    eyes = tuple(np.mean([person["pupil_left"], person["pupil_right"]], axis=0))
+    ((box, score),) = find_boxes(picture_of(file))
+    assert holds(box, eyes)
+    assert 0.5 <= score <= 1
+
+
+def test_two_faces_side_by_side_are_two_largest_first() -> None:
+    large, small = picture_of(FEW[0]).rgb, scaled(picture_of(FEW[1]).rgb, 0.8)
+    frame = np.full((large.shape[0], large.shape[1] + small.shape[1], 3), 100, np.uint8)
+    frame[:, : large.shape[1]] = large
+    frame[-small.shape[0] :, large.shape[1] :] = small
+    boxes = [box for box, _ in find_boxes(painted(frame))]
+    assert len(boxes) == 2
+    assert boxes[0][3] - boxes[0][1] >= boxes[1][3] - boxes[1][1]
+
+
+def test_a_face_that_the_edge_cuts_at_the_chin_is_found() -> None:
+    person = truth()[FEW[0]]["people"][0]
+    cut = picture_of(FEW[0]).rgb[: int(person["chin"][1]) - 10]
+    assert len(find_boxes(painted(cut))) == 1
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_noise_and_stripes_hold_no_face(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    noise = random.integers(0, 256, (600, 900, 3), dtype=np.uint8)
+    coarse = scaled(random.integers(0, 256, (12, 18, 3), dtype=np.uint8), 50)
+    stripes = np.tile(
+        (np.arange(900) // (20 + 10 * seed) % 2 * 200).astype(np.uint8)[None, :, None], (600, 1, 3)
+    )
+    for texture in (noise, coarse, stripes):
+        assert find_boxes(painted(texture)) == []

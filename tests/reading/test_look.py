@@ -1,0 +1,77 @@
+"""The sitter: which face, and why."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from eyeline.reading.look import look
+from tests.reading.shoot_pictures import FEW, painted, picture_of, scaled, seen_in, truth
+
+SOFT = 0.012
+"""Blur of the soft twin, in heights of the head's picture: about 4 % of the face."""
+
+
+def beside(*pictures: np.ndarray) -> np.ndarray:
+    height = max(picture.shape[0] for picture in pictures)
+    return np.hstack(
+        [
+            cv2.copyMakeBorder(picture, height - picture.shape[0], 0, 0, 0, cv2.BORDER_REPLICATE)
+            for picture in pictures
+        ]
+    )
+
+
+def head_of(file: str) -> np.ndarray:
+    """The middle of an upright frame, so that two fit beside each other."""
+    rgb = picture_of(file).rgb
+    person = truth()[file]["people"][0]
+    centre, half = (
+        round(person["eye_x"] * rgb.shape[1]),
+        round(0.8 * (person["chin"][1] - person["hair_top_y"])),
+    )
+    left = max(0, min(rgb.shape[1] - 2 * half, centre - half))
+    return rgb[:, left : left + 2 * half]
+
+
+@pytest.mark.parametrize("file", FEW)
+def test_the_only_face_is_the_sitter_and_has_landmarks_and_silhouettes(file: str) -> None:
+    seen = seen_in(file)
+    assert seen.sitter is seen.faces[0]
+    assert seen.why_sitter == "the only face"
+    assert seen.sitter.landmarks is not None
+    assert seen.head is not None
+    assert seen.body is not None
+
+
+def test_the_larger_face_is_the_sitter() -> None:
+    seen = look(painted(beside(scaled(head_of(FEW[0]), 0.6), head_of(FEW[1]))))
+    assert len(seen.faces) == 2
+    assert seen.sitter is seen.faces[0]
+    assert seen.why_sitter == "the largest of 2 faces"
+
+
+def test_of_like_faces_the_sharp_one_is_the_sitter_on_either_side() -> None:
+    head = head_of(FEW[0])
+    soft = cv2.GaussianBlur(head, (0, 0), SOFT * head.shape[0])
+    for pictures, sharp_is_right in (((head, soft), False), ((soft, head), True)):
+        seen = look(painted(beside(*pictures)))
+        assert seen.sitter is not None
+        assert seen.why_sitter == "the sharpest of 2 faces of like size"
+        assert (seen.sitter.box[0] > head.shape[1] * 0.9) is sharp_is_right
+
+
+def test_of_like_sharp_faces_the_central_one_is_the_sitter() -> None:
+    head = head_of(FEW[0])
+    margin = np.full((head.shape[0], head.shape[1] // 2, 3), 90, np.uint8)
+    seen = look(painted(np.hstack([margin, margin, margin, head, head])))
+    assert seen.sitter is not None
+    assert seen.why_sitter == "the most central of 2 faces of like size"
+    assert seen.sitter.box[2] < 1.5 * head.shape[1] + head.shape[1]
+
+
+def test_a_picture_without_a_face_says_so() -> None:
+    seen = look(painted(np.full((400, 600, 3), 127, np.uint8)))
+    assert (seen.faces, seen.sitter, seen.head, seen.body) == ((), None, None, None)
+    assert seen.why_sitter == "no face was found"
