@@ -165,6 +165,17 @@ def test_a_file_that_breaks_off_is_another_photo(photo: bytes) -> None:
     assert len(digests) == 61
 
 
+def test_a_file_that_breaks_off_within_metadata_is_not_taken_for_another() -> None:
+    """Nothing of the picture is left in either, but two broken files are not one photo."""
+    begun = [b"\xff\xd8" + segment(0xE1, bytes([number]) * 400)[:300] for number in range(5)]
+    assert len(set(map(image_digest, begun))) == 5
+
+
+def test_a_segment_shorter_than_its_own_length_ends_the_reading() -> None:
+    end = segment(0xFE, b"a") + b"\xff\xd9", segment(0xFE, b"b") + b"\xff\xd9"
+    assert image_digest(b"\xff\xd8\xff\xe1\0\0" + end[0]) != image_digest(b"\xff\xd8\xff\xe1\0\0" + end[1])
+
+
 metadata = st.tuples(
     st.sampled_from([0xFE, *range(0xE0, 0xF0)]),
     st.one_of(

@@ -91,9 +91,28 @@ def test_events_put_the_arrival_off() -> None:
     assert arrivals(run(waits, lambda _: seen(), 100.0)) == [9.9 + 0.5 + QUIET_S]
 
 
+def test_an_event_puts_it_off_although_nothing_is_seen_to_have_changed() -> None:
+    """A file may change within the coarse times of its file system, or in a writer's memory map."""
+    waits = settling()
+    waits.expect(PHOTO, 0.0)
+    assert arrivals(run(waits, lambda _: seen(), 1.9)) == []
+    waits.notice(PHOTO, 1.9)
+    assert arrivals(run(waits, lambda _: seen(), 100.0)) == [1.9 + 0.5 + QUIET_S]
+
+
+def test_without_any_quiet_time_two_looks_are_needed_still() -> None:
+    waits = Settling(quiet_s=0.0)
+    waits.expect(PHOTO, 5.0)
+    waits.due(5.0)
+    assert waits.look(PHOTO, seen(), 5.0).state is State.WAITING
+    waits.due(5.1)
+    assert waits.look(PHOTO, seen(), 5.1).state is State.ARRIVED
+
+
 def test_a_close_hastens_the_arrival() -> None:
     waits = settling()
     waits.notice(PHOTO, 0.0)
+    run(waits, lambda _: seen(), 0.9)
     waits.notice(PHOTO, 1.0, closed=True)
     assert arrivals(run(waits, lambda _: seen(), 100.0)) == [1.0 + HASTY_S]
 
@@ -166,6 +185,16 @@ def test_patience_begins_anew_when_a_broken_file_grows() -> None:
     for size in (1, 2, 3, 4):
         assert len(arrivals(run(waits, lambda _, size=size: seen(size), 1000.0 * size))) == 1  # type: ignore[misc]
         assert waits.not_whole(PHOTO, 1000.0 * size)
+
+
+def test_a_broken_file_that_is_changing_already_is_not_put_off() -> None:
+    waits = settling()
+    waits.expect(PHOTO, 0.0)
+    assert len(arrivals(run(waits, lambda _: seen(1), 5.0))) == 1
+    waits.notice(PHOTO, 6.0, closed=True)
+    run(waits, lambda _: seen(2), 6.0)
+    assert waits.not_whole(PHOTO, 6.2)
+    assert arrivals(run(waits, lambda _: seen(2), 100.0)) == [6.0 + HASTY_S]
 
 
 def test_not_whole_of_a_file_that_has_vanished_is_no_failure() -> None:

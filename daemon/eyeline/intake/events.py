@@ -70,59 +70,35 @@ class Events(FileSystemEventHandler):
         self._roots = outermost(paths)
         self._wake = wake
         self._observer: BaseObserver | None = None
+        self._stopped = True
         # What each root was when its watch was set: a folder that was made anew needs a new one.
-        self._watches: dict[Path, tuple[ObservedWatch, tuple[int, int]]] = {}
+        # None asks for a new one at the next occasion.
+        self._watches: dict[Path, tuple[ObservedWatch, tuple[int, int] | None]] = {}
 
     def start(self) -> tuple[Problem, ...]:
         """Begin to listen; what cannot be listened to is returned. Raises nothing."""
-        try:
-            self._observer = Observer()
-            self._observer.start()
-        except (OSError, RuntimeError) as error:
-            self._observer = None
-            return tuple(_refusal(error, root) for root in self._roots)
+        self._stopped = False
         return self.renew()
 
     def renew(self) -> tuple[Problem, ...]:
-        """Watch again what came back or was made anew, and return what is not listened to at present.
+        """Listen again where that has ended or failed, and return what is not listened to at present.
 
-        Meant to be called with every catch-up scan. Raises nothing. Watched paths that are not there
-        are left to the scan to report.
+        Meant to be called with every catch-up scan: a folder may have come back or been made anew, a
+        limit been raised. Raises nothing. Watched paths that are not there are left to the scan to
+        report.
         """
-        observer = self._observer
-        if observer is None or not observer.is_alive():
-            what, cure = "nothing listens to the events of this folder", f"Restart eyeline. {_SCAN_ONLY}"
-            return tuple(Problem(root, what, cure) for root in self._roots)
-        problems = []
-        for root in self._roots:
-            try:
-                status = root.stat()
-                folder = root
-                if not stat.S_ISDIR(status.st_mode):  # a single file is watched through its folder
-                    folder = root.parent
-                    status = folder.stat()
-                identity = (status.st_dev, status.st_ino)
-            except (OSError, ValueError):  # ValueError: a NUL in the name
-                continue
-            watch, watched_identity = self._watches.get(root, (None, None))
-            if identity == watched_identity:
-                continue
-            try:
-                if watch is not None:
-                    del self._watches[root]
-                    observer.unschedule(watch)
-                if not os.access(folder, os.R_OK | os.X_OK):
-                    raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
-                watch = observer.schedule(self, str(root), recursive=True, event_filter=_REPORTED)
-                self._watches[root] = (watch, identity)
-            except (OSError, RuntimeError, KeyError) as error:
-                problems.append(_refusal(error, root))
-        if not problems:
-            problems.extend(self._shortfall())
-        return tuple(problems)
+        if self._stopped:
+            return ()
+        try:
+            observer = self._running_observer()
+        except (OSError, RuntimeError) as error:
+            return tuple(_refusal(error, root) for root in self._roots)
+        problems = [problem for root in self._roots if (problem := self._watch(root, observer)) is not None]
+        return tuple(problems or self._shortfall())
 
     def stop(self) -> None:
         """Stop listening and wait until the threads have ended. May be called at any time, repeatedly."""
+        self._stopped = True
         observer, self._observer = self._observer, None
         self._watches.clear()
         if observer is not None:
@@ -148,12 +124,50 @@ class Events(FileSystemEventHandler):
         if any(path == root or is_wanted(path, root) for root in self._roots):
             self._wake(path, kind)
 
+    def _running_observer(self) -> BaseObserver:
+        observer = self._observer
+        if observer is not None and observer.is_alive():
+            return observer
+        if observer is not None:  # its dispatching thread has died; end those that feed it
+            observer.stop()
+        self._observer = None
+        self._watches.clear()
+        observer = Observer()
+        observer.start()
+        self._observer = observer
+        return observer
+
+    def _watch(self, root: Path, observer: BaseObserver) -> Problem | None:
+        try:
+            status = root.stat()
+            folder = root
+            if not stat.S_ISDIR(status.st_mode):  # a single file is watched through its folder
+                folder = root.parent
+                status = folder.stat()
+        except (OSError, ValueError):  # ValueError: a NUL in the name
+            return None
+        identity = (status.st_dev, status.st_ino)
+        watch, watched_identity = self._watches.pop(root, (None, None))
+        try:
+            if watch is not None and identity != watched_identity:
+                observer.unschedule(watch)
+                watch = None
+            if watch is None:
+                if not os.access(folder, os.R_OK | os.X_OK):
+                    raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+                watch = observer.schedule(self, str(root), recursive=True, event_filter=_REPORTED)
+        except (OSError, RuntimeError, KeyError) as error:
+            return _refusal(error, root)
+        self._watches[root] = (watch, identity)
+        return None
+
     def _shortfall(self) -> list[Problem]:
         problems = []
         for root, (watch, _) in self._watches.items():
             if not watch.is_file and (missing := unwatched_folders(root)):
                 what = f"{len(missing)} of its folders are not listened to: too few inotify watches"
                 problems.append(Problem(root, what, _RAISE_THE_LIMIT))
+                self._watches[root] = (watch, None)
         return problems
 
 

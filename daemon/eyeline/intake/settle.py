@@ -195,7 +195,6 @@ class Settling:
 
     def _rest(self, path: Path, wait: _Wait) -> None:
         wait.due_s = None
-        wait.stirred = wait.closed = False
         if not wait.in_hand:
             del self._waits[path]
 
