@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from eyeline.ledger import conversion
@@ -106,6 +106,7 @@ def test_a_relative_path_is_refused() -> None:
 
 
 @given(strategies.paths, strategies.paths)
+@example(Path("/a"), Path("/a/\udcff\udcff.jpg"))
 def test_a_span_holds_exactly_what_lies_under_the_folder(folder: Path, other: Path) -> None:
     start, end = conversion.span(folder)
     for path in (

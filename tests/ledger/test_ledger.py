@@ -72,9 +72,12 @@ def test_what_is_forgotten_is_nowhere_in_the_bytes_of_the_files(ledger: Ledger) 
     def mentioned() -> bool:
         return any(b"hush" in file.read_bytes() for file in ledger.path.parent.iterdir())
 
+    ledger.upkeep(NOW)
+    before = ledger.path.stat().st_size
     assert mentioned()
     ledger.forget(FOLDER / "hush")
     assert not mentioned()
+    assert ledger.path.stat().st_size < before
 
 
 def test_a_reader_in_the_way_of_forgetting_is_told_of(ledger: Ledger) -> None:

@@ -45,8 +45,7 @@ def json_text(value: Any) -> str:
 
     Raises ValueError for infinity and not-a-number, TypeError for whatever else JSON has no word for.
     """
-    text = json.dumps(value, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
-    return text.replace("\x7f", "\\u007f")  # the one control character that JSON lets through
+    return json.dumps(value, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
 
 
 def to_json(value: object) -> str:
