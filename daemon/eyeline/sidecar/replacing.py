@@ -3,8 +3,10 @@
 Promise: at any moment the sidecar's name leads to the old file or the new one, whole. On Linux the two
 are exchanged in one step (renameat2) and what was displaced is looked at: when another program had
 written meanwhile, its version goes back and `Interrupted` is raised. Where the system or the file
-system has no exchange, the sidecar is read again just before os.replace; a change that falls into the
-microseconds between the two is lost there.
+system has no exchange, os.replace takes its place, and a change that falls into the microseconds between
+the last look and the rename is lost. Two windows remain with the exchange: a program that reads in the
+microseconds until its version is back sees ours, and one that opened the old file before and writes into
+it (not by rename) after the look at what was displaced writes into a file without a name.
 """
 
 from __future__ import annotations
@@ -170,11 +172,12 @@ def _create(copy: Path, target: Path) -> None:
 
 
 def _exchange(copy: Path, target: Path, before: bytes) -> None:
+    # Looked at first, so that a version merged from an older one hardly ever shows, even for a moment.
+    if read_whole(target) != before:
+        raise Interrupted
     placed = copy.read_bytes()
     outcome = _rename(copy, target, _RENAME_EXCHANGE)
     if outcome in _UNSUPPORTED:
-        if read_whole(target) != before:
-            raise Interrupted
         copy.replace(target)
         return
     if outcome == errno.ENOENT:

@@ -1,0 +1,125 @@
+"""Which file is the sidecar of a photo."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from eyeline.errors import UnsafeSidecar
+from eyeline.exiftool import ExifTool
+from eyeline.sidecar.annotate import Result
+from eyeline.sidecar.naming import Naming, Place, locate
+from tests.sidecar.examples import EXAMPLE, LATER, edit, names, write
+from tests.sidecar.readers import by_exiftool
+
+
+def touch(folder: Path, *files: str) -> None:
+    for name in files:
+        (folder / name).touch()
+
+
+@pytest.mark.parametrize(
+    ("naming", "photo", "sidecar"),
+    [
+        (Naming.REPLACE, "IMG_1.jpg", "IMG_1.xmp"),  # XMP Specification Part 3: the extension is replaced
+        (Naming.APPEND, "IMG_1.jpg", "IMG_1.jpg.xmp"),
+        (Naming.REPLACE, "a.b.CR3", "a.b.xmp"),
+        (Naming.REPLACE, "noextension", "noextension.xmp"),
+        (Naming.APPEND, "noextension", "noextension.xmp"),
+    ],
+)
+def test_a_new_name(tmp_path: Path, naming: Naming, photo: str, sidecar: str) -> None:
+    assert locate(tmp_path / photo, naming) == Place(tmp_path / sidecar, exists=False)
+
+
+@pytest.mark.parametrize("naming", Naming)
+@pytest.mark.parametrize("there", ["IMG_1.xmp", "IMG_1.XMP", "img_1.xmp", "IMG_1.jpg.xmp", "IMG_1.JPG.Xmp"])
+def test_one_that_is_there_is_used_in_any_letters(tmp_path: Path, naming: Naming, there: str) -> None:
+    touch(tmp_path, there, "IMG_10.xmp", "IMG_1.jpg.xmp.bak")
+    assert locate(tmp_path / "IMG_1.jpg", naming) == Place(tmp_path / there, exists=True)
+
+
+def test_with_both_the_appended_one_is_used_and_the_other_read(tmp_path: Path) -> None:
+    touch(tmp_path, "IMG_1.xmp", "IMG_1.jpg.xmp")
+    assert locate(tmp_path / "IMG_1.jpg") == Place(
+        tmp_path / "IMG_1.jpg.xmp", exists=True, other=tmp_path / "IMG_1.xmp"
+    )
+
+
+def test_two_that_differ_in_letters_only_are_refused(tmp_path: Path) -> None:
+    touch(tmp_path, "IMG_1.xmp", "IMG_1.XMP")
+    if len(names(tmp_path)) < 2:
+        pytest.skip("this file system does not tell upper from lower case")
+    with pytest.raises(UnsafeSidecar, match=r"IMG_1\.XMP and IMG_1\.xmp"):
+        locate(tmp_path / "IMG_1.jpg")
+
+
+def test_a_rating_in_the_other_sidecar_is_a_person_s(exiftool: ExifTool, photo: Path) -> None:
+    edit(photo.with_name("IMG_1.xmp"), "-XMP-xmp:Rating=2")
+    edit(photo.with_name("IMG_1.jpg.xmp"), "-XMP-dc:Subject=client")
+    other = photo.with_name("IMG_1.xmp").read_bytes()
+    outcome = write(exiftool, photo)
+    assert outcome.sidecar.name == "IMG_1.jpg.xmp"
+    seen = by_exiftool(outcome.sidecar)
+    assert seen.rating is None
+    assert {"client", "headshot"} <= seen.keywords
+    assert photo.with_name("IMG_1.xmp").read_bytes() == other
+
+
+def test_our_own_rating_in_the_other_sidecar_is_not(exiftool: ExifTool, photo: Path) -> None:
+    write(exiftool, photo)
+    edit(photo.with_name("IMG_1.jpg.xmp"), "-XMP-dc:Subject=client")
+    outcome = write(exiftool, photo, EXAMPLE, now=LATER)
+    assert by_exiftool(outcome.sidecar).rating == "4"
+
+
+class TestLinks:
+    def test_a_link_inside_the_folder_is_followed(self, exiftool: ExifTool, photo: Path) -> None:
+        target = photo.parent / "xmp" / "IMG_1.xmp"
+        target.parent.mkdir()
+        edit(target, "-XMP-dc:Subject=client")
+        photo.with_suffix(".xmp").symlink_to(Path("xmp") / "IMG_1.xmp")
+        outcome = write(exiftool, photo)
+        assert outcome.result is Result.WRITTEN
+        assert photo.with_suffix(".xmp").is_symlink()
+        assert by_exiftool(target).rating == "4"
+        assert names(target.parent) == ["IMG_1.xmp"]
+
+    def test_a_link_out_of_the_folder_is_refused(
+        self, exiftool: ExifTool, photo: Path, tmp_path_factory: pytest.TempPathFactory
+    ) -> None:
+        target = tmp_path_factory.mktemp("elsewhere") / "IMG_1.xmp"
+        edit(target, "-XMP-dc:Subject=client")
+        content = target.read_bytes()
+        photo.with_suffix(".xmp").symlink_to(target)
+        outcome = write(exiftool, photo)
+        assert outcome.result is Result.REFUSED
+        assert "leads out of its folder" in outcome.sentence
+        assert target.read_bytes() == content
+        assert names(target.parent) == ["IMG_1.xmp"]
+
+    @pytest.mark.parametrize("target", ["nowhere.xmp", "IMG_1.xmp"])
+    def test_a_link_to_nothing_is_refused(self, exiftool: ExifTool, photo: Path, target: str) -> None:
+        photo.with_suffix(".xmp").symlink_to(target)
+        outcome = write(exiftool, photo)
+        assert outcome.result is Result.REFUSED
+        assert photo.with_suffix(".xmp").is_symlink()
+
+
+class TestNoPlainFile:
+    def test_a_folder(self, exiftool: ExifTool, photo: Path) -> None:
+        photo.with_suffix(".xmp").mkdir()
+        assert write(exiftool, photo).result is Result.REFUSED
+
+    def test_a_pipe_does_not_block(self, exiftool: ExifTool, photo: Path) -> None:
+        os.mkfifo(photo.with_suffix(".xmp"))
+        assert "not a plain file" in write(exiftool, photo).sentence
+
+    def test_write_protected(self, exiftool: ExifTool, photo: Path) -> None:
+        """ExifTool would replace it without complaint, since the folder may be written."""
+        sidecar = photo.with_suffix(".xmp")
+        edit(sidecar, "-XMP-dc:Subject=client")
+        content = sidecar.read_bytes()
+        sidecar.chmod(0o444)
+        assert "write-protected" in write(exiftool, photo).sentence
+        assert sidecar.read_bytes() == content
