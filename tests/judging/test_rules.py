@@ -1,0 +1,257 @@
+"""Rule files: strict, all mistakes at once with line and nearest name; inherited key by key."""
+
+import pytest
+
+from eyeline.errors import BadConfiguration
+from eyeline.judging.mistake import BrokenRules
+from eyeline.judging.rule_file import RuleFile
+from eyeline.judging.rules import Rules, read_rules
+from tests.judging.shipped import BRIEF, QUANTITIES, rules, shipped_files, vocabulary
+
+BASE = """name = "base"
+abstract = true
+floor = 0.05
+unmet = 0.4
+stars = { two = 0.1, three = 0.4, four = 0.8, five = 0.9 }
+
+[criteria.headroom]
+measure = "headroom"
+between = [0.06, 0.12]
+limits = [0.0, 0.3]
+weight = 2
+
+[faults.eyes_closed]
+when = { measure = "eyes_open", below = 0.2 }
+stars_at_most = 1
+keyword = "blink"
+"""
+
+
+def read(*texts: str) -> Rules:
+    files = [RuleFile(f"{place}.toml", text) for place, text in enumerate(texts)]
+    return read_rules(files, QUANTITIES.values(), vocabulary())
+
+
+def test_the_shipped_rules_have_no_mistake_and_hold_the_default_brief() -> None:
+    assert rules().mistakes == ()
+    assert set(BRIEF) <= set(rules().genres)
+
+
+def test_all_genres_of_the_trade_are_shipped() -> None:
+    trade = {
+        "corporate headshot",
+        "performer headshot",
+        "tight close crop",
+        "loose keeper",
+        "copy space left",
+        "copy space right",
+        "from below",
+        "from above",
+        "team page",
+        "environmental portrait",
+        "group",
+    }
+    assert trade <= set(rules().genres)
+    identity = [genre for name, genre in rules().genres.items() if name.startswith("identity photo")]
+    assert len(identity) >= 4
+    assert all("authority decides" in genre.caution for genre in identity)
+
+
+def test_all_mistakes_of_a_file_at_once_each_with_line_expectation_and_nearest_name() -> None:
+    broken = """name = "mine"
+inherits = "base"
+floor = "0.1"
+[criteria.headroom]
+weigth = 3
+between = [0.2, 0.1]
+[criteria.eyes]
+measure = "eyes_open"
+at_least = 1
+worst = 0
+when = { measure = "gaze", iz = "left" }
+[faults.x]
+when = { all = [ { measure = "gaze" }, { measure = "people", below = "2" } ] }
+stars_at_most = 1.5
+[crops.formats]
+"4:5" = { pixels = [0, 10] }
+"""
+    found = read(BASE, broken).mistakes
+    assert [(each.line, each.key) for each in found] == [
+        (3, "floor"),
+        (5, "criteria.headroom.weigth"),
+        (6, "criteria.headroom.between"),
+        (11, "criteria.eyes.when.iz"),
+        (11, "criteria.eyes.when"),
+        (13, "faults.x.when.all[0]"),
+        (13, "faults.x.when.all[1].below"),
+        (14, "faults.x.stars_at_most"),
+        (16, 'crops.formats."4:5".pixels'),
+    ]
+    assert found[1].nearest == "weight"
+    assert "expected a number" in found[6].problem
+    assert 'found "0.1"' in found[0].problem
+    message = str(BrokenRules(found))
+    assert "9 mistakes" in message and "1.toml, line 5" in message and "did you mean 'weight'?" in message
+
+
+def test_mistakes_of_meaning_are_found_where_they_stand_also_in_what_is_inherited() -> None:
+    mine = """name = "mine"
+inherits = "base"
+keyword = "hedshot"
+[criteria.eyes]
+measure = "eye_open"
+at_least = 0.8
+worst = 0.1
+[criteria.gaze]
+measure = "gaze"
+words = { camera = 1.0, lefft = 0.5 }
+[criteria.people]
+measure = "people"
+words = { one = 1 }
+[criteria.limits]
+measure = "chin_room"
+between = [0.1, 0.2]
+limits = [0.15, 0.3]
+[faults.turned]
+when = { measure = "head_yaw_deg", is = "left" }
+stars_at_most = 7
+[keywords]
+"blnik" = { measure = "eyes_open", below = 0.1 }
+"""
+    found = read(BASE.replace('"headroom"\n', '"head_room"\n'), mine).mistakes
+    places = {(each.file, each.line) for each in found}
+    assert {("0.toml", 8)} | {("1.toml", line) for line in (3, 5, 10, 13, 17, 19, 20, 22)} == places
+    near = {each.line: each.nearest for each in found if each.nearest}
+    assert near == {8: "headroom", 5: "eyes_open", 10: "left", 3: "headshot", 22: "blink"}
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "part"),
+    [
+        ('name = "x"\nfloor = = 3\n', 2, "not TOML"),
+        ('name = "x"\nname = "y"\n', 2, "not TOML"),
+        ("floor = 0.1\n", 1, "every genre has a name"),
+        ('name = "x"\ninherits = "bsae"\n', 2, "no genre is called"),
+        ('name = "x"\ninherits = "x"\n', 2, "cannot inherit from itself"),
+        ("a = " + "[" * 5000, None, "nested too deep"),
+    ],
+)
+def test_what_is_no_genre_at_all(text: str, line: int | None, part: str) -> None:
+    found = read(BASE, text)
+    assert [each.line for each in found.mistakes] == [line]
+    assert part in found.mistakes[0].problem
+    assert found.genres == {}
+
+
+def test_a_file_that_changes_a_shipped_genre_changes_only_what_it_says() -> None:
+    shipped = 'name = "mine"\ninherits = "base"\nwhy = "a test"\n'
+    own = 'name = "mine"\n[criteria.headroom]\nbetween = [0.05, 0.10]\n'
+    criterion = read(BASE, shipped, own).genre("mine").criteria[0]
+    ideal = criterion.ideals[0]
+    assert (ideal.ideal_low, ideal.ideal_high, ideal.low, ideal.high) == (0.05, 0.10, 0.0, 0.3)
+    assert criterion.weight == 2
+    assert read(BASE, shipped, own).genre("mine").why == "a test"
+
+
+def test_an_ideal_stated_in_another_form_forgets_the_old_form() -> None:
+    mine = 'name = "mine"\ninherits = "base"\n[criteria.headroom]\nat_least = 0.04\nworst = 0.0\n'
+    found = read(BASE, mine)
+    assert found.mistakes == ()
+    assert found.genre("mine").criteria[0].ideals[0].ideal_low == 0.04
+
+
+def test_what_is_switched_off_is_gone() -> None:
+    mine = """name = "mine"
+inherits = "base"
+[criteria.headroom]
+off = true
+[criteria.eyes]
+measure = "eyes_open"
+at_least = 0.8
+worst = 0.1
+[faults.eyes_closed]
+off = true
+"""
+    genre = read(BASE, mine).genre("mine")
+    assert [each.name for each in genre.criteria] == ["eyes"]
+    assert genre.faults == ()
+
+
+def test_a_broken_file_leaves_the_others_and_what_it_would_have_changed() -> None:
+    mine = 'name = "mine"\ninherits = "base"\n'
+    found = read(BASE, mine, 'name = "mine"\nfloor = 3\n')
+    assert len(found.mistakes) == 1
+    assert found.genre("mine").floor == 0.05
+
+
+def test_every_effective_line_knows_its_file_and_line() -> None:
+    mine = 'name = "mine"\ninherits = "base"\n[criteria.headroom]\nweight = 3\n'
+    lines = {line.key: (line.value, line.file, line.line) for line in read(BASE, mine).genre("mine").lines}
+    assert lines["criteria.headroom.weight"] == ("3", "1.toml", 4)
+    assert lines["criteria.headroom.between"] == ("[0.06, 0.12]", "0.toml", 9)
+    assert lines["faults.eyes_closed.when"] == ('{ measure = "eyes_open", below = 0.2 }', "0.toml", 14)
+
+
+def test_the_digest_changes_with_the_effective_rules_and_with_nothing_else() -> None:
+    mine = 'name = "mine"\ninherits = "base"\n'
+    one = read(BASE, mine).genre("mine").digest
+    assert read("# a comment\n" + BASE, mine).genre("mine").digest == one
+    assert read(BASE.replace("weight = 2", "weight = 3"), mine).genre("mine").digest != one
+
+
+def test_an_unknown_genre_is_named_with_its_nearest() -> None:
+    with pytest.raises(BadConfiguration, match="corporate headshot"):
+        rules().genre("corporate headshots")
+
+
+def test_crops_may_be_judged_by_another_genre_which_must_be_sound() -> None:
+    assert rules().genre("loose keeper").crops_as == rules().genre("corporate headshot")
+    mine = 'name = "mine"\ninherits = "base"\n[crops]\nminimum = 0.5\njudged_as = "mien"\n'
+    found = read(BASE, mine)
+    assert found.genres == {}
+    assert [(each.line, each.nearest) for each in found.mistakes] == [(5, "mine")]
+
+
+def test_the_law_of_the_numbers_says_which_ranges_cannot_meet() -> None:
+    """trade.md: eye line = headroom + 0.51 head height; chin room = 1 - eye line - 0.49 head height."""
+    mine = """name = "mine"
+inherits = "base"
+[criteria.headroom]
+between = [0.20, 0.25]
+[criteria.head_height]
+measure = "head_height"
+between = [0.50, 0.60]
+limits = [0.3, 0.8]
+[criteria.eye_line]
+measure = "eye_line"
+between = [0.30, 0.38]
+limits = [0.1, 0.6]
+"""
+    (mistake,) = read(BASE, mine.replace("[0.20, 0.25]", "[0.20, 0.25]\nlimits = [0, 0.4]")).mistakes
+    assert "headroom 0.2 to 0.25" in mistake.problem and "eye_line 0.3 to 0.38" in mistake.problem
+    assert read(BASE, mine.replace("[0.20, 0.25]", "[0.06, 0.12]")).mistakes == ()
+
+
+def test_the_law_also_ties_the_chin_room() -> None:
+    mine = """name = "mine"
+inherits = "base"
+[criteria.head_height]
+measure = "head_height"
+between = [0.38, 0.50]
+limits = [0.3, 0.8]
+[criteria.chin_room]
+measure = "chin_room"
+between = [0.10, 0.20]
+limits = [0.0, 0.6]
+"""
+    (mistake,) = read(BASE, mine).mistakes
+    assert "chin_room 0.1 to 0.2" in mistake.problem
+
+
+def test_shipped_rules_survive_any_of_their_files_being_cut_short() -> None:
+    """A half-copied file is an error message, never an exception."""
+    files = shipped_files()
+    for place, file in enumerate(files[:6]):
+        for cut in range(0, len(file.text), 211):
+            halved = [*files[:place], RuleFile(file.name, file.text[:cut]), *files[place + 1 :]]
+            read_rules(halved, QUANTITIES.values(), vocabulary())

@@ -1,0 +1,165 @@
+"""Verdicts: the line served best, stars by elimination, keywords that separate frames."""
+
+import pytest
+
+from eyeline.terms.measurement import Value
+from tests.judging.photos import judged, photo, sitter
+from tests.judging.shipped import BRIEF
+
+HEADSHOT = ("corporate headshot",)
+
+
+def verdict_of(*genres: str, five_stars: bool = False, **changed: Value):
+    return judged([photo(**changed)], genres or HEADSHOT, five_stars).verdict(0)
+
+
+def test_a_sound_headshot_is_the_best_that_eyeline_gives() -> None:
+    verdict = verdict_of()
+    assert (verdict.genre, verdict.stars) == ("corporate headshot", 4)
+    assert verdict.keywords == ("headshot",)
+    assert verdict.score > 0.97
+
+
+def test_the_fifth_star_is_the_photographers_unless_handed_over() -> None:
+    assert verdict_of().stars == 4
+    assert verdict_of(five_stars=True).stars == 5
+
+
+@pytest.mark.parametrize(
+    ("changed", "stars", "keyword"),
+    [
+        ({"eyes_open": 0.02, "gaze": "closed"}, 1, "blink"),
+        ({"eye_blur_iris": 0.12}, 1, "soft eyes"),
+        ({"exposure_off_stops": -1.5}, 1, "flash misfire"),
+        ({"face_clipped": 0.4}, 1, "burnt highlights"),
+        ({"eyes_open": 0.3}, 2, "half blink"),
+        ({"gaze": "left", "gaze_yaw_deg": -20.0}, 2, "looks camera left"),
+        ({"eyes_open": 0.5}, 3, "check eyes"),
+        ({"gaze": "unsure", "gaze_confidence": 0.5}, 3, "check gaze"),
+    ],
+)
+def test_eliminate_first(changed: dict[str, Value], stars: int, keyword: str) -> None:
+    """trade.md, "Stars"."""
+    verdict = verdict_of(**changed)
+    assert verdict.stars == stars
+    assert keyword in verdict.keywords
+
+
+def test_a_cut_chin_is_a_dud_and_a_cut_crown_is_weak() -> None:
+    chin = judged([photo(sitter(0.60, 0.90))], HEADSHOT).verdict(0)
+    crown = judged([photo(sitter(0.20, 0.50))], HEADSHOT).verdict(0)
+    assert (chin.stars, crown.stars) == (1, 2)
+    assert "chin crowded" in chin.keywords and "crown cropped" in crown.keywords
+
+
+def test_in_doubt_between_two_and_three_it_is_three_with_a_word_to_check() -> None:
+    """A gaze that is probably past the lens, but not surely, does not cost the star."""
+    sure = verdict_of(gaze="left", gaze_yaw_deg=-12.0, gaze_confidence=0.95)
+    doubtful = verdict_of(gaze="left", gaze_yaw_deg=-12.0, gaze_confidence=0.7)
+    assert (sure.stars, doubtful.stars) == (2, 3)
+    assert "check gaze" in doubtful.keywords
+
+
+def test_a_frame_without_a_face_gets_no_stars_and_says_so() -> None:
+    verdict = verdict_of(people=0)
+    assert (verdict.stars, verdict.genre, verdict.keywords) == (None, "", ("no face",))
+    assert verdict.reasons[0].sentence == "no face was found"
+
+
+def test_a_frame_that_does_its_job_on_one_line_is_not_punished_by_another() -> None:
+    """trade.md, "The brief"."""
+    tight = photo(sitter(0.38, 1.0, width=2000), width=2000, height=2000)
+    loose = photo(sitter(0.35, 0.31, 0.35, 3000, 2000), 3000, 2000)
+    toward = photo(
+        sitter(0.33, 0.40, 0.34, 3000, 2000),
+        3000,
+        2000,
+        gaze="right",
+        gaze_yaw_deg=22.0,
+        head_yaw_deg=20.0,
+        copy_space="right",
+        copy_space_right=0.4,
+        copy_space_contrast=8.0,
+    )
+    judgement = judged([tight, loose, toward, photo()])
+    served = [judgement.verdict(row).genre for row in range(4)]
+    assert served == ["tight close crop", "loose keeper", "copy space right", "corporate headshot"]
+    assert [judgement.verdict(row).stars for row in range(4)] == [4, 4, 4, 4]
+    assert "crown cropped" not in judgement.verdict(0).keywords
+
+
+def test_the_verdict_tells_the_score_on_every_line_asked_for() -> None:
+    verdict = judged([photo()]).verdict(0)
+    assert tuple(name for name, _ in verdict.scores) == BRIEF
+    assert verdict.score == max(value for _, value in verdict.scores)
+
+
+def test_of_two_lines_the_one_with_more_stars_is_served_before_the_one_with_more_score() -> None:
+    looks_away = photo(
+        sitter(0.33, 0.40, 0.34, 3000, 2000),
+        3000,
+        2000,
+        gaze="right",
+        gaze_yaw_deg=22.0,
+        head_yaw_deg=20.0,
+        copy_space="right",
+        copy_space_right=0.09,
+        copy_space_contrast=3.0,
+        eye_blur_iris=0.05,
+    )
+    verdict = judged([looks_away]).verdict(0)
+    assert verdict.genre in ("copy space right", "loose keeper")
+    assert verdict.stars is not None and verdict.stars >= 3
+
+
+def test_for_advertising_a_look_toward_the_text_outranks_one_away_and_for_headshots_the_lens() -> None:
+    """reference-values.md §10: sign test."""
+    place = sitter(0.33, 0.40, 0.34, 3000, 2000)
+    free = {"copy_space": "right", "copy_space_right": 0.4, "copy_space_contrast": 8.0}
+    toward = photo(place, 3000, 2000, gaze="right", gaze_yaw_deg=22.0, head_yaw_deg=20.0, **free)
+    away = photo(place, 3000, 2000, gaze="left", gaze_yaw_deg=-22.0, head_yaw_deg=-20.0, **free)
+    camera = photo(place, 3000, 2000, head_yaw_deg=9.0, **free)
+    judgement = judged([toward, away, camera], ("copy space right", "corporate headshot"))
+    advertising, headshot = judgement.scores.T
+    assert advertising[0] > advertising[2] > advertising[1]
+    assert headshot[2] > max(headshot[0], headshot[1])
+
+
+def test_at_most_eight_keywords_and_the_surest_are_kept() -> None:
+    verdict = verdict_of(
+        eyes_open=0.5,
+        gaze="left",
+        gaze_confidence=0.6,
+        gaze_yaw_deg=-20.0,
+        people=3,
+        eye_blur_iris=0.07,
+        face_clipped=0.2,
+        face_crushed=0.3,
+        glasses_glare=0.4,
+        teeth_showing=True,
+        head_roll_deg=12.0,
+        head_pitch_deg=20.0,
+        camera_height="low",
+    )
+    assert len(verdict.keywords) == 8
+    assert verdict.keywords[:2] == ("check eyes", "check gaze")
+    assert "teeth showing" not in verdict.keywords
+
+
+def test_a_dud_serves_no_line_so_no_keyword_names_one() -> None:
+    assert "headshot" not in verdict_of(eyes_open=0.02).keywords
+
+
+def test_photos_are_judged_alike_alone_and_together() -> None:
+    photos = [photo(), photo(eyes_open=0.02), photo(gaze="unsure"), photo(people=0), photo(sitter(0.5, 0.3))]
+    together = judged(photos)
+    for row, each in enumerate(photos):
+        one, among = judged([each]).verdict(0), together.verdict(row)
+        assert (one.genre, one.stars, one.keywords) == (among.genre, among.stars, among.keywords)
+        assert [reason.sentence for reason in one.reasons] == [reason.sentence for reason in among.reasons]
+        assert dict(one.scores) == pytest.approx(dict(among.scores), abs=1e-12)
+
+
+def test_the_rules_digest_tells_briefs_apart() -> None:
+    one, other = judged([photo()], HEADSHOT), judged([photo()], ("team page",))
+    assert one.rules_digest != other.rules_digest
