@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import socket
+import subprocess
+import sys
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -31,7 +33,7 @@ def problems(paths: Iterable[Path]) -> list[Problem]:
 
 
 def test_photos_are_found_in_the_order_in_which_people_count(tmp_path: Path) -> None:
-    names = ["IMG_9.jpg", "IMG_10.JPG", "img_11.jpeg", "b/IMG_1.jpg", "day 2/a.jpg", "day 10/a.jpg"]
+    names = ["IMG_9.jpg", "img_10.JPG", "IMG_11.jpeg", "b/IMG_1.jpg", "day 2/a.jpg", "day 10/a.jpg"]
     for name in reversed(names):
         put(tmp_path / name)
     assert photos([tmp_path]) == [tmp_path / name for name in names]
@@ -72,6 +74,25 @@ def test_overlapping_folders_yield_each_photo_once(tmp_path: Path) -> None:
     file = put(tmp_path / "a" / "b" / "x.jpg")
     (tmp_path / "link").symlink_to("a")
     assert photos([tmp_path / "a" / "b", tmp_path, tmp_path / "a", tmp_path / "link", file]) == [file]
+
+
+def test_a_folder_mounted_twice_yields_each_photo_once(tmp_path: Path) -> None:
+    """Bind mounts, made in a namespace of the child's own."""
+    put(tmp_path / "a" / "x.jpg")
+    (tmp_path / "b").mkdir()
+    script = """if True:
+        from pathlib import Path
+        from eyeline.intake.catch_up import catch_up
+        print(Path("b/x.jpg").exists(), [found.path.name for found in catch_up([Path()])])
+    """
+    in_namespace = ["unshare", "-U", "-r", "-m", "sh", "-c"]
+    try:
+        subprocess.run([*in_namespace, "mount --bind a b"], cwd=tmp_path, check=True, capture_output=True)
+    except (OSError, subprocess.CalledProcessError):
+        pytest.skip("this machine has no namespaces to mount in")
+    command = [*in_namespace, 'mount --bind a b && exec "$0" -c "$1"', sys.executable, script]
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=60)
+    assert (done.stdout, done.stderr) == ("True ['x.jpg']\n", "")
 
 
 def test_a_single_file_may_be_watched(tmp_path: Path) -> None:

@@ -176,6 +176,8 @@ def test_folders_without_rights_are_told_and_the_others_go_on(open_to_all: Path)
     for name in ("locked", "listed", "open"):
         (inbox / name).mkdir(parents=True)
         (inbox / name / "a.jpg").write_bytes(b"x")
+    (inbox / "listed" / "b.jpg").write_bytes(b"x")
+    (inbox / "listed" / "folder").mkdir()
     (inbox / "locked").chmod(0)
     (inbox / "listed").chmod(0o444)
     command = [sys.executable, "-c", textwrap.dedent(_AS_NOBODY), str(inbox), str(NOBODY)]

@@ -117,6 +117,18 @@ def test_a_close_hastens_the_arrival() -> None:
     assert arrivals(run(waits, lambda _: seen(), 100.0)) == [1.0 + HASTY_S]
 
 
+def test_a_close_hastens_past_files_that_wait_longer() -> None:
+    waits = settling()
+    other = Path("IMG_0.jpg")
+    for path in (other, PHOTO):
+        waits.expect(path, 0.0)
+    for path in waits.due(0.0):
+        waits.look(path, seen(), 0.0)
+    waits.notice(PHOTO, 1.0, closed=True)
+    assert waits.next_look_s() == 1.0
+    assert waits.due(1.0) == (PHOTO,)
+
+
 def test_a_close_does_not_define_it() -> None:
     """Some copiers open, append and close for every block: the file changes after its close."""
     waits = settling()

@@ -43,7 +43,6 @@ def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Problem]:
     roots = outermost(named)
     # By identity, so that a folder mounted or named twice is entered once.
     entered: set[tuple[int, int]] = set()
-    single: set[Path] = set()
     for root in named:
         try:
             status = root.stat()
@@ -53,16 +52,13 @@ def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Problem]:
         if root not in roots:
             continue
         if stat.S_ISDIR(status.st_mode):
-            for found in _walk(root, status, roots, entered):
-                if found.path not in single:
-                    yield found
+            yield from _walk(root, status, roots, entered)
         elif not stat.S_ISREG(status.st_mode):
             yield _not_regular(root)
         elif root.suffix.lower() not in PHOTO_KINDS:
             known = " ".join(PHOTO_KINDS)
             yield Problem(root, "this is not a kind of photo that eyeline reads", f"It reads {known}")
         else:
-            single.add(root)
             yield Candidate(root, Look.of(status))
 
 
