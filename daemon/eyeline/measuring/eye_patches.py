@@ -1,0 +1,88 @@
+"""Small upright grey pictures of the two eyes, alike in size and side, for the eye network to look at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.measuring.face_shape import Posture
+from eyeline.measuring.rotation import decompose
+
+WIDTH_PX, HEIGHT_PX = 64, 40
+"""Size of a patch."""
+
+WIDTH_CM = 4.2
+"""What a patch spans on the usual face: an eye of about 2.8 cm with half as much about it."""
+
+CORNERS = ((33, 133), (263, 362))
+"""Outer and inner corner of the eye on the frame's left, then right."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EyePatch:
+    """`grey` float32 (HEIGHT_PX, WIDTH_PX): the eye in the middle, the head's roll undone, the inner
+    corner to the right (so the eye on the frame's right is mirrored). `to_picture` (2, 3) takes patch
+    coordinates (x, y; the middle of the first pixel is 0, 0) to pixels of the picture, whose first
+    pixel has its middle at 0.5, 0.5. `side` is +1 for the eye on the frame's left, −1 for the mirrored.
+    """
+
+    grey: NDArray[np.float32]
+    to_picture: NDArray[np.float64]
+    side: int
+
+    def from_picture(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Pixels of the picture (n, 2) to patch coordinates (n, 2)."""
+        linear, shift = self.to_picture[:, :2], self.to_picture[:, 2]
+        return np.asarray((points - shift) @ np.linalg.inv(linear).T)
+
+
+def eye_patches(
+    rgb: NDArray[np.uint8], landmarks: NDArray[np.float32], face: Posture
+) -> tuple[EyePatch, EyePatch]:
+    """The eye on the frame's left, then right, of the picture `rgb` (M, N, 3)."""
+    roll = np.radians(decompose(face.rotation)[2])
+    turn = np.array([[np.cos(roll), -np.sin(roll)], [np.sin(roll), np.cos(roll)]])
+    pixels = WIDTH_CM * face.scale / WIDTH_PX
+    patches = []
+    for side, corners in zip((1, -1), CORNERS, strict=True):
+        linear = pixels * turn @ np.diag([side, 1.0])
+        middle = landmarks[list(corners), :2].astype(np.float64).mean(axis=0)
+        shift = middle - linear @ [(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2]
+        to_picture = np.column_stack([linear, shift])
+        patches.append(EyePatch(_cut(rgb, to_picture), to_picture, side))
+    return patches[0], patches[1]
+
+
+def _cut(rgb: NDArray[np.uint8], to_picture: NDArray[np.float64]) -> NDArray[np.float32]:
+    """The patch in grey; where it is coarser than the picture, pixels are averaged, not skipped."""
+    corners = np.array(
+        [[0, WIDTH_PX - 1, 0, WIDTH_PX - 1], [0, 0, HEIGHT_PX - 1, HEIGHT_PX - 1], [1, 1, 1, 1]]
+    )
+    seen = to_picture @ corners
+    height, width = rgb.shape[:2]
+    left, top = (
+        int(np.clip(np.floor(v.min()) - 2, 0, n - 1)) for v, n in zip(seen, (width, height), strict=True)
+    )
+    right, bottom = (
+        int(np.clip(np.ceil(v.max()) + 3, low + 1, n))
+        for v, low, n in zip(seen, (left, top), (width, height), strict=True)
+    )
+    grey = cv2.cvtColor(rgb[top:bottom, left:right], cv2.COLOR_RGB2GRAY).astype(np.float32)
+    reduction = float(np.sqrt(abs(np.linalg.det(to_picture[:, :2]))))
+    if reduction > 1:
+        # A Gaussian of half the step leaves nothing finer than the patch can hold.
+        grey = np.asarray(cv2.GaussianBlur(grey, (0, 0), 0.5 * reduction), np.float32)
+    here = to_picture - np.array([[0, 0, left + 0.5], [0, 0, top + 0.5]])
+    return np.asarray(
+        cv2.warpAffine(
+            grey,
+            here,
+            (WIDTH_PX, HEIGHT_PX),
+            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+            borderMode=cv2.BORDER_REPLICATE,
+        ),
+        np.float32,
+    )
