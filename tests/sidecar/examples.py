@@ -5,10 +5,11 @@ from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.annotate import Outcome, annotate, withdraw
+from eyeline.sidecar.annotate import annotate, withdraw
 from eyeline.sidecar.fields import Annotation, copy_space_region, crop_region, sitter_region
 from eyeline.sidecar.naming import Naming
-from eyeline.sidecar.ownership import Written
+from eyeline.sidecar.outcome import Outcome
+from eyeline.sidecar.written import Written
 from eyeline.terms.rectangle import Rectangle
 
 NOW = datetime(2031, 4, 17, 18, 22, 5, tzinfo=timezone(timedelta(hours=2)))

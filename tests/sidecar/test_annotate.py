@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.annotate import Result
+from eyeline.sidecar.outcome import Result
 from tests.sidecar.examples import EXAMPLE, LATER, edit, names, write
 from tests.sidecar.readers import by_exiftool
 

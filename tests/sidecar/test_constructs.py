@@ -15,10 +15,11 @@ from pathlib import Path
 import pytest
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.annotate import Outcome, Result, withdraw
+from eyeline.sidecar.annotate import withdraw
 from eyeline.sidecar.fields import ID_PREFIX
 from eyeline.sidecar.meaning import parse
 from eyeline.sidecar.naming import Naming
+from eyeline.sidecar.outcome import Outcome, Result
 from tests.sidecar.examples import EXAMPLE, LATER, write
 
 HEAD = (

@@ -7,8 +7,8 @@ import pytest
 
 from eyeline.errors import UnsafeSidecar
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.annotate import Result
 from eyeline.sidecar.naming import Naming, Place, locate
+from eyeline.sidecar.outcome import Result
 from tests.sidecar.examples import EXAMPLE, LATER, edit, names, write
 from tests.sidecar.readers import by_exiftool
 

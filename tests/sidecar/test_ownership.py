@@ -7,17 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from eyeline.sidecar.fields import StoredRegion, Wanted
-from eyeline.sidecar.ownership import (
-    TOLERANCE,
-    Decision,
-    Written,
-    WrittenRegion,
-    decide,
-    event_parameters,
-    known,
-    recorded,
-)
+from eyeline.sidecar.ownership import TOLERANCE, Decision, decide, known
 from eyeline.sidecar.present import FoundRegion, Present
+from eyeline.sidecar.written import Written, WrittenRegion, event_parameters, recorded
 from eyeline.terms.rectangle import Rectangle
 
 CROP = StoredRegion("eyeline-crop-4x5", "4:5", Rectangle(0.1, 0.2, 0.5, 0.4), ("portraitCropping",), ())

@@ -16,7 +16,8 @@ import pytest
 
 from eyeline.exiftool import ExifTool
 from eyeline.sidecar import replacing
-from eyeline.sidecar.annotate import ATTEMPTS, Result
+from eyeline.sidecar.annotate import ATTEMPTS
+from eyeline.sidecar.outcome import Result
 from eyeline.sidecar.replacing import Interrupted, put_in_place, read_whole, remove_leftovers, working_copy
 from tests.sidecar.examples import EXAMPLE, LATER, edit, names, write
 from tests.sidecar.readers import by_exiftool

@@ -12,7 +12,7 @@ import pytest
 
 from eyeline.errors import ExifToolFailed
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.annotate import Result
+from eyeline.sidecar.outcome import Result
 from tests.sidecar.examples import names, take_back, write
 
 

@@ -8,8 +8,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.annotate import Result
 from eyeline.sidecar.meaning import parse
+from eyeline.sidecar.outcome import Result
 from tests.sidecar.examples import EXAMPLE, LATER, edit, names, take_back, write
 from tests.sidecar.readers import by_exiftool
 

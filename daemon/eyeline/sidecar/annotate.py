@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
-from enum import Enum
 from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar
@@ -15,9 +14,13 @@ from eyeline.sidecar.fields import Annotation, Wanted, iso_date, wanted
 from eyeline.sidecar.meaning import EMPTY, Document, parse
 from eyeline.sidecar.merge import Stamp, assignments, check, expected, stamp
 from eyeline.sidecar.naming import EXTENSION, Naming, Place, locate
-from eyeline.sidecar.ownership import Decision, Edits, Written, decide, event_parameters, known, recorded
+from eyeline.sidecar.outcome import Outcome, Result, but_left, told
+from eyeline.sidecar.ownership import Decision, Edits, decide, known
 from eyeline.sidecar.present import Present, present
 from eyeline.sidecar.replacing import Interrupted, put_in_place, read_whole, remove, working_copy
+from eyeline.sidecar.written import Written, event_parameters, recorded
+
+__all__ = ["ATTEMPTS", "Outcome", "Result", "annotate", "withdraw"]
 
 ATTEMPTS = 5
 """How often a sidecar that others keep changing is read and merged again before it is left alone."""
@@ -30,37 +33,6 @@ SEED = (
     b"</x:xmpmeta>\n"
 )
 """An empty sidecar. XMP Part 3 wants the XML declaration, which ExifTool keeps but does not write itself."""
-
-
-class Result(Enum):
-    """WRITTEN; PLANNED (a dry run would write); UNCHANGED (it says so already); KEPT (all that there is to
-    say is the photographer's already); DOUBT (see `ownership`); REFUSED (it cannot be written safely).
-    """
-
-    WRITTEN = "written"
-    PLANNED = "planned"
-    UNCHANGED = "unchanged"
-    KEPT = "kept"
-    DOUBT = "doubt"
-    REFUSED = "refused"
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What became of one sidecar.
-
-    `sentence`: for people. `left`: what was left to the photographer. `digest_before`, `digest_after`:
-    BLAKE2b hex of the file, None where there is none. `written`: the record to keep and to hand in next
-    time; None when there is nothing to remember.
-    """
-
-    result: Result
-    sidecar: Path
-    sentence: str
-    left: tuple[str, ...] = ()
-    digest_before: str | None = None
-    digest_after: str | None = None
-    written: Written | None = None
 
 
 def annotate(
@@ -163,9 +135,9 @@ def _annotate(
         )
     if not _needs_writing(decision, there, want):
         result = Result.KEPT if decision.left and not there.events else Result.UNCHANGED
-        sentence = "Nothing new to write" + _but_left(decision.left)
+        sentence = "Nothing new to write" + but_left(decision.left)
         return Outcome(result, place.path, sentence, decision.left, digest, digest, decision.written)
-    sentence = _told(decision.edits) + _but_left(decision.left)
+    sentence = told(decision.edits) + but_left(decision.left)
     if dry_run:
         return Outcome(Result.PLANNED, place.path, sentence, decision.left, digest, digest, last_written)
     written = replace(
@@ -211,9 +183,9 @@ def _withdraw(
     mark = Stamp(metadata_date=date, parameters=None, now=now)
     deletes = last is not None and last.created and not expected(before, decision.edits, mark).properties
     sentence = "Taken back: " + (
-        "the whole file, which eyeline had made" if deletes else _told(decision.edits)
+        "the whole file, which eyeline had made" if deletes else told(decision.edits)
     )
-    sentence += _but_left(decision.left)
+    sentence += but_left(decision.left)
     if dry_run:
         return Outcome(Result.PLANNED, place.path, sentence, decision.left, digest, digest, last_written)
     if deletes:
@@ -289,28 +261,6 @@ def _rating_elsewhere(rating_inside: float | None, place: Place) -> float | None
         return float(there.rating)
     except ValueError:
         return None
-
-
-def _told(edits: Edits) -> str:
-    """The edits in words."""
-    parts = []
-    if edits.rating is not None:
-        parts.append("no rating" if edits.rating == "" else f"rating {edits.rating}")
-    for count, one, verb in (
-        (len(edits.add_keywords), "keyword", "added"),
-        (len(edits.remove_keywords), "keyword", "removed"),
-        (len(edits.add_scenes), "scene code", "added"),
-        (len(edits.remove_scenes), "scene code", "removed"),
-        (len(edits.add_regions), "region", "set"),
-        (len(set(edits.remove_regions) - {r.id for r in edits.add_regions}), "region", "removed"),
-    ):
-        if count:
-            parts.append(f"{count} {one}{'s' if count > 1 else ''} {verb}")
-    return ", ".join(parts) or "the history entry"
-
-
-def _but_left(left: tuple[str, ...]) -> str:
-    return f"; left to the photographer: {', '.join(left)}" if left else ""
 
 
 def _digest(content: bytes | None) -> str | None:
