@@ -12,6 +12,7 @@ from eyeline.measuring import (
     exposure,
     eye_blur,
     eyes,
+    fingerprint,
     focus_behind,
     framing,
     gaze,
@@ -47,6 +48,7 @@ BUILT_IN: tuple[Measure, ...] = (
     catchlight.MEASURE,
     copy_space.MEASURE,
     background.MEASURE,
+    fingerprint.MEASURE,
     camera_height.MEASURE,
     subject_distance.MEASURE,
 )

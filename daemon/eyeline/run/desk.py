@@ -1,11 +1,12 @@
 """The desk: measured photos are judged here, annotated, and the decision is recorded.
 
-Works on numbers alone. Photos of one folder are judged together.
+Works on numbers alone. Photos of one folder are judged together, among all that the folder holds: what is
+usual for a sitter, and which frame of a series is the best, shows only in company.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,11 +23,15 @@ from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem, State
 from eyeline.run.annotation import annotation_of
 from eyeline.run.configuration import Configuration
-from eyeline.run.folder_file import folder_file
+from eyeline.run.folder_file import FolderFile, folder_file
 from eyeline.run.rules import RulesInForce
 from eyeline.sidecar.annotate import Result, annotate
 from eyeline.sidecar.naming import Naming, locate
 from eyeline.sidecar.ownership import Written
+from eyeline.sitting.ranking import Judged, best_of_series
+from eyeline.sitting.set_measures import set_measures
+from eyeline.sitting.shot import Shot
+from eyeline.terms.measurement import Measurement
 from eyeline.terms.verdict import Verdict
 
 OUTCOMES = {
@@ -63,8 +68,13 @@ class Desk:
         `only_new`: pass over photos whose verdict is the one that was decided and written last.
         """
         for folder, of_folder in _by_folder(photos):
-            brief = self.brief(folder)
-            for photo, verdict in self.judged(of_folder, brief):
+            said = self.said(folder)
+            asked = {photo.frame.path for photo in of_folder}
+            for photo, verdict in self.judged(
+                [*of_folder, *self._company(folder, asked)], self.brief(folder, said), said.sitting
+            ):
+                if photo.frame.path not in asked:
+                    continue
                 last = self.ledger.decisions.latest(photo.frame.path)
                 if only_new and last is not None and last.verdict == verdict and self._is_written(photo):
                     continue
@@ -72,19 +82,23 @@ class Desk:
                 self._record(photo, decision, last)
                 yield photo, decision
 
-    def brief(self, folder: Path) -> tuple[Rulebook, ...]:
-        """The lines for photos in `folder`: command line, folder file, configuration, default."""
-        if self.genres:
-            return self.rules.brief(self.genres)
-        root = root_of(folder, self.roots) or folder
-        said = folder_file(folder, root, self.rules.rules.genres)
+    def said(self, folder: Path) -> FolderFile:
+        """What the folder's own file says; a fault in it is told."""
+        said = folder_file(folder, root_of(folder, self.roots) or folder, self.rules.rules.genres)
         if said.fault is not None:
             self.problem(said.fault)
-        return self.rules.brief(said.genres or self.configuration.genres_for(folder))
+        return said
 
-    def judged(self, photos: Sequence[Photo], brief: tuple[Rulebook, ...]) -> Iterator[tuple[Photo, Verdict]]:
-        """The verdict of each photo as shot, with its crops."""
-        measurements = [{each.name: each for each in photo.measurements} for photo in photos]
+    def brief(self, folder: Path, said: FolderFile) -> tuple[Rulebook, ...]:
+        """The lines for photos in `folder`: command line, folder file, configuration, default."""
+        return self.rules.brief(self.genres or said.genres or self.configuration.genres_for(folder))
+
+    def judged(
+        self, photos: Sequence[Photo], brief: tuple[Rulebook, ...], sitting: str | None
+    ) -> Iterator[tuple[Photo, Verdict]]:
+        """The verdict of each photo as shot, with its crops; each photo comes back with the measures of
+        the set. `photos` are all of one folder, `sitting` the name that it gives to them."""
+        measurements = _measured_together(photos, sitting)
         columns = columns_of(measurements, self.rules.quantities.values())
         judgement = judge(
             columns,
@@ -93,8 +107,17 @@ class Desk:
             self.rules.quantities,
             five_stars=self.configuration.five_stars,
         )
+        placed = best_of_series(
+            [
+                Judged(photo.frame.path.name, _series(known), judgement.verdict(row), known)
+                for row, (photo, known) in enumerate(zip(photos, measurements, strict=True))
+            ],
+            self.rules.vocabulary,
+        )
         for row, photo in enumerate(photos):
-            verdict = judgement.verdict(row)
+            verdict = placed[row].verdict
+            if (rank := placed[row].rank) is not None:
+                measurements[row]["series_rank"] = Measurement("series_rank", rank)
             if photo.points is not None and verdict.stars is not None:
                 found = suggest(
                     photo.points,
@@ -105,7 +128,17 @@ class Desk:
                     self.rules.quantities.values(),
                 )
                 verdict = replace(verdict, crops=found.crops, no_crops=found.no_crops)
-            yield photo, verdict
+            yield replace(photo, measurements=tuple(measurements[row].values())), verdict
+
+    def _company(self, folder: Path, asked: Collection[Path]) -> list[Photo]:
+        """What else the ledger knows to lie in `folder`."""
+        return [
+            photo
+            for photo in self.ledger.photos.under(folder)
+            if photo.frame.path.parent == folder
+            and photo.frame.path not in asked
+            and photo.frame.path.exists()
+        ]
 
     def problem(self, error: EyelineError) -> None:
         """Enter a problem into ledger and log, and tell it."""
@@ -174,3 +207,26 @@ def _by_folder(photos: Iterable[Photo]) -> Iterator[tuple[Path, list[Photo]]]:
     for photo in photos:
         folders.setdefault(photo.frame.path.parent, []).append(photo)
     yield from folders.items()
+
+
+def _measured_together(photos: Sequence[Photo], sitting: str | None) -> list[dict[str, Measurement]]:
+    """The measurements of each photo by name, with those of the set."""
+    alone = [{each.name: each for each in photo.measurements} for photo in photos]
+    shots = [
+        Shot(
+            photo.frame.path.name,
+            str(photo.frame.path.parent),
+            photo.frame.capture.taken_at,
+            photo.frame.capture.serial,
+            known,
+            photo.points,
+            sitting,
+        )
+        for photo, known in zip(photos, alone, strict=True)
+    ]
+    return [known | together for known, together in zip(alone, set_measures(shots), strict=True)]
+
+
+def _series(known: Mapping[str, Measurement]) -> str | None:
+    value = known["series"].value
+    return None if value is None else str(value)

@@ -1,0 +1,97 @@
+"""What is measured on a frame by the company it keeps, before anything is judged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import log2
+from statistics import median
+
+from eyeline.sitting.colour_difference import Lab, at_middle_lightness, ciede2000
+from eyeline.sitting.looks import colour, looks
+from eyeline.sitting.series import series
+from eyeline.sitting.shot import Shot
+from eyeline.sitting.sittings import sittings
+from eyeline.terms.measurement import Measurement
+
+LEAST_COMPANY = 3
+"""Frames from which a median tells what is usual: of two that differ, neither is the usual one."""
+
+NO_FACE = "the frame shows no face"
+ALONE = "no other frame of this look and pose was taken seconds before or after"
+UNRANKED = "frames of a series are ranked once they are judged"
+FEW = f"fewer than {LEAST_COMPANY} frames of this sitter in this light"
+FEW_BACKDROPS = f"fewer than {LEAST_COMPANY} frames of this sitting show the backdrop"
+
+
+def set_measures(shots: Sequence[Shot]) -> tuple[dict[str, Measurement], ...]:
+    """For each of `shots`, which are all frames of the set at hand, the measures of the set by name.
+
+    `exposure_off_stops` and `white_balance_off` compare with the medians of the frame's look,
+    `backdrop_off` with that of its sitting. Nothing is compared across sittings, since these may show
+    different people. `series` names the first frame of its series. `series_rank` is missing here; see
+    `ranking.ranked`.
+    """
+    found = [_missing(NO_FACE) for _ in shots]
+    for sitting in sittings(shots):
+        backdrop = _middle([colour(shots[row], "background") for row in sitting.rows])
+        for look in looks(shots, sitting.rows):
+            luminance = [value for row in look if (value := shots[row].number("face_luminance"))]
+            usual_luminance = median(luminance) if len(luminance) >= LEAST_COMPANY else None
+            usual_chroma = _middle([_chroma(shots[row]) for row in look])
+            for row in look:
+                found[row] = _missing(ALONE) | {
+                    each.name: each
+                    for each in (
+                        _exposure_off(shots[row], usual_luminance),
+                        _colour_off("white_balance_off", _chroma(shots[row]), usual_chroma, FEW),
+                        _colour_off(
+                            "backdrop_off", colour(shots[row], "background"), backdrop, FEW_BACKDROPS
+                        ),
+                    )
+                }
+            for one in series(shots, look):
+                if len(one) > 1:
+                    for row in one:
+                        found[row]["series"] = Measurement("series", shots[one[0]].name)
+                        found[row]["series_rank"] = Measurement("series_rank", None, UNRANKED)
+    return tuple(found)
+
+
+def _missing(reason: str) -> dict[str, Measurement]:
+    names = ("series", "series_rank", "exposure_off_stops", "white_balance_off", "backdrop_off")
+    return {name: Measurement(name, None, reason) for name in names}
+
+
+def _exposure_off(shot: Shot, usual: float | None) -> Measurement:
+    taken = shot.measurements.get("face_luminance")
+    value = shot.number("face_luminance")
+    if value is None:
+        reason = None if taken is None else taken.missing
+        return Measurement("exposure_off_stops", None, reason or "the face's luminance was not measured")
+    if usual is None:
+        return Measurement("exposure_off_stops", None, FEW)
+    if value <= 0:
+        return Measurement("exposure_off_stops", None, "the face is black")
+    return Measurement("exposure_off_stops", round(log2(value / usual), 3))
+
+
+def _colour_off(name: str, value: Lab | None, usual: Lab | None, few: str) -> Measurement:
+    if value is None:
+        return Measurement(name, None, "the frame shows too little of the backdrop")
+    if usual is None:
+        return Measurement(name, None, few)
+    return Measurement(name, round(ciede2000(usual, value), 2))
+
+
+def _chroma(shot: Shot) -> Lab | None:
+    backdrop = colour(shot, "background")
+    return None if backdrop is None else at_middle_lightness(backdrop)
+
+
+def _middle(colours: Sequence[Lab | None]) -> Lab | None:
+    """The median of each coordinate; None of too few."""
+    shown = [each for each in colours if each is not None]
+    if len(shown) < LEAST_COMPANY:
+        return None
+    lightness, a, b = (median(each[axis] for each in shown) for axis in range(3))
+    return lightness, a, b
