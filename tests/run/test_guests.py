@@ -112,3 +112,27 @@ def test_a_measure_that_raises_costs_only_itself() -> None:
     assert known["broken"].value is None
     assert "by design" in str(known["broken"].missing)
     assert known["fine"].value == 1.0
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), np.float32("nan"), [1.0]])
+def test_a_value_that_is_no_number_counts_as_missing(value: object) -> None:
+    odd = Measure(
+        (Quantity("odd", "ratio", ""),),
+        lambda _: [Measurement("odd", value)],  # type: ignore[arg-type]
+        "this test",
+        needs_sitter=False,
+    )
+    known, _ = take(subject(np.zeros((64, 64, 3), np.uint8)), (odd,))
+    assert known["odd"].value is None
+    assert "no number" in str(known["odd"].missing)
+
+
+def test_numpy_scalars_become_plain_numbers() -> None:
+    plain = Measure(
+        (Quantity("plain", "ratio", ""),),
+        lambda _: [Measurement("plain", np.float32(0.5))],  # type: ignore[arg-type]
+        "this test",
+        needs_sitter=False,
+    )
+    known, _ = take(subject(np.zeros((64, 64, 3), np.uint8)), (plain,))
+    assert type(known["plain"].value) is float

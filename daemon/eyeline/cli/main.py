@@ -29,8 +29,19 @@ INTERRUPTED = 130
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command line; `words` without the program's own name. Returns the exit code."""
-    words = list(sys.argv[1:] if words is None else words)
     _speak_any_file_name()
+    try:
+        return _obey(list(sys.argv[1:] if words is None else words))
+    except KeyboardInterrupt:
+        said = "stopped. Nothing is half-written; the same command goes on from here."
+        print(f"eyeline: {said}", file=sys.stderr)
+        return INTERRUPTED
+    except BrokenPipeError:
+        sys.stderr.close()
+        return DONE
+
+
+def _obey(words: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(
         prog="eyeline",
         description="Measures portraits as they arrive, judges them by the rules of their genre, and "
@@ -52,14 +63,6 @@ def main(words: Sequence[str] | None = None) -> int:
     except EyelineError as error:
         print(f"eyeline: {error}", file=sys.stderr)
         return error.exit_code
-    except KeyboardInterrupt:
-        print(
-            "eyeline: stopped. Nothing is half-written; the same command goes on from here.", file=sys.stderr
-        )
-        return INTERRUPTED
-    except BrokenPipeError:
-        sys.stderr.close()
-        return DONE
 
 
 def _speak_any_file_name() -> None:

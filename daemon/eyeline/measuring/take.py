@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from math import isfinite
+
+import numpy as np
 
 from eyeline.terms.measurement import Measure, Measurement, Subject
 
@@ -58,7 +61,18 @@ def _take_one(
     except Exception as error:  # one broken measure must not cost the photo its others
         reason = f"the measure failed: {type(error).__name__}: {error}"
         return {name: Measurement(name, None, reason) for name in names}
-    missing = {
-        name: Measurement(name, None, "the measure gave no answer") for name in names if name not in taken
-    }
-    return {name: taken.get(name) or missing[name] for name in names}
+    return {name: _plain(taken.get(name), name) for name in names}
+
+
+def _plain(measurement: Measurement | None, name: str) -> Measurement:
+    """The measurement with a value that every room can keep: a finite plain number, a bool or a word."""
+    if measurement is None:
+        return Measurement(name, None, "the measure gave no answer")
+    value = measurement.value
+    if isinstance(value, np.generic):
+        value = value.item()
+    if value is None or isinstance(value, bool | str | int):
+        return Measurement(name, value, measurement.missing)
+    if isinstance(value, float) and isfinite(value):
+        return Measurement(name, value)
+    return Measurement(name, None, f"the measure answered {value!r}, which is no number")

@@ -1,0 +1,268 @@
+"""Bad input: each is named with what to do, enters the ledger, and harms nothing else."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from tests.cli.conftest import SHOOT, Eyeline, copy_frames, environment, run_eyeline
+
+GOOD = "NL1_1005.jpg"
+WITHOUT_ROOTS_RIGHTS = (
+    ["setpriv", "--bounding-set=-dac_override,-dac_read_search", "--inh-caps=-all", "--"]
+    if os.geteuid() == 0
+    else []
+)
+"""As root, permissions would not be felt; without these two capabilities (capabilities(7)) they are.
+Another user id would do as well, but may not reach the interpreter in root's home."""
+
+
+def plain_jpeg(size: tuple[int, int]) -> bytes:
+    buffer = io.BytesIO()
+    Image.linear_gradient("L").resize(size).convert("RGB").save(buffer, "JPEG")
+    return buffer.getvalue()
+
+
+def names_in(folder: Path) -> list[str]:
+    return [path.name for path in folder.iterdir()]
+
+
+@pytest.fixture(scope="module")
+def whole() -> bytes:
+    return (SHOOT / GOOD).read_bytes()
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory, whole: bytes) -> Path:
+    folder = tmp_path_factory.mktemp("card")
+    copy_frames(folder, GOOD)
+    files = {
+        b"truncated.jpg": whole[: len(whole) // 2],
+        b"preallocated.jpg": whole[: len(whole) // 2] + bytes(len(whole) - len(whole) // 2),
+        b"empty.jpg": b"",
+        b"mislabelled.jpg": b"%PDF-1.7 this is no picture",
+        b"one_pixel.jpg": plain_jpeg((1, 1)),
+        b"no_face.jpg": plain_jpeg((900, 600)),
+        b"new\nline.jpg": whole + b"\0",
+        b"-rf.jpg": whole + b"\0\0",
+        b"\xff\xfe not utf-8.jpg": whole + b"\0\0\0",
+        b'quote"; DROP TABLE files; --.jpg': whole + b"\0\0\0\0",
+        b"broken_sidecar.jpg": whole + b"\0\0\0\0\0",
+        b"broken_sidecar.xmp": b"<x:xmpmeta xmlns:x='adobe:ns:meta/'><rdf:RDF",
+        b"eyeline.toml": b'sidecar_name = "append"\n',
+    }
+    for name, data in files.items():
+        (Path(os.fsdecode(os.fsencode(folder) + b"/" + name))).write_bytes(data)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def ran(folder: Path, eyeline: Eyeline) -> subprocess.CompletedProcess[str]:
+    return eyeline("run", folder, "--json")
+
+
+def test_the_exit_code_says_that_some_photos_could_not_be_read(ran: subprocess.CompletedProcess[str]) -> None:
+    assert ran.returncode == 1, ran.stderr
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("truncated.jpg", "damaged or not complete"),
+        ("preallocated.jpg", "damaged or not complete"),
+        ("empty.jpg", "the file is empty"),
+        ("mislabelled.jpg", "no readable JPEG"),
+        ("one_pixel.jpg", "too few to measure"),
+    ],
+)
+def test_each_unreadable_file_is_named_with_its_cure_and_is_in_the_ledger(
+    name: str, says: str, ran: subprocess.CompletedProcess[str], home: Path, folder: Path
+) -> None:
+    (line,) = [line for line in ran.stderr.splitlines() if name in line]
+    assert says in line
+    assert line.rstrip().endswith(".")
+    assert len(line.split(". ")) >= 2, "it does not say what to do"
+    with sqlite3.connect(f"file:{home}/.local/share/eyeline/ledger.sqlite3?mode=ro", uri=True) as ledger:
+        rows = ledger.execute("SELECT what, cure FROM problems WHERE path = ?", (os.fsencode(folder / name),))
+        assert any(says in what and cure for what, cure in rows)
+
+
+def test_what_can_be_read_is_judged_whatever_lies_beside_it(
+    ran: subprocess.CompletedProcess[str], folder: Path
+) -> None:
+    judged = {Path(json.loads(line)["file"]).name for line in ran.stdout.splitlines()}
+    hostile = {
+        "new\nline.jpg",
+        "-rf.jpg",
+        'quote"; DROP TABLE files; --.jpg',
+        os.fsdecode(b"\xff\xfe not utf-8.jpg"),
+    }
+    assert {GOOD, "no_face.jpg"} | hostile <= judged
+    for name in {GOOD} | hostile:
+        assert (folder / name).with_suffix(".xmp").is_file()
+
+
+def test_a_hostile_name_stays_on_one_line_of_every_message(ran: subprocess.CompletedProcess[str]) -> None:
+    assert all(line.startswith("eyeline: ") for line in ran.stderr.splitlines()[:-1])
+
+
+def test_a_frame_without_a_face_gets_no_stars(ran: subprocess.CompletedProcess[str]) -> None:
+    (line,) = [json.loads(line) for line in ran.stdout.splitlines() if "no_face" in line]
+    assert line["stars"] is None
+    assert line["keywords"] == ["no face"]
+    assert line["measures"]["eye_line"] is None
+    assert line["missing"]["eye_line"] == "no face was found"
+
+
+def test_a_broken_sidecar_is_left_as_it_is(ran: subprocess.CompletedProcess[str], folder: Path) -> None:
+    assert (folder / "broken_sidecar.xmp").read_bytes() == b"<x:xmpmeta xmlns:x='adobe:ns:meta/'><rdf:RDF"
+    assert any("broken_sidecar" in line for line in ran.stderr.splitlines())
+
+
+def test_a_folder_file_may_not_say_how_to_write(ran: subprocess.CompletedProcess[str], folder: Path) -> None:
+    (line,) = [line for line in ran.stderr.splitlines() if "eyeline.toml" in line]
+    assert "sidecar_name" in line
+    assert not (folder / (GOOD + ".xmp")).exists()
+
+
+def test_nothing_half_written_is_left(ran: subprocess.CompletedProcess[str], folder: Path) -> None:
+    assert ran
+    assert not [name for name in names_in(folder) if name.startswith(".eyeline-") or "exiftool_tmp" in name]
+
+
+def test_a_broken_rule_file_is_named_and_the_rest_stays_in_force(tmp_path: Path) -> None:
+    rules = tmp_path / ".config" / "eyeline" / "rules"
+    rules.mkdir(parents=True)
+    (rules / "mine.toml").write_text('name = "corporate headshot"\n[criteria.headroom]\nweigth = 2\n')
+    copy_frames(tmp_path / "card", GOOD)
+    ran = run_eyeline(tmp_path, "run", tmp_path / "card", "--json", "--dry-run")
+    assert "mine.toml, line 3" in ran.stderr
+    assert "did you mean 'weight'" in ran.stderr
+    assert json.loads(ran.stdout)["genre"] == "corporate headshot"
+    checked = run_eyeline(tmp_path, "genres", "check", rules / "mine.toml")
+    assert checked.returncode == 2
+    assert "line 3" in checked.stdout
+
+
+def test_usage_and_configuration_errors_exit_with_2(tmp_path: Path) -> None:
+    assert run_eyeline(tmp_path, "run").returncode == 2
+    settings = tmp_path / "config.toml"
+    settings.write_text("workers = 2\nquiet_second = 1\n")
+    ran = run_eyeline(tmp_path, "run", tmp_path, "--config", settings)
+    assert ran.returncode == 2
+    assert "line 2" in ran.stderr
+    assert "quiet_seconds" in ran.stderr
+    unknown = run_eyeline(tmp_path, "run", tmp_path, "--genre", "corporate headshots")
+    assert unknown.returncode == 2
+    assert "'corporate headshot'" in unknown.stderr
+
+
+def test_rights_that_are_missing_are_told(tmp_path: Path) -> None:
+    readable, unwritable, hidden = (tmp_path / name for name in ("readable", "unwritable", "hidden"))
+    copy_frames(readable, GOOD, "NL1_1006.jpg")
+    copy_frames(unwritable, GOOD)
+    copy_frames(hidden, GOOD)
+    (readable / "NL1_1006.jpg").chmod(0o000)
+    unwritable.chmod(0o555)
+    hidden.chmod(0o000)
+    try:
+        ran = subprocess.run(
+            [
+                *WITHOUT_ROOTS_RIGHTS,
+                sys.executable,
+                "-m",
+                "eyeline",
+                "run",
+                readable,
+                unwritable,
+                hidden,
+                "--json",
+            ],
+            env=environment(tmp_path),
+            capture_output=True,
+            text=True,
+            timeout=240,
+            check=False,
+        )
+    finally:
+        unwritable.chmod(0o755)
+        hidden.chmod(0o755)
+    assert ran.returncode == 1, ran.stderr
+    by_name = {json.loads(line)["file"]: json.loads(line) for line in ran.stdout.splitlines()}
+    assert by_name[str(readable / GOOD)]["outcome"] == "written"
+    assert by_name[str(unwritable / GOOD)]["outcome"] == "refused"
+    for path, says in (
+        (readable / "NL1_1006.jpg", "cannot be read"),
+        (unwritable / "NL1_1005.xmp", "ermission"),
+        (hidden, "cannot be listed"),
+    ):
+        assert any(str(path) in line and says in line for line in ran.stderr.splitlines()), (path, ran.stderr)
+    assert not list(unwritable.glob("*.xmp"))
+
+
+def is_known(photo: Path, ledger: Path) -> bool:
+    if not ledger.exists():
+        return False
+    with sqlite3.connect(f"file:{ledger}?mode=ro", uri=True) as connection:
+        try:
+            found = connection.execute("SELECT 1 FROM files WHERE path = ?", (os.fsencode(photo),))
+        except sqlite3.OperationalError:  # its tables are not made yet
+            return False
+        return found.fetchone() is not None
+
+
+def test_a_photo_that_vanishes_under_way_costs_only_itself(tmp_path: Path) -> None:
+    frames = copy_frames(tmp_path / "card", *[path.name for path in sorted(SHOOT.glob("*.jpg"))[:12]])
+    process = subprocess.Popen(
+        [sys.executable, "-m", "eyeline", "run", tmp_path / "card", "--json"],
+        env=environment(tmp_path),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    ledger = tmp_path / ".local/share/eyeline/ledger.sqlite3"
+    while process.poll() is None and not is_known(frames[-1], ledger):
+        time.sleep(0.01)
+    frames[-1].unlink()
+    out, err = process.communicate(timeout=240)
+    judged = {Path(json.loads(line)["file"]).name for line in out.splitlines()}
+    assert {frame.name for frame in frames[:-1]} <= judged
+    if frames[-1].name not in judged:
+        assert frames[-1].name in err
+
+
+@pytest.mark.parametrize("delay_seconds", [0.5, 3.0, 5.0])
+def test_ctrl_c_at_any_moment_leaves_nothing_half_written(delay_seconds: float, tmp_path: Path) -> None:
+    card = tmp_path / "card"
+    shutil.copytree(SHOOT, card)
+    process = subprocess.Popen(
+        [sys.executable, "-m", "eyeline", "run", card],
+        env=environment(tmp_path),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    time.sleep(delay_seconds)
+    os.killpg(process.pid, signal.SIGINT)
+    _, err = process.communicate(timeout=60)
+    assert process.returncode in (0, 130), err
+    assert "Traceback" not in err
+    assert not [name for name in names_in(card) if name.startswith(".eyeline-") or "exiftool_tmp" in name]
+    for sidecar in card.glob("*.xmp"):
+        subprocess.run(["exiftool", "-validate", "-q", sidecar], check=True, capture_output=True)
+    ledger = tmp_path / ".local/share/eyeline/ledger.sqlite3"
+    if ledger.exists():
+        with sqlite3.connect(ledger) as connection:
+            assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
