@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import cv2
 import numpy as np
+import pytest
 
-from eyeline.measuring.catchlight import MEASURE, has_catchlight
+from eyeline.measuring.catchlight import MEASURE, highlight_contrast
 from eyeline.measuring.pupils import pupils
 from eyeline.terms.measurement import Measurement
 from tests.measuring.shoot_sitters import Sitter, shoot_sitters
@@ -28,17 +29,25 @@ def _painted(sitter: Sitter, share: float, level: int) -> np.ndarray:
     return rgb
 
 
-def test_a_point_of_light_counts_and_an_even_iris_does_not() -> None:
-    iris = np.full(400, 0.04, np.float32)
-    assert not has_catchlight(iris)
-    iris[:12] = 0.9
-    assert has_catchlight(iris)
+def _iris(level: float) -> tuple[np.ndarray, np.ndarray]:
+    """An even iris of 20 pixels' radius and where it is searched."""
+    rows, columns = np.mgrid[:64, :64] - 32
+    return np.full((64, 64), level, np.float32), np.hypot(rows, columns) < 15
 
 
-def test_a_dark_iris_needs_no_more_light_than_a_pale_one_needs_contrast() -> None:
-    pale = np.full(400, 0.3, np.float32)
-    pale[:12] = 0.5
-    assert not has_catchlight(pale)
+@pytest.mark.parametrize("level", [0.004, 0.04, 0.2])
+def test_a_point_of_light_counts_on_dark_and_pale_irises_alike(level: float) -> None:
+    """Its contrast is that of WCAG 2.2."""
+    light, visible = _iris(level)
+    assert highlight_contrast(light, visible, 20) == pytest.approx(1)
+    light[28:32, 34:38] = 0.9
+    assert highlight_contrast(light, visible, 20) == pytest.approx(0.95 / (level + 0.05), rel=1e-5)
+
+
+def test_the_white_of_the_eye_is_no_highlight() -> None:
+    light, visible = _iris(0.05)
+    light[:, 40:] = 0.7
+    assert highlight_contrast(light, visible, 20) == pytest.approx(1, abs=0.01)
 
 
 def test_an_iris_painted_flat_has_none_and_a_dot_upon_it_is_one() -> None:

@@ -4,35 +4,44 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.glare import opening_mask
-from eyeline.measuring.srgb import luminance
+from eyeline.measuring.srgb import contrast_ratio, luminance
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
-IRIS_SHARE = 0.85
-"""Part of the iris radius that is searched: the white of the eye beyond the rim is no highlight."""
+IRIS_SHARE = 0.75
+"""Part of the iris radius that is searched: lids, and the white of the eye where the mesh is a little
+off, lie beyond."""
 
-LEAST_TIMES = 3.0
-"""A highlight is at least this many times as bright as the middle of the iris, in linear light."""
+WIDEST_RADII = 0.8
+"""Width in iris radii of what passes for a point of light: a softbox as large as it is far away shows in
+the cornea at about this size. Wider bright parts are the white of the eye."""
 
-LEAST_LIGHT = 0.05
-"""And at least this bright, relative luminance: nothing in a black eye shines below it."""
-
-MOST_SHARE = 0.3
-"""Part of the visible iris above which the bright area is no point of light but glare or a pale iris."""
+LEAST_CONTRAST = 1.5
+"""Contrast ratio of a highlight to what is next to it, with the flare of WCAG 2.2: dark eyes and dim
+frames need no more light than others."""
 
 LEAST_RADIUS_PX = 5.0
 """Iris radius below which a highlight of a tenth of the iris is less than one pixel."""
 
+LEAST_VISIBLE = 0.25
+"""Share of the searched iris between the lids below which too little is seen."""
 
-def has_catchlight(light: NDArray[np.float32]) -> bool:
-    """Whether the visible iris, relative luminance `light` (n,), holds a specular highlight."""
-    middle = float(np.median(light))
-    bright = light >= max(LEAST_LIGHT, LEAST_TIMES * middle)
-    return bool(0 < bright.mean() <= MOST_SHARE)
+
+def highlight_contrast(light: NDArray[np.float32], visible: NDArray[np.bool_], radius: float) -> float:
+    """Contrast ratio, 1 = none, of the brightest point within `visible` (m, n) to what surrounds it.
+
+    `light` (m, n) is relative luminance; the surroundings are its morphological opening by a disc of
+    `WIDEST_RADII` iris radii, which keeps all that is wider.
+    """
+    side = max(3, round(WIDEST_RADII * radius) | 1)
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (side, side))
+    surroundings = cv2.morphologyEx(light, cv2.MORPH_OPEN, disc, borderType=cv2.BORDER_REPLICATE)
+    return float(contrast_ratio(light[visible], surroundings[visible]).max())
 
 
 def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
@@ -45,9 +54,10 @@ def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
     for eye in eye_regions(subject.picture.rgb, sitter.landmarks):
         if eye is None or eye.radius < LEAST_RADIUS_PX:
             continue
-        visible = _iris(eye) & opening_mask(eye, sitter.landmarks)
-        if visible.sum() >= 20:
-            answers.append(has_catchlight(luminance(eye.rgb[visible])))
+        iris = _iris(eye)
+        visible = iris & opening_mask(eye, sitter.landmarks)
+        if visible.sum() >= LEAST_VISIBLE * iris.sum():
+            answers.append(highlight_contrast(luminance(eye.rgb), visible, eye.radius) >= LEAST_CONTRAST)
     if not answers:
         return [Measurement(name, None, "no iris is large and open enough to see")]
     return [Measurement(name, any(answers))]
@@ -62,5 +72,5 @@ def _iris(eye: EyeRegion) -> NDArray[np.bool_]:
 MEASURE = Measure(
     quantities=(Quantity("catchlight", "yes or no", "a specular highlight on an iris"),),
     function=measure_catchlight,
-    source="common practice",
+    source="common practice; contrast ratio of WCAG 2.2",
 )

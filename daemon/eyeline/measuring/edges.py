@@ -32,9 +32,9 @@ analytic edge of reference-values)."""
 ABOVE_NOISE = 3.0
 """Slopes must have this many times the energy that noise alone would show, else they are left out."""
 
-LEAST_SLOPE_ENERGY = 0.05
-"""Mean squared slope, (levels per pixel)², below which the steepest pixels are flat: rounding to 8 bits
-alone makes 0.01."""
+LEAST_STEP = 10.0
+"""Height in 8-bit levels of the least step that counts as an edge: the seams between the blocks of an
+ordinary JPEG are steps of some levels, as sharp as can be."""
 
 
 def slope_energy(grey: NDArray[np.float32], mask: NDArray[np.bool_]) -> NDArray[np.float64]:
@@ -93,12 +93,15 @@ def edge_sigma(energy: NDArray[np.float64], noise: float, direction: int = 0) ->
     for fine in range(len(SCALES_PX) - 2):
         coarse = fine + 2
         noise_peak = (log(1 / SHARES[0]) + 1) * noise**2 / (4 * pi * SCALES_PX[fine] ** 4)
-        if peaks[fine] < max(ABOVE_NOISE * noise_peak, LEAST_SLOPE_ENERGY) or peaks[coarse] <= 0:
+        if peaks[fine] <= ABOVE_NOISE * noise_peak or peaks[coarse] <= 0:
             continue
         ratio = peaks[fine] / peaks[coarse]
         if ratio <= 1.0:
             continue
-        sigma = sqrt(max(0.0, (variance[coarse] - ratio * variance[fine]) / (ratio - 1.0)))
+        found = max(0.0, (variance[coarse] - ratio * variance[fine]) / (ratio - 1.0))
+        if 2 * pi * (found + variance[fine]) * peaks[fine] < LEAST_STEP**2:
+            continue
+        sigma = sqrt(found)
         if sigma <= 1.5 * SCALES_PX[fine + 1]:
             break
     return sigma
