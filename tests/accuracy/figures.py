@@ -275,7 +275,7 @@ def gaze_words(pairs: Sequence[Pair]) -> list[tuple[str, str]]:
 
 
 def lid_rows(pairs: Sequence[Pair]) -> list[Row]:
-    """Closed eyes caught at a fixed share of false flags, half-closed eyes against the sitter's own opening."""
+    """Closed eyes caught at a fixed share of false flags, half-closed ones by the sitter's own opening."""
     judged = [(p, p.number("eyes_open")) for p in pairs if p.person is not None]
     known = [(p, value) for p, value in judged if value is not None]
     open_eyes = np.array([value for p, value in known if p.person.eyes == "open" and p.person.iris_is_seen])
