@@ -10,6 +10,7 @@ from importlib import import_module
 VERBS = {
     "run": "one pass over files or folders, then exit",
     "watch": "the daemon: measure, judge and annotate photos as they arrive",
+    "judge": "judge anew what is measured, by the rules in force",
     "measure": "measures only, nothing is judged or written",
     "why": "the reasons for a photo's stars, in words",
     "genres": "list the genres, check a rule file, show one in full",

@@ -67,20 +67,23 @@ class Desk:
 
         `only_new`: pass over photos whose verdict is the one that was decided and written last.
         """
+        for photo, verdict in self.verdicts(photos):
+            last = self.ledger.decisions.latest(photo.frame.path)
+            if only_new and last is not None and last.verdict == verdict and self._is_written(photo):
+                continue
+            decision = self._write(photo, verdict)
+            self._record(photo, decision, last)
+            yield photo, decision
+
+    def verdicts(self, photos: Sequence[Photo]) -> Iterator[tuple[Photo, Verdict]]:
+        """The verdict of each of `photos`, judged in the company of all that lies in its folder."""
         for folder, of_folder in _by_folder(photos):
             said = self.said(folder)
             asked = {photo.frame.path for photo in of_folder}
-            for photo, verdict in self.judged(
-                [*of_folder, *self._company(folder, asked)], self.brief(folder, said), said.sitting
-            ):
-                if photo.frame.path not in asked:
-                    continue
-                last = self.ledger.decisions.latest(photo.frame.path)
-                if only_new and last is not None and last.verdict == verdict and self._is_written(photo):
-                    continue
-                decision = self._write(photo, verdict)
-                self._record(photo, decision, last)
-                yield photo, decision
+            company = [*of_folder, *self._company(folder, asked)]
+            for photo, verdict in self.judged(company, self.brief(folder, said), said.sitting):
+                if photo.frame.path in asked:
+                    yield photo, verdict
 
     def said(self, folder: Path) -> FolderFile:
         """What the folder's own file says; a fault in it is told."""

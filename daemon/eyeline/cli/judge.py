@@ -1,0 +1,48 @@
+"""`eyeline judge`: judge anew by the rules in force what is measured already."""
+
+from __future__ import annotations
+
+import argparse
+
+from eyeline.cli.words import add_configuration, add_paths
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What to judge, and whether to write."""
+    add_paths(parser, "a measured photo, or a folder with all below it")
+    parser.add_argument("--genre", action="append", default=[], metavar="NAME", help="judge on this genre")
+    parser.add_argument("--dry-run", action="store_true", help="show what would change, write nothing")
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Show what would change; write it unless this is a dry run."""
+    from eyeline.cli.main import DONE
+    from eyeline.cli.table import summary
+    from eyeline.cli.words import configuration_of, say_problem, stars
+    from eyeline.errors import EyelineError, printable
+    from eyeline.run.rejudge import apply, changes, measured_photos, tally
+    from eyeline.run.studio import open_studio
+
+    paths = [path.resolve() for path in arguments.paths]
+    with open_studio(
+        configuration_of(arguments), paths, arguments.genre, arguments.dry_run, say_problem
+    ) as studio:
+        photos = measured_photos(studio.ledger, paths)
+        if not photos:
+            raise EyelineError("nothing under these paths is measured yet", paths[0], "Run: eyeline run PATH")
+        found = list(changes(studio.desk, photos))
+        counted = tally(found)
+        print(f"{len(photos)} measured photos, {len(found)} with another verdict.")
+        for (before, after), count in counted.stars.most_common():
+            example = printable(counted.examples["stars", (before, after)])
+            print(f"  {count:5}  {stars(before):>5} → {stars(after):5}  e.g. {example}")
+        for kind, words in (("gained", counted.gained), ("lost", counted.lost)):
+            for word, count in words.most_common():
+                print(f"  {count:5}  {kind} '{word}'  e.g. {printable(counted.examples[kind, word])}")
+        if arguments.dry_run:
+            print("Nothing was written (dry run).")
+            return DONE
+        decisions = [decision for _, decision in apply(studio.desk, photos)]
+    print(summary(decisions) if decisions else "Nothing to write.")
+    return DONE
