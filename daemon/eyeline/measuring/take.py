@@ -68,9 +68,8 @@ def _plain(measurement: Measurement | None, name: str) -> Measurement:
     """The measurement with a value that every room can keep: a finite plain number, a bool or a word."""
     if measurement is None:
         return Measurement(name, None, "the measure gave no answer")
-    value = measurement.value
-    if isinstance(value, np.generic):
-        value = value.item()
+    answered: object = measurement.value
+    value: object = answered.item() if isinstance(answered, np.generic) else answered
     if value is None or isinstance(value, bool | str | int):
         return Measurement(name, value, measurement.missing)
     if isinstance(value, float) and isfinite(value):
