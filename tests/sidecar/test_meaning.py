@@ -122,3 +122,8 @@ def test_the_canonical_text_is_fixed() -> None:
 def test_what_is_no_xmp_is_refused_by_name(content: bytes) -> None:
     with pytest.raises(UnsafeSidecar, match=r"IMG_1\.xmp"):
         parse(content, FILE)
+
+
+def test_a_stranger_s_text_does_not_reach_the_log(caplog: pytest.LogCaptureFixture) -> None:
+    parse(xmp("<v:a>1</v:a>").replace(V.encode(), b"http://e.net/\\&gt;&#x9b;31m/"), FILE)
+    assert caplog.text == ""

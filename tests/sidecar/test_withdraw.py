@@ -4,6 +4,7 @@ import dataclasses
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -47,6 +48,37 @@ class TestTakingBack:
         for stars in (4, 2):  # the second write must not take the first's values for theirs
             last = write(exiftool, photo, dataclasses.replace(EXAMPLE, stars=stars), last).written
         take_back(exiftool, photo, last)
+        assert parse(sidecar.read_bytes(), sidecar) == before
+
+    @pytest.mark.parametrize(
+        "date",
+        [
+            "2030-01-02T03:04:05Z",
+            "2030-01-02T03:04:05.125+01:00",
+            "2030-01-02T03:04:05",
+            "2030-01-02",
+            "2030-01",
+            "2030",
+            "2030-13-45T99:00:00Z",
+            " 2030-01-02 ",
+            "yesterday",
+        ],
+    )
+    @pytest.mark.parametrize("rating", ["0", "0.0", " 0", "-0", "0e1", ""])
+    def test_odd_dates_and_zeros_come_back_or_were_left_alone(
+        self, exiftool: ExifTool, photo: Path, date: str, rating: str
+    ) -> None:
+        sidecar = photo.with_suffix(".xmp")
+        sidecar.write_text(
+            '<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">'
+            '<rdf:Description rdf:about="" xmlns:xmp="http://ns.adobe.com/xap/1.0/"'
+            f' xmp:MetadataDate="{date}" xmp:Rating="{rating}"/></rdf:RDF></x:xmpmeta>'
+        )
+        before = parse(sidecar.read_bytes(), sidecar)
+        outcome = write(exiftool, photo)
+        assert outcome.result is Result.WRITTEN, outcome.sentence
+        back = take_back(exiftool, photo, outcome.written)
+        assert back.result is Result.WRITTEN, back.sentence
         assert parse(sidecar.read_bytes(), sidecar) == before
 
     def test_what_a_person_changed_stays(self, exiftool: ExifTool, photo: Path) -> None:

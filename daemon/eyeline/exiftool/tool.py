@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from types import TracebackType
 
-from eyeline.errors import ExifToolFailed
+from eyeline.errors import ExifToolFailed, printable
 from eyeline.exiftool.arguments import assignment_arguments, path_argument, tag_arguments
 from eyeline.exiftool.child import Child, ChildDied
 
@@ -118,4 +118,4 @@ class ExifTool:
 
 def _reason(stderr: str, path: Path) -> str:
     """The first line of what ExifTool said, without the path, which the error names anyway."""
-    return stderr.replace(f" - {path}", "").strip().partition("\n")[0][:200] or "no reason given"
+    return printable(stderr.replace(f" - {path}", "").strip().partition("\n")[0])[:200] or "no reason given"

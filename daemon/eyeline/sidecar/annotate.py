@@ -10,9 +10,9 @@ from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar
 from eyeline.exiftool import ChildDied, ExifTool, Refused
-from eyeline.sidecar.fields import Annotation, Wanted, iso_date, wanted
+from eyeline.sidecar.fields import Annotation, Wanted, can_be_restored, iso_date, wanted
 from eyeline.sidecar.meaning import EMPTY, Document, parse
-from eyeline.sidecar.merge import Stamp, assignments, check, expected, stamp
+from eyeline.sidecar.merge import Stamp, assignments, check, expected
 from eyeline.sidecar.naming import EXTENSION, Naming, Place, locate
 from eyeline.sidecar.outcome import Outcome, Result, but_left, told
 from eyeline.sidecar.ownership import Decision, Edits, decide, known
@@ -140,13 +140,14 @@ def _annotate(
     sentence = told(decision.edits) + but_left(decision.left)
     if dry_run:
         return Outcome(Result.PLANNED, place.path, sentence, decision.left, digest, digest, last_written)
+    dated = there.metadata_date is None or can_be_restored(there.metadata_date)
     written = replace(
         decision.written,
         created=last.created if last is not None and content is not None else content is None,
-        metadata_date=iso_date(now),
-        metadata_date_before=_date_before(last, there),
+        metadata_date=iso_date(now) if dated else None,
+        metadata_date_before=_date_before(last, there) if dated else None,
     )
-    mark = stamp(event_parameters(want.parameters, written), now)
+    mark = Stamp(written.metadata_date, event_parameters(want.parameters, written), now)
     after = _edit(exiftool, place.path, content, before, decision.edits, mark)
     return Outcome(
         Result.WRITTEN,

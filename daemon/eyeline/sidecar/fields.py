@@ -22,6 +22,8 @@ ID_PREFIX = "eyeline-"
 _EDGE_TOLERANCE = 1e-6
 """An edge may lie this far outside the frame (floating point) and is put on it; further out is an error."""
 
+_DATE = re.compile(r"\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?)?", re.ASCII)
+
 _ID = re.compile(re.escape(ID_PREFIX) + r"[A-Za-z0-9.-]+")
 
 
@@ -206,6 +208,17 @@ def exiftool_date(iso: str) -> str:
     """ExifTool's form of an ISO 8601 date: `2031:04:17 18:22:05+02:00`."""
     day, separator, rest = iso.partition("T")
     return day.replace("-", ":") + (" " + rest if separator else "")
+
+
+def can_be_restored(date: str) -> bool:
+    """Whether ExifTool can write the xmp:MetadataDate `date` again as it stands; if not, it is left alone."""
+    if not _DATE.fullmatch(date):
+        return False
+    try:
+        datetime.fromisoformat(date)
+    except ValueError:
+        return False
+    return True
 
 
 def _stored(region: Region, orientation: int) -> StoredRegion:

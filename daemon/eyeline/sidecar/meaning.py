@@ -10,6 +10,7 @@ x:xmpmeta are no properties (XMP Part 1, 7.2 and 7.3.3).
 from __future__ import annotations
 
 import json
+import logging
 import xml.etree.ElementTree as ElementTree
 from collections import Counter
 from collections.abc import Iterable
@@ -20,7 +21,7 @@ from xml.parsers import expat
 from rdflib import BNode, Graph, Literal, URIRef
 from rdflib.term import Node as RdfNode
 
-from eyeline.errors import UnsafeSidecar
+from eyeline.errors import UnsafeSidecar, printable
 from eyeline.sidecar.vocabulary import RDF
 
 LARGEST_BYTES = 8 * 1024 * 1024
@@ -28,6 +29,9 @@ LARGEST_BYTES = 8 * 1024 * 1024
 
 DEEPEST = 100
 """Elements inside one another; real sidecars have about 15."""
+
+# rdflib logs every odd URI as it stands: text of a stranger's file, control characters and all, in our log.
+logging.getLogger("rdflib.term").setLevel(logging.CRITICAL)
 
 _XML_LANG = "{http://www.w3.org/XML/1998/namespace}lang"
 _NODE_ID = f"{{{RDF}}}nodeID"
@@ -128,7 +132,7 @@ def parse(content: bytes, file: Path) -> Document:
     try:
         graph.parse(data=ElementTree.tostring(found[0]), format="xml", publicID=_ABOUT_NOTHING)
     except Exception as error:  # the parser raises what it likes: ParserError, SAXException, ValueError
-        reason = str(error).replace("\n", " ")[:200]
+        reason = printable(str(error))[:200]
         raise _refusal(f"It is no sound RDF ({type(error).__name__}: {reason})", file) from error
     return _document(graph, file)
 
@@ -188,7 +192,7 @@ def _document(graph: Graph, file: Path) -> Document:
     ]
     twice = [name for name, count in Counter(name for name, _ in properties).items() if count > 1]
     if twice:
-        raise _refusal(f"It states {twice[0]} twice", file)
+        raise _refusal(f"It states {printable(twice[0])} twice", file)
     return document(abouts.pop() if abouts else "", properties)
 
 

@@ -11,13 +11,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from eyeline.errors import UnsafeSidecar
+from eyeline.errors import UnsafeSidecar, printable
 from eyeline.sidecar import vocabulary as names
 from eyeline.sidecar.fields import (
     event_argument,
     event_structure,
     exiftool_date,
-    iso_date,
     region_argument,
     region_structure,
 )
@@ -36,11 +35,6 @@ class Stamp:
     metadata_date: str | None
     parameters: str | None
     now: datetime
-
-
-def stamp(parameters: str, now: datetime) -> Stamp:
-    """The stamp of an ordinary write at `now`."""
-    return Stamp(iso_date(now), parameters, now)
 
 
 def assignments(edits: Edits, mark: Stamp) -> list[str]:
@@ -96,8 +90,9 @@ def check(want: Document, after: Document, file: Path) -> None:
     differing = sorted(name for name in wanted.keys() | found.keys() if wanted.get(name) != found.get(name))
     if want.about != after.about:
         differing.append("rdf:about")
+    which = printable(", ".join(differing[:5]))
     raise UnsafeSidecar(
-        f"ExifTool cannot edit this sidecar without changing what others wrote ({', '.join(differing[:5])})",
+        f"ExifTool cannot edit this sidecar without changing what others wrote ({which})",
         file,
         "It was left as it is; let the program that wrote it save it more simply, or move it away",
     )

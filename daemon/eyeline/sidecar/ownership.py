@@ -8,6 +8,7 @@ said. Numbers are compared with a tolerance, since programs round.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
 from eyeline.sidecar.fields import StoredRegion, Wanted
@@ -18,6 +19,9 @@ __all__ = ["TOLERANCE", "Decision", "Edits", "Written", "decide", "known"]
 
 TOLERANCE = 1e-4
 """Fraction of the frame by which a region may differ and still be where we put it: programs round."""
+
+_ZERO = re.compile(r"0(\.0+)?")
+"""Ratings that mean unrated (XMP Part 1, 8.4) and that ExifTool can put back letter by letter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +153,7 @@ def _rating(
             return last.rating_before or "", None, None, False
         edit = None if now.rating == want.rating else want.rating
         return edit, want.rating, last.rating_before, False
-    free = last.rating is None and (now.rating is None or _same_number(now.rating, "0"))
+    free = last.rating is None and (now.rating is None or _ZERO.fullmatch(now.rating) is not None)
     if not free:
         return None, None, None, True  # somebody's, or somebody changed or removed ours
     if elsewhere is not None and elsewhere != 0:
