@@ -27,11 +27,17 @@ class EyePatch:
     corner to the right (so the eye on the frame's right is mirrored). `to_picture` (2, 3) takes patch
     coordinates (x, y; the middle of the first pixel is 0, 0) to pixels of the picture, whose first
     pixel has its middle at 0.5, 0.5. `side` is +1 for the eye on the frame's left, −1 for the mirrored.
+    `roll` is the head's, in radians, clockwise as the viewer sees it.
     """
 
     grey: NDArray[np.float32]
     to_picture: NDArray[np.float64]
     side: int
+    roll: float
+
+    def in_picture(self, point: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Patch coordinates (2,) to pixels of the picture."""
+        return np.asarray(self.to_picture @ [point[0], point[1], 1.0])
 
     def from_picture(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
         """Pixels of the picture (n, 2) to patch coordinates (n, 2)."""
@@ -43,7 +49,7 @@ def eye_patches(
     rgb: NDArray[np.uint8], landmarks: NDArray[np.float32], face: Posture
 ) -> tuple[EyePatch, EyePatch]:
     """The eye on the frame's left, then right, of the picture `rgb` (M, N, 3)."""
-    roll = np.radians(decompose(face.rotation)[2])
+    roll = float(np.radians(decompose(face.rotation)[2]))
     turn = np.array([[np.cos(roll), -np.sin(roll)], [np.sin(roll), np.cos(roll)]])
     pixels = WIDTH_CM * face.scale / WIDTH_PX
     patches = []
@@ -52,7 +58,7 @@ def eye_patches(
         middle = landmarks[list(corners), :2].astype(np.float64).mean(axis=0)
         shift = middle - linear @ [(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2]
         to_picture = np.column_stack([linear, shift])
-        patches.append(EyePatch(_cut(rgb, to_picture), to_picture, side))
+        patches.append(EyePatch(_cut(rgb, to_picture), to_picture, side, roll))
     return patches[0], patches[1]
 
 

@@ -1,0 +1,170 @@
+"""Paint over rendered eyes what renders lack: lashes, creases, other irises, glints, glare, uneven light.
+
+Works on eye patches (measuring/eye_patches.py) with their landmarks. Coordinates are in units of half a
+patch's width about its middle, x toward the inner corner, y down. Needs torch.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import torch
+from torch import Tensor
+from torch.nn import functional
+
+from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX
+
+HALF = WIDTH_PX / 2
+UPPER = list(range(9))
+LOWER = [0, 15, 14, 13, 12, 11, 10, 9, 8]
+CENTRE, RIM = 16, slice(17, 21)
+"""Positions in eye_network.OUTLINE + IRIS: lids from the outer to the inner corner, iris."""
+
+EDGE = 14.0
+SOFT = 60.0
+"""Steepness of painted edges per iris radius, per half width."""
+
+
+@dataclass(frozen=True)
+class Eyes:
+    """`grey` (n, 40, 64) in levels, `points` (n, 21, 2) of the mesh, true `iris` centre (n, 2)."""
+
+    grey: Tensor
+    points: Tensor
+    iris: Tensor
+
+
+class Painter:
+    """Paints every eye another way; what both eyes of a face share is drawn once for both."""
+
+    def __init__(self, seed: int) -> None:
+        self.generator = torch.Generator().manual_seed(seed)
+        rows = (torch.arange(HEIGHT_PX) - (HEIGHT_PX - 1) / 2) / HALF
+        columns = (torch.arange(WIDTH_PX) - (WIDTH_PX - 1) / 2) / HALF
+        self.y, self.x = torch.meshgrid(rows, columns, indexing="ij")
+
+    def uniform(self, *shape: int) -> Tensor:
+        """Between 0 and 1."""
+        return torch.rand(*shape, generator=self.generator)
+
+    def normal(self, *shape: int) -> Tensor:
+        """Mean 0, deviation 1."""
+        return torch.randn(*shape, generator=self.generator)
+
+    def chance(self, probability: float, count: int) -> Tensor:
+        """1 with `probability`, else 0, (count,)."""
+        return (self.uniform(count) < probability).float()
+
+    def paint(self, eyes: Eyes) -> Eyes:
+        """Everything, one after the other; eyes stand in pairs: left, right, left, right."""
+        grey = self.eyeball(eyes)
+        grey = self.lids(grey, eyes.points)
+        grey = self.glints(grey)
+        grey = self.light(grey)
+        return self.shifted(Eyes(grey, eyes.points, eyes.iris))
+
+    def eyeball(self, eyes: Eyes) -> Tensor:
+        """Another iris, darker or paler, and a duller white."""
+        upper, lower = self.lid_lines(eyes.points)
+        radius = (eyes.points[:, RIM] - eyes.points[:, CENTRE, None]).norm(dim=2).mean(dim=1)
+        away = torch.hypot(self.x - eyes.iris[:, 0, None, None], self.y - eyes.iris[:, 1, None, None])
+        inside = torch.sigmoid((self.y - upper) * SOFT) * torch.sigmoid((lower - self.y) * SOFT)
+        inside = inside * self.between_corners(eyes.points)
+        on_iris = torch.sigmoid((1 - away / radius[:, None, None]) * EDGE)
+        faces = len(eyes.grey) // 2
+        shade = (self.chance(0.35, faces) * self.normal(faces) * 0.45).repeat_interleave(2)
+        dull = (self.chance(0.4, faces) * self.uniform(faces) * -0.45).repeat_interleave(2)
+        return eyes.grey * torch.exp(
+            inside * (shade[:, None, None] * on_iris + dull[:, None, None] * (1 - on_iris))
+        )
+
+    def lids(self, grey: Tensor, points: Tensor) -> Tensor:
+        """Lashes or liner on the upper lid, thinner ones on the lower, two creases."""
+        upper, lower = self.lid_lines(points)
+        within = self.between_corners(points)
+        count = len(grey)
+        worn = self.chance(0.6, count // 2).repeat_interleave(2)
+        dark = worn * self.uniform(count) * 0.9
+        grey = self.line(
+            grey, upper, -0.01 - 0.05 * self.uniform(count), 0.02 + 0.05 * self.uniform(count), -dark, within
+        )
+        below = self.chance(0.3, count) * self.uniform(count) * 0.4
+        offset = torch.full((count,), 0.01)
+        grey = self.line(grey, lower, offset, 0.015 + 0.03 * self.uniform(count), -below, within)
+        for _ in range(2):
+            strength = self.chance(0.4, count) * self.normal(count) * 0.25
+            above = self.uniform(count) < 0.5
+            offset = torch.where(above, -0.1 - 0.2 * self.uniform(count), 0.1 + 0.25 * self.uniform(count))
+            base = torch.where(above[:, None, None], upper, lower)
+            width = 0.02 + 0.05 * self.uniform(count)
+            grey = self.line(grey, base, offset, width, strength, torch.ones_like(within))
+        return grey
+
+    def glints(self, grey: Tensor) -> Tensor:
+        """Bright spots: catchlights, wet lids, and now and then a reflection that hides much of the eye."""
+        count = len(grey)
+        for probability, size in ((0.5, 0.03), (0.25, 0.08), (0.08, 0.3)):
+            x, y = (self.uniform(count) - 0.5) * 1.2, (self.uniform(count) - 0.5) * 0.6
+            away = torch.hypot(self.x - x[:, None, None], self.y - y[:, None, None])
+            radius = size * (0.4 + self.uniform(count))
+            strength = self.chance(probability, count) * (0.3 + 0.7 * self.uniform(count))
+            cover = torch.sigmoid((radius[:, None, None] - away) * 80) * strength[:, None, None]
+            grey = grey * (1 - cover) + 255 * cover
+        return grey
+
+    def light(self, grey: Tensor) -> Tensor:
+        """A gradient over the eye and another tone curve."""
+        count = len(grey)
+        across, down = self.normal(count) * 0.35, self.normal(count) * 0.35
+        grey = grey * torch.exp(across[:, None, None] * self.x + down[:, None, None] * self.y)
+        gamma = torch.exp(self.normal(count) * 0.2)
+        return 255 * (grey.clamp(0, 255) / 255).clamp_min(1e-4) ** gamma[:, None, None]
+
+    def shifted(self, eyes: Eyes) -> Eyes:
+        """Turned, scaled and shifted a little, landmarks and truth with it; then noise."""
+        count = len(eyes.grey)
+        turn, size = self.normal(count) * 0.05, torch.exp(self.normal(count) * 0.05)
+        shift = self.normal(count, 2) * torch.tensor([0.04, 0.03])
+        cosine, sine = torch.cos(turn) * size, torch.sin(turn) * size
+        x = cosine[:, None, None] * self.x - sine[:, None, None] * self.y + shift[:, 0, None, None]
+        y = sine[:, None, None] * self.x + cosine[:, None, None] * self.y + shift[:, 1, None, None]
+        grid = torch.stack([x * WIDTH_PX / (WIDTH_PX - 1), y * WIDTH_PX / (HEIGHT_PX - 1)], dim=-1)
+        moved = functional.grid_sample(eyes.grey[:, None], grid, padding_mode="border", align_corners=True)[
+            :, 0
+        ]
+
+        def back(points: Tensor) -> Tensor:
+            off = points - shift[:, None]
+            along = cosine[:, None] * off[..., 0] + sine[:, None] * off[..., 1]
+            across = cosine[:, None] * off[..., 1] - sine[:, None] * off[..., 0]
+            return torch.stack([along, across], dim=-1) / (size**2)[:, None, None]
+
+        noise = self.normal(count, HEIGHT_PX, WIDTH_PX) * (self.uniform(count) * 5)[:, None, None]
+        return Eyes(moved + noise, back(eyes.points), back(eyes.iris[:, None])[:, 0])
+
+    def line(
+        self, grey: Tensor, along: Tensor, offset: Tensor, width: Tensor, strength: Tensor, within: Tensor
+    ) -> Tensor:
+        """A soft stroke that follows a lid: darker with negative `strength`."""
+        away = (self.y - along - offset[:, None, None]) / width[:, None, None]
+        return grey * torch.exp(strength[:, None, None] * torch.exp(-(away**2)) * within)
+
+    def lid_lines(self, points: Tensor) -> tuple[Tensor, Tensor]:
+        """Height of the upper and lower lid over each column, (n, 1, 64) each."""
+        upper, lower = (
+            self.height(points[:, lid, 0].contiguous(), points[:, lid, 1]) for lid in (UPPER, LOWER)
+        )
+        return upper[:, None], lower[:, None]
+
+    def height(self, at: Tensor, value: Tensor) -> Tensor:
+        """Linear interpolation over the columns of the patch, (n, 64)."""
+        column = self.x[0].expand(len(at), WIDTH_PX).contiguous()
+        after = torch.searchsorted(at, column).clamp(1, at.shape[1] - 1)
+        x0, x1 = at.gather(1, after - 1), at.gather(1, after)
+        y0, y1 = value.gather(1, after - 1), value.gather(1, after)
+        return y0 + ((column - x0) / (x1 - x0).clamp_min(1e-3)).clamp(0, 1) * (y1 - y0)
+
+    def between_corners(self, points: Tensor) -> Tensor:
+        """1 between the eye's corners, else 0, (n, 1, 64)."""
+        outer, inner = points[:, UPPER[0], 0], points[:, UPPER[-1], 0]
+        return ((self.x[0] > outer[:, None]) & (self.x[0] < inner[:, None])).float()[:, None]
