@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -15,11 +13,14 @@ from eyeline.terms.rectangle import Rectangle
 
 Grid = NDArray[np.bool_]
 
+Blocks = NDArray[np.int64]
+"""Rectangles of grid cells, (n, 4): left, top, width, height."""
+
 CELLS = 64
 """Cells along the frame's long side: one is 1.6 % of it, about the height of small print there."""
 
-CELL_PX = 8
-"""Pixels along a cell when its detail is judged: finer texture is no obstacle to reading."""
+LEAST_CELL_PX = 6
+"""Pixels along a cell that its detail is judged by."""
 
 MOST_DETAIL = 4.5
 """Standard deviation of the lightness (8-bit sRGB grey) about a cell, up to which it is calm."""
@@ -27,7 +28,7 @@ MOST_DETAIL = 4.5
 NEIGHBOURHOOD_CELLS = 3
 """Cells along the square over which that deviation is taken: letters span several cells."""
 
-MOST_ASPECT = 3.0
+MOST_ASPECT = 3
 """A calm rectangle lies between 1:3 and 3:1 (measures.md, `copy_space`)."""
 
 LEAST_CONTRAST = 4.5
@@ -50,21 +51,15 @@ LEAST_PERSON = 0.3
 """Silhouette probability from which a cell belongs to somebody: lower than even odds, since text on a
 shoulder is worse than text a little further off."""
 
-BREATHING_CELLS = 1
-"""Cells left free around everybody."""
+BREATHING_CELLS = 2
+"""Cells left free around everybody, 3 % of the long side: text that touches hair is in the way of both."""
+
+SAFE_MARGIN = 0.05
+"""Share of the frame's width and height along each edge where no text is set: the graphics safe area of
+EBU R 95 (from memory); trimming and screens' corners eat there."""
 
 LEAST_SIDE_CELLS = 4
 """Sides of the smallest rectangle worth knowing, in cells (crops may enlarge it)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Block:
-    """A rectangle of grid cells."""
-
-    left: int
-    top: int
-    width: int
-    height: int
 
 
 def calm_rectangles(picture: Picture, seen: Seen, head: tuple[float, float]) -> tuple[Rectangle, ...]:
@@ -73,14 +68,13 @@ def calm_rectangles(picture: Picture, seen: Seen, head: tuple[float, float]) -> 
     `head`: left and right end of the sitter's head, fractions of the frame's width. Calm means: low
     detail, nobody there, and one colour of text, black or white, reaches `LEAST_CONTRAST` all over.
     """
-    small = _small(picture.reduced)
-    quiet = (detail(small) <= MOST_DETAIL) & ~_occupied(seen, picture, small)
+    quiet = (detail(picture.reduced) <= MOST_DETAIL) & ~_occupied(seen, picture)
     rows, columns = quiet.shape
-    light = srgb.luminance(small)
+    quiet[: round(SAFE_MARGIN * rows)] = quiet[rows - round(SAFE_MARGIN * rows) :] = False
+    quiet[:, : round(SAFE_MARGIN * columns)] = quiet[:, columns - round(SAFE_MARGIN * columns) :] = False
+    light = srgb.luminance(_halved(picture.reduced)[::2, ::2])
     misses = [
-        np.asarray(
-            cv2.resize(miss.astype(np.float32), (columns, rows), interpolation=cv2.INTER_AREA), np.float32
-        )
+        _cell_means(miss.astype(np.float32), (columns, rows))
         for miss in (light < DARKEST_UNDER_BLACK, light > BRIGHTEST_UNDER_WHITE)
     ]
     found: list[Rectangle] = []
@@ -89,111 +83,96 @@ def calm_rectangles(picture: Picture, seen: Seen, head: tuple[float, float]) -> 
         first, last = max(0, first), min(columns, last)
         if last - first < LEAST_SIDE_CELLS:
             continue
-        blocks = [
-            block
-            for miss in misses
-            for block in _legible_blocks(quiet[:, first:last], miss[:, first:last])
-            if min(block.width, block.height) >= LEAST_SIDE_CELLS
-        ]
-        for wide in (False, True):
-            best = max(
-                (block for block in blocks if (block.width >= block.height) is wide),
-                key=lambda block: block.width * block.height,
-                default=None,
-            )
-            if best is not None:
-                left, top = (first + best.left) / columns, best.top / rows
-                found.append(Rectangle(left, top, best.width / columns, best.height / rows))
+        blocks = np.vstack([_legible_blocks(quiet[:, first:last], miss[:, first:last]) for miss in misses])
+        is_wide = blocks[:, 2] >= blocks[:, 3]
+        for kind in (blocks[~is_wide], blocks[is_wide]):
+            if len(kind):
+                left, top, width, height = kind[np.argmax(kind[:, 2] * kind[:, 3])].tolist()
+                found.append(Rectangle((first + left) / columns, top / rows, width / columns, height / rows))
     return tuple(found)
 
 
-def _legible_blocks(quiet: Grid, miss: NDArray[np.float32]) -> list[Block]:
+def _legible_blocks(quiet: Grid, miss: NDArray[np.float32]) -> Blocks:
     """Quiet rectangles on which one colour of text is legible; `miss`: share of each cell where it is not."""
+    seeds = [quiet & (miss <= seed) for seed in SEEDS]
+    if np.array_equal(seeds[0], seeds[1]):
+        del seeds[1]
+    blocks = np.vstack([maximal_blocks(free) for free in seeds])
+    clamped = blocks.copy()
+    clamped[:, 2] = np.minimum(blocks[:, 2], MOST_ASPECT * blocks[:, 3])
+    clamped[:, 3] = np.minimum(blocks[:, 3], MOST_ASPECT * blocks[:, 2])
+    left, top, width, height = clamped.T
     total = cv2.integral(miss)
-    found: list[Block] = []
-    before: Grid | None = None
-    for seed in SEEDS:
-        free = quiet & (miss <= seed)
-        if before is not None and np.array_equal(free, before):
-            break
-        before = free
-        for block in map(_clamped, maximal_blocks(free)):
-            right, bottom = block.left + block.width, block.top + block.height
-            missed = (
-                total[bottom, right]
-                - total[block.top, right]
-                - total[bottom, block.left]
-                + total[block.top, block.left]
-            )
-            if missed <= WORST_SHARE * block.width * block.height:
-                found.append(block)
-    return found
+    right, bottom = left + width, top + height
+    missed = total[bottom, right] - total[top, right] - total[bottom, left] + total[top, left]
+    useful = (missed <= WORST_SHARE * width * height) & (np.minimum(width, height) >= LEAST_SIDE_CELLS)
+    return np.asarray(clamped[useful])
 
 
-def maximal_blocks(free: Grid) -> list[Block]:
+def maximal_blocks(free: Grid) -> Blocks:
     """All rectangles of True cells in `free` (m, n) that reach as high as they can at some bottom row.
 
     Every rectangle of True cells lies inside one of them: the stack method for the largest
     rectangle under a histogram, run on each row's column heights.
     """
-    rows, columns = free.shape
-    heights = [0] * columns
+    columns = free.shape[1]
+    heights = np.zeros(columns + 1, np.int64)  # the last column stays 0: it closes what is open
     found = []
-    for row in range(rows):
-        heights = [height + 1 if cell else 0 for height, cell in zip(heights, free[row], strict=True)]
-        stack: list[tuple[int, int]] = []
-        for column in range(columns + 1):
-            height = heights[column] if column < columns else 0
+    for row, cells in enumerate(free):
+        heights[:-1] = np.where(cells, heights[:-1] + 1, 0)
+        starts, talls = [0], [0]
+        for column, height in enumerate(heights.tolist()):
             start = column
-            while stack and stack[-1][1] >= height:
-                start, tall = stack.pop()
-                if tall > height:
-                    found.append(Block(start, row - tall + 1, column - start, tall))
-            if height:
-                stack.append((start, height))
-    return found
+            while talls[-1] > height:
+                start, tall = starts.pop(), talls.pop()
+                found.append((start, row - tall + 1, column - start, tall))
+            if height > talls[-1]:
+                starts.append(start)
+                talls.append(height)
+    return np.array(found, np.int64).reshape(-1, 4)
 
 
-def _clamped(block: Block) -> Block:
-    """The part of `block`, from its top left, within `MOST_ASPECT`; cells are square."""
-    return Block(
-        block.left,
-        block.top,
-        min(block.width, int(MOST_ASPECT * block.height)),
-        min(block.height, int(MOST_ASPECT * block.width)),
-    )
-
-
-def _small(reduced: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """The picture at `CELL_PX` pixels a cell, (rows * CELL_PX, columns * CELL_PX, 3)."""
+def _halved(reduced: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The picture at half the size, where it has pixels to spare: texture finer than a letter's strokes
+    is no obstacle to reading.
+    """
     height, width = reduced.shape[:2]
+    if max(height, width) < 2 * CELLS * LEAST_CELL_PX:
+        return reduced
+    even = reduced[: height // 2 * 2, : width // 2 * 2]
+    return np.asarray(cv2.resize(even, (width // 2, height // 2), interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _grid_size(picture: NDArray[np.uint8]) -> tuple[int, int]:
+    """Columns and rows of the grid over a picture (m, n, 3)."""
+    height, width = picture.shape[:2]
     cell = max(height, width) / CELLS
-    size = max(1, round(width / cell)) * CELL_PX, max(1, round(height / cell)) * CELL_PX
-    return np.asarray(cv2.resize(reduced, size, interpolation=cv2.INTER_AREA))
+    return max(1, round(width / cell)), max(1, round(height / cell))
 
 
-def detail(small: NDArray[np.uint8]) -> NDArray[np.float32]:
+def _cell_means(levels: NDArray[np.float32], size: tuple[int, int]) -> NDArray[np.float32]:
+    return np.asarray(cv2.resize(levels, size, interpolation=cv2.INTER_AREA), np.float32)
+
+
+def detail(reduced: NDArray[np.uint8]) -> NDArray[np.float32]:
     """Standard deviation of the lightness about each cell, 8-bit levels, (rows, columns)."""
-    grey = cv2.cvtColor(small, cv2.COLOR_RGB2GRAY).astype(np.float32)
-    size = grey.shape[1] // CELL_PX, grey.shape[0] // CELL_PX
-    window = (NEIGHBOURHOOD_CELLS * CELL_PX,) * 2
-    mean = cv2.blur(grey, window)
-    variance = cv2.blur(grey * grey, window) - mean * mean
-    deviation = np.sqrt(np.maximum(variance, 0.0))
-    return np.asarray(cv2.resize(deviation, size, interpolation=cv2.INTER_AREA), np.float32)
+    grey = cv2.cvtColor(_halved(reduced), cv2.COLOR_RGB2GRAY).astype(np.float32)
+    size = _grid_size(reduced)
+    mean, square = (
+        cv2.blur(_cell_means(levels, size), (NEIGHBOURHOOD_CELLS,) * 2) for levels in (grey, grey * grey)
+    )
+    return np.asarray(np.sqrt(np.maximum(square - mean * mean, 0.0)), np.float32)
 
 
 def background_cells(picture: Picture, seen: Seen) -> tuple[NDArray[np.float32], float]:
     """Detail of every cell away from people, 8-bit levels (n,), and their share of all cells."""
-    small = _small(picture.reduced)
-    deviation = detail(small)
-    free = ~_occupied(seen, picture, small)
-    return deviation[free], float(free.mean())
+    free = ~_occupied(seen, picture)
+    return detail(picture.reduced)[free], float(free.mean())
 
 
-def _occupied(seen: Seen, picture: Picture, small: NDArray[np.uint8]) -> Grid:
+def _occupied(seen: Seen, picture: Picture) -> Grid:
     """Cells on or next to a person."""
-    rows, columns = (side // CELL_PX for side in small.shape[:2])
+    columns, rows = _grid_size(picture.reduced)
     occupied = np.zeros((rows, columns), np.uint8)
     if seen.body is not None:
         person = cv2.resize(seen.body.probability, (columns * 4, rows * 4), interpolation=cv2.INTER_LINEAR)
