@@ -61,7 +61,7 @@ def test_every_rectangle_tried_lies_in_the_frame_and_holds_the_face() -> None:
 def test_a_finer_round_tries_the_best_again() -> None:
     spaces = [space(a_format("4:5"), HEAD, 6000, 4000, False)]
     boxes, steps = coarse(spaces, HEAD)
-    best = boxes[:, 200]
+    best = boxes[:, 100]
     assert np.isclose(finer(best, steps, spaces), best[:, None]).all(axis=-1).any()
 
 

@@ -1,10 +1,13 @@
 """Verdicts: the line served best, stars by elimination, keywords that separate frames."""
 
+from dataclasses import replace
+
 import pytest
 
+from eyeline.judging.verdict import brief_digest
 from eyeline.terms.measurement import Value
 from tests.judging.photos import judged, photo, sitter
-from tests.judging.shipped import BRIEF
+from tests.judging.shipped import BRIEF, rules, vocabulary
 
 HEADSHOT = ("corporate headshot",)
 
@@ -160,6 +163,13 @@ def test_photos_are_judged_alike_alone_and_together() -> None:
         assert dict(one.scores) == pytest.approx(dict(among.scores), abs=1e-12)
 
 
-def test_the_rules_digest_tells_briefs_apart() -> None:
-    one, other = judged([photo()], HEADSHOT), judged([photo()], ("team page",))
-    assert one.rules_digest != other.rules_digest
+def test_the_rules_digest_tells_briefs_and_words_apart() -> None:
+    books = [rules().genre(name) for name in ("corporate headshot", "team page")]
+    digests = {
+        brief_digest(books, vocabulary()),
+        brief_digest(books[::-1], vocabulary()),
+        brief_digest(books[:1], vocabulary()),
+        brief_digest(books, replace(vocabulary(), prefix="ey: ")),
+    }
+    assert len(digests) == 4
+    assert judged([photo()], ("team page",)).rules_digest == brief_digest(books[1:], vocabulary())

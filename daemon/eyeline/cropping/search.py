@@ -12,9 +12,9 @@ from eyeline.terms.points import Points
 
 Numbers = NDArray[np.float64]
 
-SIZES = 8
-ACROSS = 7
-DOWN = 8
+SIZES = 7
+ACROSS = 5
+DOWN = 7
 """Coarse grid of a format: sizes, positions across, positions down. All are tried at once."""
 
 FINER = np.linspace(-1.0, 1.0, 5)

@@ -101,9 +101,9 @@ def _compare(test: Comparison, columns: Columns) -> Truth:
     number = columns.number(test.measure)
     if test.ignore_sign:
         number = np.abs(number)
-    known = ~np.isnan(number)
-    holds = np.asarray(_NUMERIC[test.comparison](number, test.low, test.high), dtype=np.bool_)
-    return Truth(holds & known, ~holds & known)
+    holds = _NUMERIC[test.comparison](number, test.low, test.high)
+    missing = np.isnan(number)
+    return Truth(holds & ~missing, ~(holds | missing))
 
 
 _NUMERIC: dict[str, Callable[[NDArray[np.float64], float, float], NDArray[np.bool_]]] = {

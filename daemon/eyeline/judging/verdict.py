@@ -130,7 +130,7 @@ def judge(
         stars=np.where(people == 0, 0, best).astype(np.intp),
         served=served,
         scores=values,
-        rules_digest=brief_digest(rulebooks),
+        rules_digest=brief_digest(rulebooks, vocabulary),
         _faults=faults,
         _keywords=tuple(
             tuple(truth(keyword.when, columns) for keyword in each.keywords) for each in rulebooks
@@ -140,9 +140,9 @@ def judge(
     )
 
 
-def brief_digest(rulebooks: Sequence[Rulebook]) -> str:
-    """BLAKE2b hex of the effective rules of all lines of a brief, in their order."""
-    text = "\n".join(rulebook.digest for rulebook in rulebooks)
+def brief_digest(rulebooks: Sequence[Rulebook], vocabulary: Vocabulary) -> str:
+    """BLAKE2b hex of all that decides a verdict: the lines of the brief in their order, and the words."""
+    text = "\n".join((*(rulebook.digest for rulebook in rulebooks), repr(vocabulary)))
     return blake2b(text.encode(), digest_size=DIGEST_BYTES).hexdigest()
 
 
