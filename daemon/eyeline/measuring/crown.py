@@ -19,6 +19,10 @@ LEAST_WIDTH = 0.12
 SIDE_REACH = 0.25
 """How far beyond the landmarks' own width hair is followed upward, in face widths on each side."""
 
+SIDE_HAIR = 0.12
+"""Hair and ear beyond the landmarks at each side, in face widths: head breadth is 1.08 of the
+bizygomatic breadth (ANSUR II), hair adds to it."""
+
 MOST_DISAGREEMENT = 0.05
 """Head crop and whole frame may place the crown this far apart, in face heights (forehead to chin);
 beyond it the crown is in doubt (measured: measures goal of issue 4)."""
@@ -70,8 +74,12 @@ def crown(seen: Seen) -> Crown:
     return Crown(close, False, None)
 
 
-def sides(seen: Seen) -> tuple[float, float] | None:
-    """Leftmost and rightmost x of the head with hair between brow and mouth level, in pixels."""
+def sides(seen: Seen, width_px: int) -> tuple[float, float] | None:
+    """Leftmost and rightmost x of the head with hair between brow and mouth level, in pixels.
+
+    Where a side edge of the frame cuts the head, that side is told from the landmarks, which reach
+    beyond the frame, and so lies outside it.
+    """
     sitter = seen.sitter
     if sitter is None or sitter.landmarks is None or seen.head is None:
         return None
@@ -86,18 +94,31 @@ def sides(seen: Seen) -> tuple[float, float] | None:
     columns = np.nonzero(band.any(axis=0))[0]
     if columns.size == 0:
         return None
-    return head.left + float(columns[0]) * column, head.left + float(columns[-1] + 1) * column
+    left = head.left + float(columns[0]) * column
+    right = head.left + float(columns[-1] + 1) * column
+    face_left, face_right = float(points[:468, 0].min()), float(points[:468, 0].max())
+    beyond = SIDE_HAIR * (face_right - face_left)
+    if left <= column:
+        left = min(0.0, face_left - beyond)
+    if right >= width_px - column:
+        right = max(float(width_px), face_right + beyond)
+    return left, right
 
 
 def person_about(silhouette: Silhouette, points: NDArray[np.float32]) -> NDArray[np.bool_] | None:
-    """The connected part of the silhouette that holds the middle of the face; None if there is none."""
+    """The connected part of the silhouette that covers most of the face; None if none covers any."""
     row, column = _pixel_size(silhouette)
-    middle = points[INNER_FACE, :2].mean(axis=0)
     height, width = silhouette.probability.shape
-    i = int(np.clip((middle[1] - silhouette.top) / row, 0, height - 1))
-    j = int(np.clip((middle[0] - silhouette.left) / column, 0, width - 1))
+    face = points[:468, :2]
+    left, top = (face.min(axis=0) - (silhouette.left, silhouette.top)) / (column, row)
+    right, bottom = (face.max(axis=0) - (silhouette.left, silhouette.top)) / (column, row)
     _, parts = cv2.connectedComponents((silhouette.probability > PERSON).astype(np.uint8), connectivity=4)
-    return np.asarray(parts == parts[i, j]) if parts[i, j] else None
+    inside = parts[
+        int(np.clip(top, 0, height - 1)) : int(np.clip(bottom, 0, height - 1)) + 1,
+        int(np.clip(left, 0, width - 1)) : int(np.clip(right, 0, width - 1)) + 1,
+    ]
+    covering = inside[inside > 0]
+    return np.asarray(parts == np.bincount(covering).argmax()) if covering.size else None
 
 
 def _top(silhouette: Silhouette, points: NDArray[np.float32]) -> float | None:

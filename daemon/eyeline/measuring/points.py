@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from eyeline.measuring.calm import calm_rectangles
-from eyeline.measuring.crown import CHIN, crown, person_about, sides
+from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Picture
 from eyeline.terms.points import Points
@@ -11,10 +11,6 @@ from eyeline.terms.rectangle import Rectangle
 
 PUPILS = (468, 473)
 """Landmarks of the iris centres."""
-
-FACE_WIDTHS = 1.25
-"""Head width in widths of the landmarks, where no silhouette tells: head breadth over bizygomatic
-breadth is 1.08 (ANSUR II), the rest is hair."""
 
 
 def sitter_points(picture: Picture, seen: Seen) -> Points | None:
@@ -29,10 +25,10 @@ def sitter_points(picture: Picture, seen: Seen) -> Points | None:
     eyes = sorted((float(landmarks[i, 0]) / width, float(landmarks[i, 1]) / height) for i in PUPILS)
     chin = (float(landmarks[CHIN, 0]) / width, float(landmarks[CHIN, 1]) / height)
     top = crown(seen)
-    extent = sides(seen)
+    extent = sides(seen, width)
     if extent is None:
         left, right = float(landmarks[:468, 0].min()), float(landmarks[:468, 0].max())
-        more = (FACE_WIDTHS - 1) / 2 * (right - left)
+        more = SIDE_HAIR * (right - left)
         extent = left - more, right + more
     return Points(
         pupil_left=eyes[0],
