@@ -1,59 +1,158 @@
-"""Why a photo got its score: every criterion and fault with its value, its ideal and what it cost."""
+"""Why photos got their scores: every criterion and fault with its value, its ideal and what it cost."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from eyeline.judging.columns import UNSURE, Columns
 from eyeline.judging.condition import Comparison, in_words, measures_of, truth
 from eyeline.judging.rulebook import Criterion, Fault, Ideal, Rulebook
-from eyeline.judging.score import Numbers, Weighed, chosen_ideal, desirability, logarithms, mean, score
+from eyeline.judging.score import Score, applies, chosen_ideals, desirability, logarithms, spread
 from eyeline.judging.wording import ideal_in_words, value_in_words
 from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason
 
+Numbers = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
-def reasons(rulebook: Rulebook, photo: Columns, quantities: Mapping[str, Quantity]) -> tuple[Reason, ...]:
-    """The reasons of `photo`, columns of one row: faults by their stars, then the rest by its cost.
+LEAST_LOG = -700.0
+"""Stands for the logarithm of 0, so that what a veto took can be told: exp(-700) is as good as 0."""
 
-    A criterion costs what the score would gain without it; one that lowers nothing costs 0. A criterion
-    that this genre does not judge such a photo by is left out.
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Grounds:
+    """What the reasons of `photos` on one genre are made of.
+
+    `marks`: desirabilities, float64 (criteria, n), NaN where one stays out; `costs`: what each took from
+    the score; `applies`: bool, whether the genre judges such a photo by it; `chosen`: which ideal
+    counted; `faults`: bool (faults, n); `unmet`: bool (requirements, n).
     """
-    found = [_fault(fault, photo) for fault in rulebook.faults if truth(fault.when, photo).yes[0]]
-    found.sort(key=lambda reason: reason.stars_at_most or 0)
-    judged = score(rulebook, photo)
-    value = float(judged.value[0])
-    rest: list[Reason] = [] if judged.met[0] else _unmet(rulebook, photo, value)
-    factor = 1.0 if judged.met[0] else rulebook.unmet
-    judges = [each for each in rulebook.criteria if each.when is None or truth(each.when, photo).yes[0]]
-    marks = np.array([desirability(each, photo)[0] for each in judges])
-    costs = np.maximum(0.0, factor * _without_each(judges, marks, rulebook.floor) - value)
-    rest += [
-        _criterion(criterion, float(mark), float(cost), photo, quantities)
-        for criterion, mark, cost in zip(judges, marks, costs, strict=True)
-    ]
-    rest.sort(key=lambda reason: (-reason.cost, _quality(reason)))
-    return (*found, *rest)
+
+    rulebook: Rulebook
+    photos: Columns
+    quantities: Mapping[str, Quantity]
+    score: Score
+    marks: Numbers
+    costs: Numbers
+    applies: Mask
+    chosen: NDArray[np.intp]
+    faults: Mask
+    unmet: Mask
+    wanted: tuple[str, ...]
+
+    def reasons(self, row: int) -> tuple[Reason, ...]:
+        """The reasons of photo `row`: faults by their stars, then all else by its cost."""
+        found = [
+            _fault(fault, self.photos, row)
+            for fault, holds in zip(self.rulebook.faults, self.faults[:, row], strict=True)
+            if holds
+        ]
+        found.sort(key=lambda reason: reason.stars_at_most or 0)
+        rest = self._unmet(row)
+        rest += [self._criterion(place, row) for place in np.flatnonzero(self.applies[:, row])]
+        rest.sort(key=lambda reason: (-reason.cost, _quality(reason)))
+        return (*found, *rest)
+
+    def _unmet(self, row: int) -> list[Reason]:
+        """Requirements that are not met: together they cost the factor on the score."""
+        value = float(self.score.value[row])
+        cost = value / self.rulebook.unmet - value if self.rulebook.unmet else 1.0
+        found = []
+        for place in np.flatnonzero(self.unmet[:, row]):
+            requirement = self.rulebook.requirements[place]
+            measure = measures_of(requirement.when)[0].measure
+            found.append(
+                Reason(
+                    name=requirement.name,
+                    measure=measure,
+                    value=self.photos.value(measure, row),
+                    ideal=in_words(requirement.when),
+                    desirability=None,
+                    weight=0.0,
+                    cost=cost,
+                    sentence=requirement.says,
+                )
+            )
+        return found
+
+    def _criterion(self, place: int, row: int) -> Reason:
+        criterion, mark = self.rulebook.criteria[place], float(self.marks[place, row])
+        ideal = criterion.ideals[self.chosen[place, row]]
+        value = self.photos.value(ideal.measure, row)
+        if mark != mark:
+            why = "the measure is not sure" if value == UNSURE else "it could not be measured"
+            sentence = f"{criterion.name.replace('_', ' ')} is left out of the verdict: {why}"
+        else:
+            shown = abs(value) if ideal.ignore_sign and isinstance(value, float) else value
+            in_short = value_in_words(shown, self.quantities.get(ideal.measure))
+            sentence = criterion.says.replace("{value}", in_short).replace("{ideal}", self.wanted[place])
+        return Reason(
+            name=criterion.name,
+            measure=ideal.measure,
+            value=value,
+            ideal=self.wanted[place],
+            desirability=None if mark != mark else mark,
+            weight=criterion.weight,
+            cost=float(self.costs[place, row]),
+            sentence=sentence,
+        )
 
 
-def _without_each(judges: Sequence[Criterion], marks: Numbers, floor: float) -> Numbers:
+def grounds(rulebook: Rulebook, photos: Columns, quantities: Mapping[str, Quantity], score: Score) -> Grounds:
+    """The grounds of all `photos`, whose `score` on `rulebook` is known.
+
+    A criterion costs what the score would gain without it; one that lowers nothing costs 0.
+    """
+    count, criteria = photos.count, rulebook.criteria
+    marks = np.empty((len(criteria), count))
+    judges = np.empty((len(criteria), count), np.bool_)
+    chosen = np.zeros((len(criteria), count), np.intp)
+    for place, criterion in enumerate(criteria):
+        marks[place] = desirability(criterion, photos)
+        judges[place] = applies(criterion, photos)
+        chosen[place] = chosen_ideals(criterion, photos)
+    without = _without_each(criteria, marks, rulebook.floor)
+    factor = np.where(score.met, 1.0, rulebook.unmet)
+    return Grounds(
+        rulebook=rulebook,
+        photos=photos,
+        quantities=quantities,
+        score=score,
+        marks=marks,
+        costs=np.maximum(0.0, factor * without - score.value),
+        applies=judges,
+        chosen=chosen,
+        faults=_rows([truth(each.when, photos).yes for each in rulebook.faults], count),
+        unmet=~_rows([truth(each.when, photos).yes for each in rulebook.requirements], count),
+        wanted=tuple(ideals_in_words(each.ideals, quantities) for each in criteria),
+    )
+
+
+def _rows(masks: Sequence[Mask], count: int) -> Mask:
+    return np.array([spread(mask, count) for mask in masks], np.bool_).reshape(len(masks), count)
+
+
+def _without_each(criteria: Sequence[Criterion], marks: Numbers, floor: float) -> Numbers:
     """The geometric mean without each criterion; 0 for one that is missing or the only one."""
     present = ~np.isnan(marks)
-    weights = np.where(present, [each.weight for each in judges], 0.0)
-    logs = np.where(present, logarithms(marks[:, None], judges, floor)[:, 0], 0.0) * weights
-    others = ~np.eye(len(marks), dtype=np.bool_)
-    sums = Weighed(np.where(others, logs, 0.0).sum(axis=1), np.where(others, weights, 0.0).sum(axis=1))
-    return np.where(present, mean(sums), 0.0)
+    weights = np.where(present, np.array([[each.weight] for each in criteria]), 0.0)
+    logs = np.where(present, np.maximum(logarithms(marks, criteria, floor), LEAST_LOG), 0.0) * weights
+    left = weights.sum(axis=0) - weights
+    others = logs.sum(axis=0) - logs
+    judged = present & (left > 0)
+    return np.where(judged, np.exp(others / np.where(judged, left, 1.0)), 0.0)
 
 
-def _fault(fault: Fault, photo: Columns) -> Reason:
-    measure = _telling(measures_of(fault.when), photo).measure
+def _fault(fault: Fault, photos: Columns, row: int) -> Reason:
+    measure = _telling(measures_of(fault.when), photos, row).measure
     return Reason(
         name=fault.name,
         measure=measure,
-        value=photo.value(measure, 0),
+        value=photos.value(measure, row),
         ideal=f"not: {in_words(fault.when)}",
         desirability=None,
         weight=0.0,
@@ -63,56 +162,12 @@ def _fault(fault: Fault, photo: Columns) -> Reason:
     )
 
 
-def _telling(tests: Sequence[Comparison], photo: Columns) -> Comparison:
+def _telling(tests: Sequence[Comparison], photos: Columns, row: int) -> Comparison:
     """The first comparison that holds: the one that the fault is about."""
+    if len(tests) == 1:
+        return tests[0]
+    photo = photos.only(row)
     return next((test for test in tests if truth(test, photo).yes[0]), tests[0])
-
-
-def _unmet(rulebook: Rulebook, photo: Columns, value: float) -> list[Reason]:
-    """Requirements that are not met: together they cost the factor on the score."""
-    cost = value / rulebook.unmet - value if rulebook.unmet else 1.0
-    found = []
-    for requirement in rulebook.requirements:
-        if not truth(requirement.when, photo).yes[0]:
-            measure = measures_of(requirement.when)[0].measure
-            found.append(
-                Reason(
-                    name=requirement.name,
-                    measure=measure,
-                    value=photo.value(measure, 0),
-                    ideal=in_words(requirement.when),
-                    desirability=None,
-                    weight=0.0,
-                    cost=cost,
-                    sentence=requirement.says,
-                )
-            )
-    return found
-
-
-def _criterion(
-    criterion: Criterion, mark: float, cost: float, photo: Columns, quantities: Mapping[str, Quantity]
-) -> Reason:
-    ideal = chosen_ideal(criterion, photo)
-    value = photo.value(ideal.measure, 0)
-    wanted = ideals_in_words(criterion.ideals, quantities)
-    if np.isnan(mark):
-        why = "the measure is not sure" if value == UNSURE else "it could not be measured"
-        sentence = f"{criterion.name.replace('_', ' ')} is left out of the verdict: {why}"
-    else:
-        shown = abs(value) if ideal.ignore_sign and isinstance(value, float) else value
-        in_short = value_in_words(shown, quantities.get(ideal.measure))
-        sentence = criterion.says.replace("{value}", in_short).replace("{ideal}", wanted)
-    return Reason(
-        name=criterion.name,
-        measure=ideal.measure,
-        value=value,
-        ideal=wanted,
-        desirability=None if np.isnan(mark) else mark,
-        weight=criterion.weight,
-        cost=cost,
-        sentence=sentence,
-    )
 
 
 def _quality(reason: Reason) -> float:

@@ -94,14 +94,21 @@ def desirability(criterion: Criterion, columns: Columns) -> Numbers:
     if criterion.missing is not None:
         best = np.where(np.isnan(best), criterion.missing, best)
     if criterion.when is not None:
-        best = np.where(truth(criterion.when, columns).yes, best, np.nan)
+        best = np.where(applies(criterion, columns), best, np.nan)
     return best
 
 
-def chosen_ideal(criterion: Criterion, columns: Columns) -> Ideal:
-    """The ideal that counted in the first row: the one with the best desirability."""
-    judged = [_of_ideal(ideal, columns)[0] for ideal in criterion.ideals]
-    return criterion.ideals[int(np.argmax(np.where(np.isnan(judged), -1.0, judged)))]
+def applies(criterion: Criterion, columns: Columns) -> Mask:
+    """Whether the genre judges each row by `criterion`; of length 1 where all rows agree."""
+    return np.array([True]) if criterion.when is None else truth(criterion.when, columns).yes
+
+
+def chosen_ideals(criterion: Criterion, columns: Columns) -> NDArray[np.intp]:
+    """Place of the ideal that counted: the one with the best desirability."""
+    if len(criterion.ideals) == 1:
+        return np.zeros(1, np.intp)
+    judged = np.stack(np.broadcast_arrays(*(_of_ideal(ideal, columns) for ideal in criterion.ideals)))
+    return np.asarray(np.argmax(np.where(np.isnan(judged), -1.0, judged), axis=0))
 
 
 def _of_ideal(ideal: Ideal, columns: Columns) -> Numbers:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from hashlib import blake2b
 
 import numpy as np
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from eyeline.judging.columns import Columns, at
 from eyeline.judging.condition import Truth, truth
-from eyeline.judging.reasons import reasons
+from eyeline.judging.reasons import Grounds, grounds
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.rules import DIGEST_BYTES
 from eyeline.judging.score import Score, score
@@ -46,10 +46,12 @@ class Judgement:
     served: NDArray[np.intp]
     scores: NDArray[np.float64]
     rules_digest: str
+    _judged: tuple[Score, ...]
     _faults: tuple[tuple[Truth, ...], ...]
     _keywords: tuple[tuple[Truth, ...], ...]
     _vocabulary: Vocabulary
     _quantities: Mapping[str, Quantity]
+    _grounds: dict[int, Grounds] = field(default_factory=dict)
 
     def keyword_ids(self, row: int) -> tuple[str, ...]:
         """Keywords of photo `row` by their names in rule files, the surest first, at most eight."""
@@ -73,7 +75,11 @@ class Judgement:
         if self.stars[row] == 0:
             return (Reason(NO_FACE, PEOPLE, 0, "a face", None, 0.0, 0.0, "no face was found", None),)
         served = int(self.served[row])
-        return reasons(self.rulebooks[served], self.columns.only(row), self._quantities)
+        if served not in self._grounds:
+            self._grounds[served] = grounds(
+                self.rulebooks[served], self.columns, self._quantities, self._judged[served]
+            )
+        return self._grounds[served].reasons(row)
 
     def verdict(self, row: int) -> Verdict:
         """The verdict of photo `row`, with its keywords as they are written."""
@@ -131,6 +137,7 @@ def judge(
         served=served,
         scores=values,
         rules_digest=brief_digest(rulebooks, vocabulary),
+        _judged=judged,
         _faults=faults,
         _keywords=tuple(
             tuple(truth(keyword.when, columns) for keyword in each.keywords) for each in rulebooks
