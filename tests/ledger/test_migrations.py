@@ -11,7 +11,10 @@ from eyeline.ledger import Ledger, State
 from eyeline.ledger.migrations import APPLICATION_ID, MIGRATIONS, Migration, migrate, version
 from tests.ledger.invented import NOW
 
-RELEASED = ("9e9a19c2e6969a24",)  # a digest for each released step: one that changes is an edit of the past
+RELEASED = (
+    "9e9a19c2e6969a24",
+    "4d1558c66d03d8ec",
+)  # a digest for each released step: one that changes is an edit of the past
 NEXT = Migration("a note", ("CREATE TABLE notes (note TEXT) STRICT", "INSERT INTO notes VALUES ('kept')"))
 BROKEN = Migration("broken half-way", ("CREATE TABLE half (x TEXT) STRICT", "CREATE TABLE files (x TEXT)"))
 

@@ -119,4 +119,5 @@ OUTCOME_WORDS = {
     Outcome.KEPT: "kept as the photographer has it",
     Outcome.DRY_RUN: "not written (dry run)",
     Outcome.REFUSED: "left untouched",
+    Outcome.TAKEN_BACK: "taken back",
 }

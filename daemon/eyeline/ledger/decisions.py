@@ -13,6 +13,7 @@ from eyeline.ledger.conversion import (
     moment_of,
     path_bytes,
     path_of,
+    span,
     storable,
     to_json,
     utc_text,
@@ -79,6 +80,15 @@ class Decisions:
         return self._newest(
             "sidecar = ? AND (outcome = ? OR written IS NOT NULL)", path_bytes(sidecar), Outcome.WRITTEN
         )
+
+    def paths_under(self, folder: Path) -> tuple[Path, ...]:
+        """Every photo at or under `folder` on which anything was ever decided, there still or not."""
+        start, end = span(folder)
+        rows = self._database.rows(
+            "SELECT DISTINCT path FROM decisions WHERE path = ? OR (path >= ? AND path < ?) ORDER BY path",
+            (start[:-1] or start, start, end),
+        )
+        return tuple(path_of(row["path"]) for row in rows)
 
     def all_on(self, path: Path) -> tuple[Decision, ...]:
         """Every decision on `path`, oldest first."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
+import zlib
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, suppress
 from datetime import datetime
@@ -17,10 +18,11 @@ from eyeline.ledger.decisions import Decisions
 from eyeline.ledger.files import Files
 from eyeline.ledger.migrations import version
 from eyeline.ledger.photos import Photos
+from eyeline.ledger.pre_images import PreImages
 from eyeline.ledger.problems import Problems
 from eyeline.ledger.records import State, Status
 
-_TABLES = ("files", "photos", "decisions", "problems")
+_TABLES = ("files", "photos", "decisions", "problems", "pre_images")
 _JSON_COLUMNS = ("capture", "measurements", "points", "milliseconds", "verdict", "written")
 _LATEST = "SELECT path, MAX(id) AS id FROM decisions GROUP BY path"
 
@@ -29,7 +31,7 @@ class Ledger:
     """One open ledger; use it as a context manager.
 
     One process writes, any number read at the same time. It may be shared between the threads of a
-    process. `files`, `photos`, `decisions`, `problems` hold what their names say.
+    process. `files`, `photos`, `decisions`, `problems`, `pre_images` hold what their names say.
     """
 
     def __init__(self, path: Path, now: datetime, patience_seconds: float = PATIENCE_SECONDS) -> None:
@@ -54,6 +56,7 @@ class Ledger:
         self.photos = Photos(database)
         self.decisions = Decisions(database)
         self.problems = Problems(database)
+        self.pre_images = PreImages(database)
 
     def __enter__(self) -> Ledger:
         return self
@@ -116,6 +119,7 @@ class Ledger:
                 limits * 2,
             )
             erased += change(f"DELETE FROM problems WHERE {inside.format('path')}", limits)
+            erased += change(f"DELETE FROM pre_images WHERE {inside.format('sidecar')}", limits)
             erased += change(
                 """DELETE FROM photos WHERE digest NOT IN (SELECT digest FROM files WHERE digest IS NOT NULL)
                    AND digest NOT IN (SELECT digest FROM decisions)"""
@@ -129,6 +133,17 @@ class Ledger:
                 "Close the other program, then do it again",
             )
         return erased
+
+    def about(self, folder: Path) -> int:
+        """How many rows are kept about `folder` and what lies under it, photos elsewhere left out."""
+        start, end = span(folder)
+        inside = "({0} = :it OR ({0} >= :start AND {0} < :end))"
+        limits = {"it": start[:-1] or start, "start": start, "end": end}
+        tables = (("files", "path"), ("decisions", "path"), ("problems", "path"), ("pre_images", "sidecar"))
+        return sum(
+            self._database.rows(f"SELECT COUNT(*) FROM {table} WHERE {inside.format(column)}", limits)[0][0]
+            for table, column in tables
+        )
 
     def check(self) -> tuple[str, ...]:
         """What SQLite finds wrong with the file; nothing where it is sound. Raises LedgerFailed."""
@@ -182,8 +197,9 @@ class Ledger:
             snapshot.close()
 
     def upkeep(self, now: datetime) -> None:
-        """What is due about once an hour: old problems go, the log is emptied, statistics are renewed."""
+        """What is due about once an hour: old problems and pre-images go, statistics are renewed."""
         self.problems.prune(now)
+        self.pre_images.prune(now)
         self._database.maintain(lambda connection: connection.execute("PRAGMA optimize"))
         self._empty_log()
 
@@ -196,6 +212,8 @@ class Ledger:
 
 
 def _plain(column: str, value: object) -> object:
+    if isinstance(value, bytes) and column == "content":
+        return zlib.decompress(value).decode("utf-8", "backslashreplace")
     if isinstance(value, bytes):
         return str(path_of(value))
     if isinstance(value, str) and column in _JSON_COLUMNS:

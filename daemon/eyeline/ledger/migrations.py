@@ -96,6 +96,19 @@ MIGRATIONS = (
             "CREATE INDEX problems_by_time ON problems (at)",
         ),
     ),
+    Migration(
+        "pre-images of sidecars",
+        (
+            """CREATE TABLE pre_images (
+                sidecar BLOB PRIMARY KEY,
+                printable TEXT NOT NULL,
+                content BLOB,
+                left_as TEXT NOT NULL,
+                kept_at TEXT NOT NULL
+            ) STRICT, WITHOUT ROWID""",
+            "CREATE INDEX pre_images_by_time ON pre_images (kept_at)",
+        ),
+    ),
 )
 
 

@@ -34,6 +34,7 @@ class Outcome(StrEnum):
     KEPT = "kept the photographer's"
     DRY_RUN = "dry run"
     REFUSED = "refused"
+    TAKEN_BACK = "taken back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +107,16 @@ class Decision:
     def __post_init__(self) -> None:
         if (self.outcome is Outcome.REFUSED) != (self.refused_because is not None):
             raise ValueError(f"{self.outcome}: a reason belongs to a refusal, and to nothing else")
+
+
+@dataclass(frozen=True, slots=True)
+class PreImage:
+    """A sidecar before eyeline: its bytes, None where there was no file. `left_as`: digest of the file as
+    eyeline left it last; one with another digest has been changed by somebody since.
+    """
+
+    content: bytes | None
+    left_as: str
 
 
 @dataclass(frozen=True, slots=True)

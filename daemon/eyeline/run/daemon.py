@@ -14,7 +14,7 @@ from pathlib import Path
 
 from apscheduler.schedulers.background import BackgroundScheduler
 
-from eyeline.errors import EyelineError, UnreadablePhoto
+from eyeline.errors import EyelineError, LedgerFailed, UnreadablePhoto
 from eyeline.intake.catch_up import catch_up
 from eyeline.intake.events import Events, Kind
 from eyeline.intake.look import look_at
@@ -22,6 +22,7 @@ from eyeline.intake.problem import Problem as IntakeProblem
 from eyeline.intake.settle import Settling, State
 from eyeline.ledger.records import Decision, Photo
 from eyeline.ledger.records import State as FileState
+from eyeline.run.backups import back_up, is_due
 from eyeline.run.ingest import Answer, Ingest, stamp
 from eyeline.run.rules import rule_files, stamp_of
 from eyeline.run.studio import Studio, rules_in_force
@@ -38,6 +39,9 @@ RULES_SECONDS = 2
 UPKEEP_HOURS = 6
 """Between two tidyings of the ledger."""
 
+BACKUP_HOURS = 1
+"""Between two looks whether a backup is due (`backups.EVERY`), so that one missed over night is made up."""
+
 
 class Tick(Enum):
     """What the clock asks for."""
@@ -47,6 +51,7 @@ class Tick(Enum):
     RULES = "see whether rule files changed"
     RELOAD = "read the rules again"
     UPKEEP = "tidy the ledger"
+    BACKUP = "back the ledger up, if that is due"
     STOP = "take no more, finish what is in hand"
 
 
@@ -89,6 +94,7 @@ class Daemon:
             self._events.start()
             try:
                 mailbox.put(Tick.CATCH_UP)
+                mailbox.put(Tick.BACKUP)
                 while not (self._stopping and not len(self._ingest)):
                     self._act_on(mailbox.get())
                     self._write_what_is_quiet()
@@ -129,8 +135,20 @@ class Daemon:
                 self._reload()
             case Tick.UPKEEP:
                 self.studio.ledger.upkeep(datetime.now(UTC))
+            case Tick.BACKUP:
+                self._back_up()
             case Tick.STOP:
                 self._stopping = True
+
+    def _back_up(self) -> None:
+        now = datetime.now(UTC)
+        try:
+            if is_due(self.studio.ledger.path, now):
+                back_up(self.studio.ledger, now)
+        except (EyelineError, OSError) as error:  # a full backup disk must not stop the work
+            self.studio.desk.problem(
+                error if isinstance(error, EyelineError) else LedgerFailed(f"no backup was made: {error}")
+            )
 
     def _catch_up(self) -> None:
         told: set[IntakeProblem] = set(self._events.renew())
@@ -216,6 +234,7 @@ def _scheduled(mailbox: queue.SimpleQueue[object]) -> Iterator[None]:
         (Tick.CATCH_UP, {"seconds": CATCH_UP_SECONDS}),
         (Tick.RULES, {"seconds": RULES_SECONDS}),
         (Tick.UPKEEP, {"hours": UPKEEP_HOURS}),
+        (Tick.BACKUP, {"hours": BACKUP_HOURS}),
     ):
         scheduler.add_job(mailbox.put, "interval", args=(tick,), coalesce=True, max_instances=1, **interval)
     scheduler.start()

@@ -23,7 +23,9 @@ from eyeline.run.crew import Crew
 from eyeline.run.desk import Desk
 from eyeline.run.guests import Guests, load_guests
 from eyeline.run.ingest import Ingest
+from eyeline.run.recovery import open_ledger
 from eyeline.run.rules import RulesInForce, check_rule_file, load_rules
+from eyeline.sidecar.naming import Naming
 from eyeline.sitting.quantities import SET_QUANTITIES
 from eyeline.terms.measurement import Quantity
 
@@ -72,7 +74,12 @@ def open_studio(
     with ExitStack() as stack:
         exiftool = stack.enter_context(ExifTool())
         _ = exiftool.version  # missing or too old: said before any photo is read
-        ledger = stack.enter_context(Ledger(configuration.ledger, datetime.now(UTC)))
+        paths = tuple(paths)
+        folders = (*paths, *(watched.path for watched in configuration.folders))
+        opened, recovered = open_ledger(
+            configuration.ledger, folders, Naming(configuration.sidecar_name), datetime.now(UTC)
+        )
+        ledger = stack.enter_context(opened)
         ledger.files.free_claims_of_the_dead()
         log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
         desk = Desk(
@@ -86,6 +93,8 @@ def open_studio(
             tuple(genres),
             dry_run,
         )
+        for event in recovered:
+            desk.problem(event)
         for mistake in rules.mistakes:
             desk.problem(BadConfiguration(str(mistake), cure="The rest of the rules are in force"))
         for problem in guest_problems:

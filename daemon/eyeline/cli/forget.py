@@ -1,0 +1,49 @@
+"""`eyeline forget`: erase all that eyeline keeps about a folder. Photos and sidecars are not touched."""
+
+from __future__ import annotations
+
+import argparse
+
+from eyeline.cli.words import add_configuration, add_paths
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Paths, and whether to do it."""
+    add_paths(parser, "a photo, or a folder with all below it")
+    parser.add_argument("--yes", action="store_true", help="do it; without it, only what is kept is counted")
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Erase rows, pre-images, log lines and backups that hold them; 1 if something had to be left."""
+    from datetime import UTC, datetime
+
+    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.cli.words import configuration_of
+    from eyeline.errors import printable
+    from eyeline.ledger.decision_log import DecisionLog
+    from eyeline.ledger.ledger import Ledger
+    from eyeline.run.forget import forget
+    from eyeline.run.studio import LOG_NAME
+
+    configuration = configuration_of(arguments)
+    if not configuration.ledger.exists():
+        print("There is no ledger, so nothing is kept.")
+        return DONE
+    paths = [path.resolve() for path in arguments.paths]
+    now = datetime.now(UTC)
+    with Ledger(configuration.ledger, now) as ledger:
+        if not arguments.yes:
+            for path in paths:
+                print(f"{printable(path)}: {ledger.about(path)} rows about it and what lies under it.")
+            print("Nothing was done. Sidecars stay as they are; undo them first if they are to go.")
+            print(f"To erase: eyeline forget --yes {' '.join(map(printable, arguments.paths))}")
+            return DONE
+        forgotten = forget(ledger, DecisionLog(configuration.ledger.with_name(LOG_NAME)), paths, now)
+    print(
+        f"Erased: {forgotten.rows} rows, {forgotten.log_lines} lines of the decision log, "
+        f"{forgotten.backups} old backups (one new was made)."
+    )
+    for kept in forgotten.kept_aside:
+        print(f"{printable(kept)}: a damaged ledger, kept aside; delete it if it is to be forgotten too.")
+    return SOME_UNREADABLE if forgotten.kept_aside else DONE

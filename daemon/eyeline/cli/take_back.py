@@ -1,0 +1,36 @@
+"""`eyeline take-back`: let eyeline write anew where all that it wrote has gone."""
+
+from __future__ import annotations
+
+import argparse
+
+from eyeline.cli.words import add_configuration, add_paths
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Paths."""
+    add_paths(parser, "a photo, or a folder with all below it")
+    parser.add_argument("--genre", action="append", default=[], metavar="NAME", help="judge on this genre")
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write anew into every sidecar that is in doubt; what the photographer decided stays theirs."""
+    from eyeline.cli.main import DONE
+    from eyeline.cli.words import OUTCOME_WORDS, configuration_of, say_problem
+    from eyeline.errors import printable
+    from eyeline.run.studio import open_studio
+    from eyeline.run.take_back import in_doubt, let_write_anew
+    from eyeline.sidecar.naming import Naming
+
+    configuration = configuration_of(arguments)
+    naming = Naming(configuration.sidecar_name)
+    with open_studio(configuration, arguments.paths, arguments.genre, False, say_problem) as studio:
+        photos = list(in_doubt(studio.ledger, arguments.paths, naming))
+        for photo in photos:
+            let_write_anew(studio.ledger, photo, naming)
+        for _, decision in studio.desk.decide(photos):
+            print(f"{printable(decision.sidecar or decision.path)}: {OUTCOME_WORDS[decision.outcome]}")
+    if not photos:
+        print("No sidecar is in doubt: nothing was written.")
+    return DONE

@@ -1,0 +1,57 @@
+"""`eyeline undo`: take back all that eyeline wrote, and nothing else."""
+
+from __future__ import annotations
+
+import argparse
+
+from eyeline.cli.words import add_configuration, add_paths
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Paths, and whether to do it."""
+    add_paths(parser, "a photo, or a folder with all below it")
+    parser.add_argument(
+        "--yes", action="store_true", help="do it; without it, only what would be done is said"
+    )
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Say what is, or would be, taken back; 1 if a sidecar could not be changed safely."""
+    from datetime import UTC, datetime
+
+    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.cli.words import configuration_of
+    from eyeline.errors import printable
+    from eyeline.exiftool import ExifTool
+    from eyeline.ledger.decision_log import DecisionLog
+    from eyeline.ledger.ledger import Ledger
+    from eyeline.run.studio import LOG_NAME
+    from eyeline.run.undo import undo
+    from eyeline.sidecar.naming import Naming
+
+    configuration = configuration_of(arguments)
+    count = exact = refused = 0
+    with ExifTool() as exiftool, Ledger(configuration.ledger, datetime.now(UTC)) as ledger:
+        log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
+        for undone in undo(
+            ledger, log, exiftool, arguments.paths, Naming(configuration.sidecar_name), not arguments.yes
+        ):
+            refused += undone.refused
+            count += not undone.refused
+            exact += undone.exact
+            print(f"{printable(undone.sidecar)}: {undone.sentence}")
+    sidecars = "1 sidecar" if count == 1 else f"{count} sidecars"
+    tail = f", {refused} left untouched" if refused else ""
+    if not count:
+        print(f"There is nothing of eyeline's to take back{tail}.")
+    elif arguments.yes:
+        print(f"{sidecars} taken back, {exact} of them byte for byte as before{tail}.")
+    else:
+        paths = " ".join(map(printable, arguments.paths))
+        print(
+            f"{sidecars} would be taken back, {exact} of them byte for byte as before{tail}. "
+            "Nothing was done."
+        )
+        print(f"To do it: eyeline undo --yes {paths}")
+    return SOME_UNREADABLE if refused else DONE

@@ -1,0 +1,151 @@
+"""A damaged ledger at the start: kept aside, then restored from a backup or rebuilt from sidecars."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+from collections.abc import Iterable
+from contextlib import suppress
+from datetime import datetime
+from pathlib import Path
+
+from eyeline.errors import EyelineError, LedgerCorrupt, LedgerFailed, UnsafeSidecar, printable
+from eyeline.intake.catch_up import Candidate, catch_up
+from eyeline.ledger.database import keep_aside
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Decision, Outcome
+from eyeline.run.backups import backups
+from eyeline.sidecar.naming import Naming, locate
+from eyeline.sidecar.replacing import Interrupted
+from eyeline.sidecar.restoring import digest_of, now_in
+from eyeline.sidecar.written import Written, recorded
+from eyeline.terms.verdict import Verdict
+
+_GENRE = re.compile(r"(?:^|; )genre ([^;]+)")
+"""Where `annotation.annotation_of` names the genre in the readable part of a history event."""
+
+
+def open_ledger(
+    path: Path, folders: Iterable[Path], naming: Naming, now: datetime
+) -> tuple[Ledger, list[EyelineError]]:
+    """The ledger at `path`, sound; and what had to be done for it, to be told.
+
+    A damaged one is kept aside under a dated name. The newest sound backup takes its place; where there is
+    none, a new one is filled with what the sidecars of `folders` say that eyeline wrote.
+    Raises LedgerFailed where none of this can be done.
+    """
+    try:
+        ledger = Ledger(path, now)
+        wrong = ledger.check()
+        if not wrong:
+            return ledger, []
+        ledger.close()
+        what = wrong[0]
+    except LedgerCorrupt as error:
+        what = error.what
+    aside = keep_aside(path, now)
+    told = [EyelineError(f"the ledger was damaged ({what}); it is kept as {printable(aside)}", path)]
+    for backup in backups(path):
+        ledger_or_none = _from_backup(backup, path, now)
+        if ledger_or_none is not None:
+            told.append(
+                EyelineError(
+                    f"the ledger is restored from {printable(backup)}; what came after it is read "
+                    "from sidecars and measured again",
+                    path,
+                )
+            )
+            return ledger_or_none, told
+        told.append(EyelineError("this backup is damaged too", backup))
+    ledger = Ledger(path, now)
+    count = rebuild(ledger, folders, naming, now)
+    told.append(
+        EyelineError(
+            f"there was no sound backup; {count} decisions are rebuilt from the history in sidecars",
+            path,
+            "Run eyeline on other folders to have theirs rebuilt; photos are measured again",
+        )
+    )
+    return ledger, told
+
+
+def kept_aside(path: Path) -> tuple[Path, ...]:
+    """Damaged ledgers that lie beside the one at `path`."""
+    return tuple(sorted(path.parent.glob(f"{path.stem}.damaged-*{path.suffix}")))
+
+
+def rebuild(ledger: Ledger, folders: Iterable[Path], naming: Naming, now: datetime) -> int:
+    """Enter what the history of each sidecar under `folders` says that eyeline wrote; how many there were.
+
+    Measures and reasons are in no sidecar: they come back when the photos are measured again.
+    """
+    count = 0
+    for found in catch_up(folders):
+        if not isinstance(found, Candidate):
+            continue
+        try:
+            sidecar = locate(found.path, naming).path
+            content, there = now_in(sidecar)
+        except (OSError, UnsafeSidecar, Interrupted):
+            continue
+        written = recorded(there.events)
+        if written is None:
+            continue
+        ledger.decisions.add(
+            Decision(
+                path=found.path,
+                digest="",
+                verdict=_verdict(written),
+                outcome=Outcome.WRITTEN,
+                decided_at=now,
+                sidecar=sidecar,
+                sidecar_after=digest_of(content),
+                written=written.to_json(),
+            )
+        )
+        count += 1
+    return count
+
+
+def _verdict(written: Written) -> Verdict:
+    """As much of a verdict as the record in a sidecar holds."""
+    genre = _GENRE.search(written.parameters)
+    stars = int(written.rating) if written.rating is not None and written.rating.isdecimal() else None
+    return Verdict(genre[1] if genre else "", 0.0, stars, written.keywords, (), (), "")
+
+
+def _from_backup(backup: Path, path: Path, now: datetime) -> Ledger | None:
+    unnamed = path.with_name(f".{path.name}.{os.getpid()}.restored")
+    try:
+        with Ledger.reader(backup) as held:
+            if held.check():
+                return None
+    except LedgerCorrupt:
+        return None
+    except LedgerFailed:
+        pass  # of an older version: a copy is brought up to date below
+    try:
+        shutil.copyfile(backup, unnamed)
+        unnamed.chmod(0o600)
+        os.link(unnamed, path)
+    except OSError as error:
+        raise LedgerFailed(
+            f"the backup {printable(backup)} cannot be put in place: {error.strerror}",
+            path,
+            "Make room for it",
+        ) from error
+    finally:
+        with suppress(FileNotFoundError):
+            unnamed.unlink()
+    ledger = None
+    try:
+        ledger = Ledger(path, now)
+        if not ledger.check():
+            return ledger
+    except LedgerCorrupt:
+        pass
+    if ledger is not None:
+        ledger.close()
+    keep_aside(path, now)
+    return None

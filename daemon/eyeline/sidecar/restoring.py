@@ -1,0 +1,99 @@
+"""Putting back a sidecar as it was before eyeline, byte for byte, where nobody has touched it since."""
+
+from __future__ import annotations
+
+import hashlib
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+
+from eyeline.sidecar.fields import Wanted
+from eyeline.sidecar.meaning import EMPTY, parse
+from eyeline.sidecar.ownership import decide, known
+from eyeline.sidecar.present import Present, present
+from eyeline.sidecar.replacing import Interrupted, put_in_place, read_whole, remove, working_copy
+from eyeline.sidecar.written import Written
+
+_NOTHING = Wanted(rating=None, keywords=(), scenes=(), regions=(), parameters="")
+
+
+def digest_of(content: bytes | None) -> str | None:
+    """BLAKE2b hex of a sidecar's bytes, as in `Outcome`; None where there is no file."""
+    return None if content is None else hashlib.blake2b(content, digest_size=32).hexdigest()
+
+
+def restore(sidecar: Path, left_as: str, before: bytes | None, dry_run: bool = False) -> bool:
+    """Make `sidecar` what it was `before` (None: no file), if it still has the digest `left_as`.
+
+    False, with nothing done, where it has changed since or changes meanwhile. Raises UnsafeSidecar, OSError.
+    """
+    try:
+        content = read_whole(sidecar)
+        if content is None or digest_of(content) != left_as:
+            return False
+        if dry_run:
+            return True
+        if before is None:
+            remove(sidecar, content)
+        else:
+            with working_copy(sidecar, before) as copy:
+                put_in_place(copy, sidecar, content)
+    except Interrupted:
+        return False
+    return True
+
+
+def now_in(sidecar: Path) -> tuple[bytes | None, Present]:
+    """The bytes of `sidecar` and what they say. Raises UnsafeSidecar, OSError, Interrupted."""
+    content = read_whole(sidecar)
+    return content, present(parse(content, sidecar) if content is not None else EMPTY)
+
+
+def has_ours(last: Written | None, there: Present) -> bool:
+    """Whether eyeline has written anything that is not taken back: by its record, or the file's own."""
+    record = known(last, there)
+    return record is not None and bool(
+        there.events or record.rating or record.keywords or record.scenes or record.regions
+    )
+
+
+def doubt(last: Written | None, there: Present) -> str | None:
+    """Why nothing may be written (all that eyeline wrote is gone at once), None where there is no doubt."""
+    return decide(known(last, there), there, _NOTHING, None).doubt
+
+
+def photographers_rating(last: Written | None, there: Present, inside: float | None) -> float | None:
+    """The rating that a person gave: in the sidecar, else `inside` the photo; None where nobody did.
+
+    A rating that still is as eyeline wrote it is not theirs, nor is 0, which means unrated.
+    """
+    record = known(last, there)
+    found: float | None = None
+    if there.rating is not None:
+        try:
+            found = float(there.rating)
+        except ValueError:
+            found = None
+        if record is not None and record.rating is not None and found is not None:
+            with suppress(ValueError):
+                found = None if float(record.rating) == found else found
+    if found is None or found == 0:
+        found = inside
+    return found or None
+
+
+def cleared(last: Written | None) -> Written:
+    """The record of a sidecar in which nothing of eyeline's is left; what is a person's stays theirs."""
+    return replace(
+        last or Written(),
+        created=False,
+        rating=None,
+        rating_before=None,
+        keywords=(),
+        scenes=(),
+        regions=(),
+        metadata_date=None,
+        metadata_date_before=None,
+        parameters="",
+        digest="",
+    )

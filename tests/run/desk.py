@@ -1,0 +1,49 @@
+"""A desk with an invented photo: everything real but the measuring."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from eyeline.exiftool import ExifTool
+from eyeline.ledger import DecisionLog, Ledger, Photo, Stamp
+from eyeline.ledger.records import Problem
+from eyeline.run.configuration import Configuration
+from eyeline.run.desk import Desk
+from eyeline.run.studio import LOG_NAME, rules_in_force
+from eyeline.run.undo import Undone, undo
+from eyeline.sidecar.naming import Naming
+from tests.ledger.invented import photo as invented
+
+
+@contextmanager
+def open_desk(home: Path, exiftool: ExifTool, problems: list[Problem] | None = None) -> Iterator[Desk]:
+    """A desk whose ledger lies in `home`; `problems` collects what it tells."""
+    configuration = Configuration(ledger=home / "kept" / "ledger.sqlite3", rules=home / "rules")
+    told = problems if problems is not None else []
+    with Ledger(configuration.ledger, datetime.now(UTC)) as ledger:
+        log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
+        rules, _ = rules_in_force(configuration)
+        yield Desk(configuration, rules, ledger, log, exiftool, (home,), told.append)
+
+
+def measured(desk: Desk, path: Path) -> Photo:
+    """An invented photo at `path`, entered into the ledger as measured."""
+    now = datetime.now(UTC)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if not path.exists():
+        path.write_bytes(b"a photo")
+    photo = invented(path, digest=path.name)
+    photo = replace(photo, frame=replace(photo.frame, path=path))
+    stamp = Stamp.of(path.stat())
+    desk.ledger.files.remember(path, stamp, now)
+    desk.ledger.photos.record(photo)
+    desk.ledger.files.measured(path, stamp, photo.frame.digest, photo.frame.orientation, now)
+    return photo
+
+
+def undone(desk: Desk, path: Path, dry_run: bool = False) -> list[Undone]:
+    return list(undo(desk.ledger, desk.log, desk.exiftool, [path], Naming.REPLACE, dry_run))

@@ -1,0 +1,46 @@
+"""All that eyeline wrote is gone at once: nothing is written until the photographer says so."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from eyeline.exiftool import ExifTool
+from eyeline.ledger import Outcome
+from eyeline.run.take_back import in_doubt, let_write_anew
+from eyeline.sidecar.naming import Naming
+from tests.run.desk import measured, open_desk
+from tests.run.test_undo import FOREIGN
+
+
+def test_the_doubt_names_the_command_and_the_command_ends_it(exiftool: ExifTool, tmp_path: Path) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        path = tmp_path / "shoot" / "IMG_1.jpg"
+        photo = measured(desk, path)
+        sidecar = path.with_suffix(".xmp")
+        list(desk.decide([photo]))
+        assert list(in_doubt(desk.ledger, [path.parent], Naming.REPLACE)) == []
+        rewritten = FOREIGN.format("<v:p>from a database</v:p>").encode()
+        sidecar.write_bytes(rewritten)
+        ((_, doubted),) = desk.decide([photo])
+        assert doubted.outcome is Outcome.REFUSED
+        assert f"eyeline take-back {path}" in (doubted.refused_because or "")
+        assert sidecar.read_bytes() == rewritten
+        (found,) = in_doubt(desk.ledger, [path.parent], Naming.REPLACE)
+        let_write_anew(desk.ledger, found, Naming.REPLACE)
+        ((_, written),) = desk.decide([photo])
+        assert written.outcome is Outcome.WRITTEN
+        assert b"from a database" in sidecar.read_bytes()
+
+
+def test_a_sidecar_that_was_deleted_is_a_doubt_too(exiftool: ExifTool, tmp_path: Path) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        path = tmp_path / "shoot" / "IMG_1.jpg"
+        photo = measured(desk, path)
+        list(desk.decide([photo]))
+        path.with_suffix(".xmp").unlink()
+        list(desk.decide([photo]))
+        assert not path.with_suffix(".xmp").exists()
+        (found,) = in_doubt(desk.ledger, [path], Naming.REPLACE)
+        let_write_anew(desk.ledger, found, Naming.REPLACE)
+        list(desk.decide([photo]))
+        assert path.with_suffix(".xmp").exists()

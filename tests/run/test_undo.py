@@ -1,0 +1,147 @@
+"""Undo: do, then undo, equals before; byte for byte where nobody came between."""
+
+from __future__ import annotations
+
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from eyeline.exiftool import ExifTool
+from eyeline.ledger import Outcome
+from eyeline.sidecar.meaning import parse
+from tests.run.desk import measured, open_desk, undone
+from tests.sidecar.examples import edit
+
+FOREIGN = (
+    '<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">'
+    '<rdf:Description rdf:about="" xmlns:v="http://example.net/v/" xmlns:xmp="http://ns.adobe.com/xap/1.0/"'
+    ' xmlns:dc="http://purl.org/dc/elements/1.1/">{}</rdf:Description></rdf:RDF></x:xmpmeta>'
+)
+
+texts = st.text(st.characters(min_codepoint=48, max_codepoint=0x17F, categories=("L", "Nd")), min_size=1)
+bags = st.lists(texts, min_size=1, max_size=3).map(
+    lambda items: "<rdf:Bag>" + "".join(f"<rdf:li>{item}</rdf:li>" for item in items) + "</rdf:Bag>"
+)
+sidecars = st.builds(
+    lambda own, keywords, rating, space: FOREIGN.format(
+        "".join(f"{space}<v:{name}>{value}</v:{name}>" for name, value in own.items())
+        + (f"<dc:subject>{keywords}</dc:subject>" if keywords else "")
+        + (f"<xmp:Rating>{rating}</xmp:Rating>" if rating else "")
+    ).encode(),
+    st.dictionaries(st.sampled_from("pqrs"), st.one_of(texts, bags), max_size=4),
+    st.one_of(st.none(), bags),
+    st.sampled_from([None, "0", "3"]),
+    st.sampled_from(["", "\n", "\t "]),
+)
+
+
+@settings(max_examples=12, deadline=None)
+@given(before=st.one_of(st.none(), sidecars), runs=st.integers(1, 2))
+def test_do_then_undo_equals_before_byte_for_byte(
+    exiftool: ExifTool, before: bytes | None, runs: int
+) -> None:
+    with tempfile.TemporaryDirectory() as name, open_desk(Path(name), exiftool) as desk:
+        path = Path(name) / "shoot" / "IMG_1.jpg"
+        photo = measured(desk, path)
+        sidecar = path.with_suffix(".xmp")
+        if before is not None:
+            sidecar.write_bytes(before)
+        for _ in range(runs):
+            ((_, decision),) = desk.decide([photo])
+        assert decision.outcome in (Outcome.WRITTEN, Outcome.UNCHANGED, Outcome.KEPT)
+        assert sidecar.exists()
+        undone(desk, path.parent)
+        assert (sidecar.read_bytes() if sidecar.exists() else None) == before
+        assert not [each for each in path.parent.iterdir() if each.name.startswith(".")]
+        assert undone(desk, path.parent) == []
+
+
+@settings(max_examples=5, deadline=None)
+@given(before=sidecars, word=texts)
+def test_what_others_added_since_stays_and_all_else_is_as_before(
+    exiftool: ExifTool, before: bytes, word: str
+) -> None:
+    with tempfile.TemporaryDirectory() as name, open_desk(Path(name), exiftool) as desk:
+        path = Path(name) / "shoot" / "IMG_1.jpg"
+        photo = measured(desk, path)
+        sidecar, expected = path.with_suffix(".xmp"), path.with_name("expected.xmp")
+        sidecar.write_bytes(before)
+        list(desk.decide([photo]))
+        expected.write_bytes(before)
+        for each in (sidecar, expected):
+            edit(each, f"-XMP-photoshop:Headline={word}")
+        (one,) = undone(desk, path)
+        assert not one.exact
+        assert parse(sidecar.read_bytes(), sidecar) == parse(expected.read_bytes(), expected)
+
+
+def test_a_dry_run_does_nothing_and_says_what_it_would(exiftool: ExifTool, tmp_path: Path) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        path = tmp_path / "shoot" / "IMG_1.jpg"
+        list(desk.decide([measured(desk, path)]))
+        content = path.with_suffix(".xmp").read_bytes()
+        (one,) = undone(desk, path, dry_run=True)
+        assert one.exact
+        assert path.with_suffix(".xmp").read_bytes() == content
+        assert undone(desk, path) == [one]
+
+
+def test_without_the_ledger_the_files_own_record_does(exiftool: ExifTool, tmp_path: Path) -> None:
+    path = tmp_path / "shoot" / "IMG_1.jpg"
+    with open_desk(tmp_path / "lost", exiftool) as desk:
+        list(desk.decide([measured(desk, path)]))
+    with open_desk(tmp_path / "new", exiftool) as desk:
+        (one,) = undone(desk, path.parent)
+    assert not one.exact
+    assert not path.with_suffix(".xmp").exists()
+
+
+def test_a_sidecar_whose_photo_is_gone_is_undone_too(exiftool: ExifTool, tmp_path: Path) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        path = tmp_path / "shoot" / "IMG_1.jpg"
+        list(desk.decide([measured(desk, path)]))
+        path.unlink()
+        assert len(undone(desk, path.parent)) == 1
+        assert list(path.parent.iterdir()) == []
+
+
+def test_the_daemon_does_not_write_again_what_was_undone_and_a_run_does(
+    exiftool: ExifTool, tmp_path: Path
+) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        path = tmp_path / "shoot" / "IMG_1.jpg"
+        photo = measured(desk, path)
+        list(desk.decide([photo]))
+        undone(desk, path)
+        assert list(desk.decide([photo], only_new=True)) == []
+        ((_, decision),) = desk.decide([photo])
+        assert decision.outcome is Outcome.WRITTEN
+        (one,) = undone(desk, path)
+        assert one.exact
+
+
+def test_pre_images_are_kept_for_a_stated_time_and_forgotten_on_demand(
+    exiftool: ExifTool, tmp_path: Path
+) -> None:
+    from eyeline.ledger.pre_images import KEPT
+
+    with open_desk(tmp_path, exiftool) as desk:
+        path = tmp_path / "shoot" / "IMG_1.jpg"
+        path.parent.mkdir()
+        sidecar = path.with_suffix(".xmp")
+        sidecar.write_bytes(FOREIGN.format("<v:p>a secret of others</v:p>").encode())
+        list(desk.decide([measured(desk, path)]))
+        held = desk.ledger.pre_images.of(sidecar)
+        assert held is not None
+        assert held.content is not None
+        assert b"a secret of others" in held.content
+        assert desk.ledger.pre_images.prune(datetime.now(UTC)) == 0
+        desk.ledger.forget(path.parent)
+        assert desk.ledger.pre_images.of(sidecar) is None
+        assert desk.ledger.about(path.parent) == 0
+        undone(desk, path)
+        list(desk.decide([measured(desk, path)]))
+        assert desk.ledger.pre_images.prune(datetime.now(UTC) + KEPT) == 1
