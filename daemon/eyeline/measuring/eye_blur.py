@@ -3,47 +3,105 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, log, sqrt
 
-from eyeline.measuring.edges import edge_sigma, slope_energy
-from eyeline.measuring.eye_region import EyeRegion, eye_regions
-from eyeline.measuring.noise import skin_noise
+import cv2
+import numpy as np
+
+from eyeline.measuring.blur_network import Blur, blur_of
+from eyeline.measuring.edges import LEAST_STEP, slope_energy
+from eyeline.measuring.eye_region import EyeRegion, ellipse, eye_regions
+from eyeline.terms.face import Face
+from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
 LEAST_RADIUS_PX = 3.0
-"""Iris radius below which lids and lashes are closer than the blur that is to be told."""
+"""Iris radius below which lids and lashes are closer than any blur that could be told; the smallest in
+training."""
+
+MOST_RADIUS_PX = 70.0
+"""Iris radius above which an eye is looked at in half size; the largest in training. Half a pixel is then
+0.4 % of the iris, far below what a print shows."""
+
+TURNED_AWAY = 0.5
+"""Width of an eye against the other's below which it is hidden by the nose or the temple."""
+
+DIFFERENCE_ERROR = 0.15
+"""Error of the log of the ratio between two eyes: standard deviation over frames in which both are equally
+sharp (rendered crowd)."""
+
+MOST_SIGMA_RADII = 0.6
+"""Sigma in iris radii beyond which nothing of an eye is left to tell a blur from; the largest in training
+and what it can be told by."""
 
 
-def eye_sigma(eye: EyeRegion, noise: float) -> float | None:
-    """Estimated Gaussian sigma at one eye, pixels; None where no edge is above the noise."""
-    return edge_sigma(slope_energy(eye.grey, eye.mask), noise)
+@dataclass(frozen=True, slots=True)
+class EyeBlur:
+    """Blur of one eye in pixels of the full-size file, and the iris `radius` there."""
+
+    blur: Blur
+    radius: float
+
+
+def eye_blur(eye: EyeRegion) -> EyeBlur | None:
+    """Blur at one eye; None where it has no contrast to tell it by."""
+    grey, centre, radius, size = eye.grey, eye.centre, eye.radius, 1.0
+    while radius > MOST_RADIUS_PX:
+        rows, columns = grey.shape[0] // 2, grey.shape[1] // 2
+        even = grey[: 2 * rows, : 2 * columns]
+        grey = np.asarray(cv2.resize(even, (columns, rows), interpolation=cv2.INTER_AREA))
+        centre = (centre[0] / 2 - 0.25, centre[1] / 2 - 0.25)
+        radius, size = radius / 2, size * 2
+    mask = ellipse(grey.shape, centre, radius)
+    if not mask.any() or float(np.ptp(grey[mask])) < LEAST_STEP:
+        return None
+    blur = blur_of(slope_energy(grey, mask), radius)
+    sigma = size * min(blur.sigma_px, MOST_SIGMA_RADII * radius)
+    return EyeBlur(Blur(sigma, blur.along_rows, blur.along_falling), eye.radius)
+
+
+def eye_blurs(picture: Picture, face: Face) -> list[EyeBlur]:
+    """Blur of each eye that can be measured: none, one or two."""
+    if face.landmarks is None:
+        return []
+    regions = eye_regions(picture.rgb, face.landmarks)
+    widest = max((region.width for region in regions if region is not None), default=0.0)
+    usable = [
+        region
+        for region in regions
+        if region is not None and region.radius >= LEAST_RADIUS_PX and region.width >= TURNED_AWAY * widest
+    ]
+    return [blur for region in usable if (blur := eye_blur(region)) is not None]
+
+
+def told_apart(one: float, other: float) -> tuple[float, float]:
+    """Sigma of the sharper and of the other eye, from the two estimates.
+
+    A difference within the error of the estimate is mostly error: the log of the ratio d shrinks to
+    d³ / (d² + e²), e = `DIFFERENCE_ERROR`, about the geometric mean.
+    """
+    middle, difference = sqrt(one * other), abs(log(one / other))
+    half = 0.5 * difference**3 / (difference**2 + DIFFERENCE_ERROR**2)
+    return middle * exp(-half), middle * exp(half)
 
 
 def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:
     """Sigma at the sharper and at the other eye, and the sharper one in iris diameters."""
     near, far, relative = (quantity.name for quantity in MEASURE.quantities)
     sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [
-            Measurement(name, None, "no landmarks were found in the sitter's face")
-            for name in (near, far, relative)
-        ]
-    eyes = [
-        eye
-        for eye in eye_regions(subject.picture.rgb, sitter.landmarks)
-        if eye is not None and eye.radius >= LEAST_RADIUS_PX
-    ]
-    noise = skin_noise(subject.picture.rgb, sitter.landmarks) or 0.0
-    sigmas = sorted((sigma, eye.radius) for eye in eyes if (sigma := eye_sigma(eye, noise)) is not None)
-    if not sigmas:
-        reason = "the eyes show no edge above the noise" if eyes else "the eyes are too small or outside"
+    eyes = eye_blurs(subject.picture, sitter) if sitter is not None else []
+    if not eyes:
+        reason = "the eyes are too small, too flat or outside the picture"
         return [Measurement(name, None, reason) for name in (near, far, relative)]
-    sigma, radius = sigmas[0]
-    other = (
-        Measurement(far, sigmas[1][0])
-        if len(sigmas) == 2
-        else Measurement(far, None, "only one eye can be measured")
-    )
-    return [Measurement(near, sigma), other, Measurement(relative, sigma / (2 * radius))]
+    diameter = 2 * max(eye.radius for eye in eyes)
+    if len(eyes) == 1:
+        sigma = eyes[0].blur.sigma_px
+        other = Measurement(far, None, "only one eye can be measured")
+    else:
+        sigma, softer = told_apart(*(eye.blur.sigma_px for eye in eyes))
+        other = Measurement(far, softer)
+    return [Measurement(near, sigma), other, Measurement(relative, sigma / diameter)]
 
 
 MEASURE = Measure(
@@ -53,5 +111,6 @@ MEASURE = Measure(
         Quantity("eye_blur_iris", "fraction of iris diameter", "blur that does not depend on resolution"),
     ),
     function=measure_eye_blur,
-    source="re-blur ratio of slopes (Zhuo & Sim, Pattern Recognition 44, 2011)",
+    source="slopes under known re-blur (after Zhuo & Sim, Pattern Recognition 44, 2011), read by a network "
+    "trained on known blurs (training/train_blur.py)",
 )

@@ -1,0 +1,280 @@
+"""Train the estimator of blur at an eye: writes daemon/eyeline/measuring/eye_blur.npz.
+
+    python training/train_blur.py WHERE_THE_CROWD_IS [--work FOLDER]
+
+Material: the rendered crowd (60 sitters; every third is kept aside to report on) and drawn eyes
+(drawn_eyes.py). Each is scaled, textured, blurred, streaked, exposed, made noisy and stored as JPEG in known
+ways; what is learnt is the variance of the blur that results. No frame of `truth`, `tones`, `demo` or of
+any photograph is looked at. With --work, the material is kept in FOLDER between runs.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import cv2
+import numpy as np
+from drawn_eyes import drawn_eye, texture
+from numpy.typing import NDArray
+
+from eyeline.measuring.blur_network import described
+from eyeline.measuring.edges import slope_energy
+from eyeline.measuring.eye_region import HEIGHT_RADII, MARGIN_PX, WIDTH_RADII, ellipse
+from eyeline.measuring.pupils import pupils
+from eyeline.measuring.srgb import LINEAR_OF_BYTE, encode
+from eyeline.reading.finder import find_boxes
+from eyeline.reading.mesh import landmarks_in
+from eyeline.reading.picture import read_picture
+
+TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eye_blur.npz"
+DRAWN, DRAWN_RADIUS_PX, DRAWN_HALF_RADII = 110, 72.0, 3.0
+PER_DRAWN, PER_CROWD = 24, 3
+APERTURE_SIGMA_PX = 12**-0.5
+"""A pixel averages over a square of side 1: sigma of the picture that is only scaled down."""
+ENCODED = encode(np.arange(65536) / 65535).astype(np.float32)
+SMALLEST_RADIUS_PX, LARGEST_RADIUS_PX = 3.0, 70.0
+HIDDEN = (40, 16)
+EPOCHS, BATCH, RATE, DECAY = 160, 128, 2e-3, 2e-4
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Eye:
+    """`light` (m, n, 3) linear; iris `centre` (x, y) and `radius`; `sigma` of its blur, in its pixels."""
+
+    light: NDArray[np.float32]
+    centre: tuple[float, float]
+    radius: float
+    sigma: float
+    sitter: int
+
+
+def crowd_eyes(crowd: Path) -> Iterator[Eye]:
+    for line in (crowd / "truth.jsonl").read_text().splitlines():
+        record = json.loads(line)
+        person = record["people"][0]
+        picture = read_picture((crowd / record["file"]).read_bytes(), record["orientation"])
+        boxes = find_boxes(picture)
+        landmarks = landmarks_in(picture, boxes[0][0]) if boxes else None
+        if landmarks is None:
+            continue
+        irises = pupils(landmarks)
+        seen = dict(zip("rl", person["iris_visible"], strict=True))  # listed by the sitter's own side
+        for side, centre, radius in (
+            ("l", irises.left, irises.left_radius_px),
+            ("r", irises.right, irises.right_radius_px),
+        ):
+            if seen[side] < 0.2 and person["eyes"] != "closed":
+                continue
+            half = int(4.5 * radius) + 4
+            x, y = int(centre[0]), int(centre[1])
+            left, top = max(0, x - half), max(0, y - half)
+            patch = picture.rgb[top : y + half, left : x + half]
+            yield Eye(
+                LINEAR_OF_BYTE.astype(np.float32)[patch],
+                (centre[0] - left, centre[1] - top),
+                radius,
+                person["true_eye_blur_sigma_px"],
+                int(person["sitter"][1:]),
+            )
+
+
+def drawn_eyes(random: np.random.Generator) -> Iterator[Eye]:
+    half = DRAWN_RADIUS_PX * DRAWN_HALF_RADII
+    for number in range(DRAWN):
+        light = drawn_eye(random, DRAWN_RADIUS_PX, half)
+        middle = light.shape[0] / 2
+        yield Eye(light, (middle, middle), DRAWN_RADIUS_PX, APERTURE_SIGMA_PX, 1000 + number)
+
+
+def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArray[np.float64], list[float]]:
+    """Features of one known degradation of `eye`, and (variance, anisotropy along rows, along the
+    falling diagonal, sitter, iris radius): anisotropies are differences of variance over twice its mean.
+    """
+    light = eye.light
+    if random.random() < 0.5:
+        grain = texture(random, *light.shape[:2])[..., None]
+        light = light * (1 + np.float32(random.uniform(0, 0.12)) * grain)
+    if drawn:
+        radius = float(np.exp(random.uniform(np.log(SMALLEST_RADIUS_PX), np.log(LARGEST_RADIUS_PX))))
+    else:
+        radius = eye.radius * float(np.exp(random.uniform(np.log(0.25), np.log(2.5))))
+        radius = eye.radius if random.random() < 0.25 else max(SMALLEST_RADIUS_PX, radius)
+    scale = radius / eye.radius
+    own = 0.0 if drawn else eye.sigma * scale
+    if scale != 1:
+        size = (round(light.shape[1] * scale), round(light.shape[0] * scale))
+        way = cv2.INTER_CUBIC if scale > 1 else cv2.INTER_AREA
+        light = cv2.resize(light, size, interpolation=way)
+        own = float(np.hypot(own, APERTURE_SIGMA_PX))
+    sigma = 0.0 if random.random() < 0.15 else float(np.exp(random.uniform(np.log(0.4), np.log(8))))
+    sigma = min(sigma, 0.55 * radius)
+    along, diagonal, streak = 0.0, 0.0, 0.0
+    if sigma:
+        light = cv2.GaussianBlur(light, (0, 0), sigma, borderType=cv2.BORDER_REFLECT)
+    if random.random() < 0.3:
+        length = float(np.exp(random.uniform(np.log(3), np.log(24))))
+        length, angle = min(length, 2.2 * radius), random.uniform(0, np.pi)
+        light = cv2.filter2D(light, -1, streak_kernel(length, angle), borderType=cv2.BORDER_REFLECT)
+        streak = length**2 / 12
+        along, diagonal = np.cos(2 * angle) * streak / 2, np.sin(2 * angle) * streak / 2
+    variance = own**2 + sigma**2 + streak / 2
+    x, y = ((value + 0.5) * scale - 0.5 for value in eye.centre)
+    reach = int(WIDTH_RADII * radius) + MARGIN_PX + 8
+    left, top = max(0, int(x) - reach), max(0, int(y) - reach)
+    light = light[top : int(y) + reach, left : int(x) + reach]
+    x, y = x - left, y - top
+    light = light * np.float32(2.0 ** random.choice([0, 0, 0, -1.5, -0.7, 0.7]))
+    noise = random.choice([0, 0.001, 0.003, 0.003, 0.01, 0.03])
+    if noise:
+        grain = random.standard_normal(light.shape, np.float32) * np.float32(noise)
+        light = light + grain * np.sqrt(np.maximum(light, 0) + np.float32(0.002))
+    levels = ENCODED[(np.clip(light, 0, 1) * 65535).astype(np.uint16)]
+    if random.random() < 0.4:  # cameras and editors bend the tone curve
+        levels = 255 * (levels / 255) ** random.uniform(0.75, 1.3)
+    pixels = np.rint(levels).astype(np.uint8)
+    if random.random() < 0.15:
+        pixels = np.repeat(cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)[..., None], 3, axis=2)
+    quality = int(random.choice([75, 85, 90, 92, 95, 98]))
+    stored = cv2.imencode(".jpg", pixels[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, quality])[1]
+    grey = cv2.cvtColor(cv2.imdecode(stored, cv2.IMREAD_COLOR), cv2.COLOR_BGR2GRAY).astype(np.float32)
+
+    wander = random.normal(0, 0.03 * radius + 0.1 * np.sqrt(variance), 2)
+    x, y = x + wander[0], y + wander[1]
+    radius *= float(np.exp(random.normal(0, 0.05)))
+    half_width, half_height = WIDTH_RADII * radius + MARGIN_PX, HEIGHT_RADII * radius + MARGIN_PX
+    left, top = max(0, int(x - half_width)), max(0, int(y - half_height))
+    grey = grey[top : int(y + half_height) + 1, left : int(x + half_width) + 1]
+    mask = ellipse(grey.shape, (x - left, y - top), radius)
+    features = described(slope_energy(grey, mask), radius)
+    return features, [variance, along / variance, diagonal / variance, float(eye.sitter), radius]
+
+
+def streak_kernel(length: float, angle: float) -> NDArray[np.float32]:
+    """Uniform streak of `length` pixels at `angle` (radians, clockwise from the rows), sum 1."""
+    side = 2 * int(length / 2 + 2) + 1
+    kernel = np.zeros((side, side), np.float64)
+    for step in np.linspace(-length / 2, length / 2, 8 * side):
+        x, y = side // 2 + step * np.cos(angle), side // 2 + step * np.sin(angle)
+        column, row = int(x), int(y)
+        fx, fy = x - column, y - row
+        kernel[row : row + 2, column : column + 2] += np.outer([1 - fy, fy], [1 - fx, fx])
+    return (kernel / kernel.sum()).astype(np.float32)
+
+
+def material(crowd: Path, work: Path | None) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    random = np.random.default_rng(20260914)
+    features, known = [], []
+    for eyes, times, drawn in ((crowd_eyes(crowd), PER_CROWD, False), (drawn_eyes(random), PER_DRAWN, True)):
+        for eye in eyes:
+            for _ in range(times):
+                one, truth = degraded(random, eye, drawn)
+                if np.isfinite(one).all():
+                    features.append(one)
+                    known.append(truth)
+    if work is not None:
+        np.savez(work / "blur_material.npz", features=np.array(features), known=np.array(known))
+    return np.array(features), np.array(known)
+
+
+def targets(known: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.stack([0.5 * np.log(known[:, 0]), known[:, 1], known[:, 2]], 1)
+
+
+def fit(
+    x: NDArray[np.float64], y: NDArray[np.float64]
+) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Weights of a network with tanh layers, by Adam on the Huber loss."""
+    random = np.random.default_rng(7)
+    sizes = [x.shape[1], *HIDDEN, y.shape[1]]
+    layers = [
+        (random.normal(0, 1 / np.sqrt(a), (a, b)), np.zeros(b))
+        for a, b in zip(sizes, sizes[1:], strict=False)
+    ]
+    flat = [array for layer in layers for array in layer]
+    first, second = [np.zeros_like(a) for a in flat], [np.zeros_like(a) for a in flat]
+    step = 0
+    for epoch in range(EPOCHS):
+        rate = RATE * 0.5 * (1 + np.cos(np.pi * epoch / EPOCHS))
+        order = random.permutation(len(x))
+        for start in range(0, len(x), BATCH):
+            batch = order[start : start + BATCH]
+            active = [x[batch] + random.normal(0, 0.03, (len(batch), x.shape[1]))]
+            for number in range(len(layers)):
+                sums = active[-1] @ flat[2 * number] + flat[2 * number + 1]
+                active.append(np.tanh(sums) if number < len(layers) - 1 else sums)
+            error = active[-1] - y[batch]
+            slope = np.clip(error, -0.3, 0.3) / len(batch)
+            step += 1
+            for number in reversed(range(len(layers))):
+                gradients = (
+                    active[number].T @ slope + DECAY * flat[2 * number],
+                    slope.sum(axis=0),
+                )
+                slope = (slope @ flat[2 * number].T) * (1 - active[number] ** 2)
+                for offset, gradient in enumerate(gradients):
+                    at = 2 * number + offset
+                    first[at] = 0.9 * first[at] + 0.1 * gradient
+                    second[at] = 0.999 * second[at] + 0.001 * gradient**2
+                    better = first[at] / (1 - 0.9**step) / (np.sqrt(second[at] / (1 - 0.999**step)) + 1e-8)
+                    flat[at] -= rate * better
+    return [(flat[2 * number], flat[2 * number + 1]) for number in range(len(layers))]
+
+
+def mirrored(features: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[NDArray[np.float64], ...]:
+    """The same eyes seen in a mirror: the diagonals change places."""
+    from eyeline.measuring.blur_network import mirror_features
+
+    return mirror_features(features), y * (1, 1, -1)
+
+
+def report(name: str, found: NDArray[np.float64], known: NDArray[np.float64]) -> None:
+    true, sigma = np.sqrt(known[:, 0]), np.exp(found[:, 0])
+    error = np.abs(sigma - true)
+    for low, high in ((0.7, 6.0), (0.7, 1.2), (1.2, 2.0), (2.0, 3.0), (3.0, 4.5), (4.5, 6.0)):
+        part = (true >= low) & (true < high)
+        within = np.mean(error[part] <= np.maximum(0.2 * true[part], 0.4))
+        print(
+            f"{name}: sigma {low} to {high}: {part.sum()} eyes, within {within:.3f},"
+            f" median error {np.median(error[part] / true[part]):.3f},"
+            f" bias {np.median(sigma[part] / true[part]):.3f}"
+        )
+
+
+def main() -> None:
+    arguments = argparse.ArgumentParser(description=__doc__)
+    arguments.add_argument("crowd", type=Path)
+    arguments.add_argument("--work", type=Path)
+    given = arguments.parse_args()
+    kept = given.work / "blur_material.npz" if given.work else None
+    if kept and kept.exists():
+        with np.load(kept) as stored:
+            features, known = stored["features"], stored["known"]
+    else:
+        features, known = material(given.crowd, given.work)
+    sitters = known[:, 3]
+    aside = sitters % 3 == 0
+    y = targets(known)
+    mean, spread = features.mean(axis=0), features.std(axis=0) + 1e-6
+    for use, name in ((~aside, "kept aside"), (np.ones(len(y), bool), "seen")):
+        there, back = mirrored(features[use], y[use])
+        x = (np.concatenate([features[use], there]) - mean) / spread
+        layers = fit(x, np.concatenate([y[use], back]))
+        out = (features - mean) / spread
+        for number, (weight, bias) in enumerate(layers):
+            out = out @ weight + bias
+            out = np.tanh(out) if number < len(layers) - 1 else out
+        for drawn in (False, True):
+            part = (aside if name == "kept aside" else use) & ((sitters >= 1000) == drawn)
+            report(f"{'drawn' if drawn else 'crowd'}, {name}", out[part], known[part])
+    arrays = {"mean": mean, "spread": spread}
+    for number, (weight, bias) in enumerate(layers):
+        arrays[f"weight{number}"], arrays[f"bias{number}"] = weight, bias
+    np.savez_compressed(TARGET, **{key: value.astype(np.float32) for key, value in arrays.items()})
+
+
+if __name__ == "__main__":
+    main()
