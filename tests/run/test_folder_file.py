@@ -45,7 +45,7 @@ def test_how_and_where_to_write_is_not_for_a_folder_to_say(tmp_path: Path, key: 
     read = folder_file(tmp_path, tmp_path, KNOWN)
     assert read.genres == () and read.sitting is None
     assert read.fault is not None
-    assert f"line 2: {key!r} may not be said here, only 'genres' and 'sitting'" in str(read.fault)
+    assert f"line 2: {key!r} may not be said here, only 'brief', 'genres', 'sitting'" in str(read.fault)
     assert "how and where to write is set in the global configuration only" in str(read.fault)
 
 

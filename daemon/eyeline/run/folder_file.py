@@ -1,4 +1,4 @@
-"""`eyeline.toml` in a watched folder: which genres, which sitting, and nothing else.
+"""`eyeline.toml` in a watched folder: which genres, which sitting, which brief, and nothing else.
 
 Whoever can drop a file into a folder could otherwise make the daemon alter originals.
 """
@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from eyeline.errors import BadConfiguration
+from eyeline.run.brief_lines import read_lines
 from eyeline.run.configuration import (
     NAMES,
     Key,
@@ -20,8 +21,10 @@ from eyeline.run.configuration import (
     refuse_unknown_genres,
 )
 from eyeline.run.toml_file import read_toml, shown
+from eyeline.sitting.brief import Line
 
 FILE_NAME = "eyeline.toml"
+BRIEF = "brief"
 KEYS = (
     Key("genres", NAMES, "those of the configuration", "genres for the photos here and below", read_names),
     Key("sitting", "text on one line", "none", "name of the sitting in this folder", read_words),
@@ -32,12 +35,14 @@ KEYS = (
 class FolderFile:
     """What a folder says about its photos; empty where it says nothing.
 
-    `fault`: why the file was not understood; genres and sitting are then the defaults.
+    `brief`: how many frames of which genres are wanted; its genres are judged too. `fault`: why the
+    file was not understood; all else is then the default.
     """
 
     path: Path | None = None
     genres: tuple[str, ...] = ()
     sitting: str | None = None
+    brief: tuple[Line, ...] = ()
     fault: BadConfiguration | None = None
 
 
@@ -61,13 +66,16 @@ def folder_file(folder: Path, root: Path, known_genres: Collection[str]) -> Fold
 def _read(path: Path, known_genres: Collection[str]) -> FolderFile:
     file = read_toml(path)
     allowed = {key.name for key in KEYS}
-    for name in file.content.keys() - allowed:
+    for name in file.content.keys() - allowed - {BRIEF}:
+        known = ", ".join(map(repr, sorted({*allowed, BRIEF})))
         file.fault(
             (name,),
-            f"{shown(name)} may not be said here, only {' and '.join(map(repr, sorted(allowed)))}; how and "
-            f"where to write is set in the global configuration only ({configuration_path()})",
+            f"{shown(name)} may not be said here, only {known}; how and where to write is set in the "
+            f"global configuration only ({configuration_path()})",
         )
     found = read_keys(file, (), {key: file.content[key] for key in allowed & file.content.keys()}, KEYS)
     refuse_unknown_genres(file, ("genres",), found.get("genres", ()), known_genres)
+    lines = read_lines(file, known_genres)
     file.refuse("Mend what is named; until then the folder's file counts for nothing")
-    return FolderFile(path, **found)
+    genres = tuple(dict.fromkeys((*found.pop("genres", ()), *(line.genre for line in lines))))
+    return FolderFile(path, genres, **found, brief=lines)

@@ -1,0 +1,90 @@
+"""`eyeline brief`: what of the brief is there, what is missing, what the nearest frame lacks."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from eyeline.cli.words import add_configuration
+
+if TYPE_CHECKING:
+    from eyeline.run.brief import FolderBrief
+
+NAMES_SHOWN = 4
+"""Frames that are named for a line that is filled: enough to show, and the rest is in the viewer."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """A folder, and a brief of its own."""
+    parser.add_argument("folder", type=Path, metavar="FOLDER", help="a folder that eyeline has judged")
+    parser.add_argument(
+        "--brief",
+        type=Path,
+        metavar="FILE",
+        help="a TOML file of [[brief]] tables with genre, wanted, sizes, called (else: eyeline.toml)",
+    )
+    parser.add_argument("--json", action="store_true", help="the report as JSON")
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the report."""
+    import json
+
+    from eyeline.cli.main import DONE
+    from eyeline.cli.words import configuration_of
+    from eyeline.ledger.ledger import Ledger
+    from eyeline.run.brief import brief_of
+    from eyeline.run.brief_lines import brief_file
+    from eyeline.run.studio import rules_in_force
+
+    configuration = configuration_of(arguments)
+    rules, _ = rules_in_force(configuration)
+    own = None
+    if arguments.brief is not None:
+        own = arguments.brief, brief_file(arguments.brief, rules.rules.genres)
+    with Ledger.reader(configuration.ledger) as ledger:
+        report = brief_of(arguments.folder.resolve(), ledger, configuration, rules, own)
+    if arguments.json:
+        print(json.dumps(_record(report), ensure_ascii=True))
+        return DONE
+    for line in told(report):
+        print(line)
+    return DONE
+
+
+def told(report: FolderBrief) -> list[str]:
+    """The report in words: one line for each of the brief, and what is still to do."""
+    from eyeline.errors import printable
+    from eyeline.sitting.brief import in_words
+
+    source = "the default" if report.source is None else printable(report.source)
+    words = [f"{report.photos} photos against the brief ({source}):"]
+    for line in report.lines:
+        names = ", ".join(map(printable, line.there[:NAMES_SHOWN]))
+        more = f" and {len(line.there) - NAMES_SHOWN} more" if len(line.there) > NAMES_SHOWN else ""
+        words.append(f"  {printable(in_words(line))}" + (f"  ({names}{more})" if names else ""))
+    missing = sum(line.missing for line in report.lines)
+    words.append("All is there." if not missing else f"Still to take: {missing}.")
+    return words
+
+
+def _record(report: FolderBrief) -> dict[str, object]:
+    return {
+        "photos": report.photos,
+        "brief": None if report.source is None else str(report.source),
+        "lines": [
+            {
+                "called": line.line.name,
+                "genre": line.line.genre,
+                "wanted": line.line.wanted,
+                "sizes": [list(size) for size in line.line.sizes],
+                "there": list(line.there),
+                "missing": line.missing,
+                "nearest": line.nearest,
+                "lacks": list(line.lacks),
+            }
+            for line in report.lines
+        ],
+    }

@@ -1,0 +1,107 @@
+"""The brief of a folder against what the ledger knows to lie there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from eyeline.errors import EyelineError
+from eyeline.intake.roots import root_of
+from eyeline.judging.columns import columns_of
+from eyeline.judging.verdict import judge
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Photo
+from eyeline.run.configuration import Configuration
+from eyeline.run.folder_file import FolderFile, folder_file
+from eyeline.run.rejudge import measured_photos
+from eyeline.run.rules import DEFAULT_BRIEF, RulesInForce
+from eyeline.run.together import judged_together, series_of
+from eyeline.sitting.brief import Line, LineReport, Offered, brief_report
+from eyeline.terms.measurement import Measurement
+
+
+@dataclass(frozen=True, slots=True)
+class FolderBrief:
+    """How far the brief of a folder is. `source`: the file that the lines come from, None = the default."""
+
+    photos: int
+    source: Path | None
+    lines: tuple[LineReport, ...]
+
+
+def brief_of(
+    folder: Path,
+    ledger: Ledger,
+    configuration: Configuration,
+    rules: RulesInForce,
+    own: tuple[Path, Sequence[Line]] | None = None,
+) -> FolderBrief:
+    """Compare what was measured in `folder`, with all below it, with its brief: `own` and the file that
+    it was read from, else that of its eyeline.toml, else one frame of each genre it is judged on.
+
+    Raises
+    ------
+    EyelineError
+        When nothing there is measured yet.
+    BadConfiguration
+        When the folder's file has a fault.
+    """
+    photos = measured_photos(ledger, [folder])
+    if not photos:
+        raise EyelineError("nothing in it is measured yet", folder, "Run: eyeline run on it")
+    said = said_in(folder, configuration, rules)
+    source, lines = own or _lines(folder, said, configuration)
+    return FolderBrief(len(photos), source, _reports(photos, lines, configuration, rules))
+
+
+def said_in(folder: Path, configuration: Configuration, rules: RulesInForce) -> FolderFile:
+    """What the file for `folder` says. Raises BadConfiguration for one with a fault."""
+    root = root_of(folder, [one.path for one in configuration.folders]) or folder
+    said = folder_file(folder, root, rules.rules.genres)
+    if said.fault is not None:
+        raise said.fault
+    return said
+
+
+def by_folder(photos: Sequence[Photo]) -> dict[Path, list[Photo]]:
+    """`photos` by the folder that they lie in."""
+    found: dict[Path, list[Photo]] = {}
+    for photo in photos:
+        found.setdefault(photo.frame.path.parent, []).append(photo)
+    return found
+
+
+def _lines(
+    folder: Path, said: FolderFile, configuration: Configuration
+) -> tuple[Path | None, Sequence[Line]]:
+    if said.brief:
+        return said.path, said.brief
+    genres = said.genres or configuration.genres_for(folder) or DEFAULT_BRIEF
+    return (said.path if said.genres else None), [Line(genre) for genre in genres]
+
+
+def _reports(
+    photos: Sequence[Photo], lines: Sequence[Line], configuration: Configuration, rules: RulesInForce
+) -> tuple[LineReport, ...]:
+    rulebooks = rules.brief(line.genre for line in lines)
+    frames: list[Offered] = []
+    measured: list[dict[str, Measurement]] = []
+    for folder, inside in by_folder(photos).items():
+        sitting = said_in(folder, configuration, rules).sitting
+        for photo, verdict in judged_together(inside, rulebooks, sitting, rules, configuration.five_stars):
+            known = {each.name: each for each in photo.measurements}
+            series = series_of(known)
+            measured.append(known)
+            frames.append(
+                Offered(
+                    photo.frame.path.name,
+                    None if series is None else f"{folder}/{series}",
+                    photo.frame.width,
+                    photo.frame.height,
+                    verdict,
+                )
+            )
+    columns = columns_of(measured, rules.quantities.values())
+    judgements = [judge(columns, (each,), rules.vocabulary, rules.quantities) for each in rulebooks]
+    return brief_report(lines, frames, judgements, rules.quantities)

@@ -1,0 +1,86 @@
+"""Photos of one folder judged together, from the numbers that the ledger keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from eyeline.cropping.suggest import suggest
+from eyeline.judging.columns import columns_of
+from eyeline.judging.rulebook import Rulebook
+from eyeline.judging.verdict import judge
+from eyeline.ledger.records import Photo
+from eyeline.run.rules import RulesInForce
+from eyeline.sitting.ranking import Judged, best_of_series
+from eyeline.sitting.set_measures import set_measures
+from eyeline.sitting.shot import Shot
+from eyeline.terms.measurement import Measurement
+from eyeline.terms.verdict import Verdict
+
+
+def judged_together(
+    photos: Sequence[Photo],
+    brief: Sequence[Rulebook],
+    sitting: str | None,
+    rules: RulesInForce,
+    five_stars: bool,
+) -> Iterator[tuple[Photo, Verdict]]:
+    """The verdict of each photo as shot, with its crops; each photo comes back with the measures of the
+    set. `photos` are all of one folder, `sitting` the name that it gives to them."""
+    measurements = measured_together(photos, sitting)
+    judgement = judge(
+        columns_of(measurements, rules.quantities.values()),
+        brief,
+        rules.vocabulary,
+        rules.quantities,
+        five_stars=five_stars,
+    )
+    placed = best_of_series(
+        [
+            Judged(photo.frame.path.name, series_of(known), judgement.verdict(row), known)
+            for row, (photo, known) in enumerate(zip(photos, measurements, strict=True))
+        ],
+        rules.vocabulary,
+    )
+    for row, photo in enumerate(photos):
+        verdict = placed[row].verdict
+        if (rank := placed[row].rank) is not None:
+            measurements[row]["series_rank"] = Measurement("series_rank", rank)
+        if photo.points is not None and verdict.stars is not None:
+            found = suggest(
+                photo.points,
+                photo.frame.width,
+                photo.frame.height,
+                measurements[row],
+                rules.rules.genre(verdict.genre),
+                rules.quantities.values(),
+            )
+            verdict = replace(verdict, crops=found.crops, no_crops=found.no_crops)
+        yield replace(photo, measurements=tuple(measurements[row].values())), verdict
+
+
+def shot_of(photo: Photo, sitting: str | None) -> Shot:
+    """What the set needs to know of `photo`, in a folder that gives its sitting the name `sitting`."""
+    return Shot(
+        photo.frame.path.name,
+        str(photo.frame.path.parent),
+        photo.frame.capture.taken_at,
+        photo.frame.capture.serial,
+        {each.name: each for each in photo.measurements},
+        photo.points,
+        sitting,
+    )
+
+
+def measured_together(photos: Sequence[Photo], sitting: str | None) -> list[dict[str, Measurement]]:
+    """The measurements of each photo by name, with those of the set."""
+    shots = [shot_of(photo, sitting) for photo in photos]
+    return [
+        dict(shot.measurements) | together for shot, together in zip(shots, set_measures(shots), strict=True)
+    ]
+
+
+def series_of(known: Mapping[str, Measurement]) -> str | None:
+    """The id of a photo's series, where it has one."""
+    value = known["series"].value
+    return None if value is None else str(value)

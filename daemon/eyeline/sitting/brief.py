@@ -1,0 +1,230 @@
+"""The brief: what a job wants, what is there, what is missing, and what the nearest frame lacks."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from math import isclose
+
+from eyeline.judging.verdict import Judgement
+from eyeline.judging.wording import value_in_words
+from eyeline.terms.measurement import Quantity
+from eyeline.terms.verdict import Reason, Verdict
+
+SOUND = 3
+"""Stars from which a frame serves a line (trade.md)."""
+
+LENT = 4
+"""Stars that a frame must reach on a line which it does not serve best to count there: to be merely sound
+on it is no picture of it."""
+
+SAME_RATIO = 0.01
+"""Relative difference up to which two ratios of width to height are one format: pixels are whole."""
+
+MOST_LACKS = 3
+"""Shortcomings that are named for the nearest frame: what a photographer can mend in one go."""
+
+LEAST_COST = 0.02
+"""Loss of score from which a criterion is worth naming while the sitter waits."""
+
+Size = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a brief: `wanted` different frames of `genre`, each to yield all `sizes`, (width,
+    height) in pixels. `called`: the photographer's own words for it."""
+
+    genre: str
+    wanted: int = 1
+    sizes: tuple[Size, ...] = ()
+    called: str = ""
+
+    @property
+    def name(self) -> str:
+        """What to call it in a report."""
+        return self.called or self.genre
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """A judged frame. `series`: frames of one series are one picture; None where it stands alone.
+    `width`, `height`: pixels, upright. `verdict`: on the line that it serves best, with its crops."""
+
+    name: str
+    series: str | None
+    width: int
+    height: int
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class LineReport:
+    """How far a line is: names of the frames that are `there`, best first, and, while fewer than wanted
+    are, of the `nearest` with what it `lacks` in words."""
+
+    line: Line
+    there: tuple[str, ...]
+    nearest: str | None = None
+    lacks: tuple[str, ...] = ()
+
+    @property
+    def missing(self) -> int:
+        """How many frames are still to be taken."""
+        return max(0, self.line.wanted - len(self.there))
+
+
+def brief_report(
+    lines: Sequence[Line],
+    frames: Sequence[Offered],
+    judgements: Sequence[Judgement],
+    quantities: Mapping[str, Quantity],
+) -> tuple[LineReport, ...]:
+    """Compare what `frames` yield with what `lines` want.
+
+    A sound frame counts on the line that it serves best, one of each series. A frame that is not needed
+    there may fill another line on which it is as good (`LENT`). `judgements`: of all `frames`, one for
+    each of `lines`, on that line's genre alone.
+    """
+    counted = [_own(line, frames) for line in lines]
+    for place, line in enumerate(lines):
+        if len(counted[place]) < line.wanted:
+            needed = {row for rows, each in zip(counted, lines, strict=True) for row in rows[: each.wanted]}
+            spare = [row for row in _on(line, judgements[place], frames) if row not in needed]
+            counted[place] = _different([*counted[place], *spare], frames)[: line.wanted]
+            counted = [
+                rows if other == place else [row for row in rows if row not in counted[place]]
+                for other, rows in enumerate(counted)
+            ]
+    taken = {row for rows in counted for row in rows}
+    return tuple(
+        _report(line, rows, frames, judgement, taken, quantities)
+        for line, rows, judgement in zip(lines, counted, judgements, strict=True)
+    )
+
+
+def in_words(report: LineReport) -> str:
+    """ "copy space right: 0 of 2; nearest NL1_0213.jpg: lead room 4 %, wants at least 25 %"."""
+    said = f"{report.line.name}: {len(report.there)} of {report.line.wanted}"
+    if not report.missing:
+        return said
+    if report.nearest is None:
+        return f"{said}; nothing comes near"
+    return f"{said}; nearest {report.nearest}: {'; '.join(report.lacks)}"
+
+
+def too_small(frame: Offered, sizes: Collection[Size]) -> str | None:
+    """Why `frame` cannot yield all `sizes`, in words; None where it can."""
+    for width, height in sizes:
+        yields = _yields(frame, width / height)
+        if yields is None:
+            return f"no good crop for {width} × {height} px"
+        if yields[0] < width:
+            return f"yields {yields[0]} × {yields[1]} px, wants {width} × {height}"
+    return None
+
+
+def _yields(frame: Offered, ratio: float) -> Size | None:
+    """The largest picture of `ratio` that the frame gives: the suggested crop, or the frame itself."""
+    if isclose(frame.width / frame.height, ratio, rel_tol=SAME_RATIO):
+        return frame.width, frame.height
+    for crop in frame.verdict.crops:
+        if isclose(crop.width / crop.height, ratio, rel_tol=SAME_RATIO):
+            return crop.width, crop.height
+    if any(isclose(_ratio(none.format_name), ratio, rel_tol=SAME_RATIO) for none in frame.verdict.no_crops):
+        return None
+    # Nobody looked for a crop of this ratio: as much as the frame holds of it.
+    width = min(frame.width, round(frame.height * ratio))
+    return width, round(width / ratio)
+
+
+def _ratio(format_name: str) -> float:
+    width, _, height = format_name.partition(":")
+    try:
+        return float(width) / float(height)
+    except (ValueError, ZeroDivisionError):
+        return 0.0
+
+
+def _own(line: Line, frames: Sequence[Offered]) -> list[int]:
+    """Sound frames that serve this line best, one of each series, best first."""
+    serving = [
+        row
+        for row, frame in enumerate(frames)
+        if frame.verdict.genre == line.genre
+        and (frame.verdict.stars or 0) >= SOUND
+        and not too_small(frame, line.sizes)
+    ]
+    serving.sort(key=lambda row: (-(frames[row].verdict.stars or 0), -frames[row].verdict.score, row))
+    return _different(serving, frames)
+
+
+def _on(line: Line, judgement: Judgement, frames: Sequence[Offered]) -> list[int]:
+    """Frames that are as good on this line as if they had been taken for it, best first."""
+    good = [
+        row
+        for row, frame in enumerate(frames)
+        if judgement.stars[row] >= LENT and not too_small(frame, line.sizes)
+    ]
+    return sorted(good, key=lambda row: (-judgement.scores[row, 0], row))
+
+
+def _different(rows: Sequence[int], frames: Sequence[Offered]) -> list[int]:
+    """The first of each series, and all that stand alone."""
+    found: list[int] = []
+    seen: set[str] = set()
+    for row in rows:
+        series = frames[row].series
+        if series is None or series not in seen:
+            found.append(row)
+        if series is not None:
+            seen.add(series)
+    return found
+
+
+def _report(
+    line: Line,
+    rows: Sequence[int],
+    frames: Sequence[Offered],
+    judgement: Judgement,
+    taken: Collection[int],
+    quantities: Mapping[str, Quantity],
+) -> LineReport:
+    there = tuple(frames[row].name for row in rows)
+    if len(rows) >= line.wanted:
+        return LineReport(line, there)
+    series = {frames[row].series for row in rows} - {None}
+    others = [
+        row
+        for row, frame in enumerate(frames)
+        if row not in rows and frame.series not in series and judgement.stars[row] > 0
+    ]
+    if not others:
+        return LineReport(line, there)
+    nearest = max(
+        others, key=lambda row: (judgement.stars[row], judgement.scores[row, 0], row not in taken, -row)
+    )
+    frame = frames[nearest]
+    lacks = _lacks(judgement.reasons(nearest), quantities)
+    if small := too_small(frame, line.sizes):
+        lacks = [small, *lacks]
+    elif judgement.stars[nearest] >= LENT and nearest in taken:
+        lacks = [f"it would do, but is needed as {frame.verdict.genre}"]
+    return LineReport(line, there, frame.name, tuple(lacks[:MOST_LACKS]) or ("it scores too low",))
+
+
+def _lacks(reasons: Sequence[Reason], quantities: Mapping[str, Quantity]) -> list[str]:
+    """Faults, then what costs most, each measure once, with its number where there is one."""
+    costly = [each for each in reasons if each.stars_at_most is None and each.cost >= LEAST_COST]
+    numbered = {each.measure: each for each in costly if each.weight > 0}
+    faults = [each for each in reasons if each.stars_at_most is not None]
+    said = [_short(numbered.get(each.measure, each), quantities) for each in (*faults, *costly)]
+    return list(dict.fromkeys(said))
+
+
+def _short(reason: Reason, quantities: Mapping[str, Quantity]) -> str:
+    if reason.weight == 0:  # a fault, or what the genre requires
+        return reason.sentence
+    measure = reason.measure.removesuffix("_deg").replace("_", " ")
+    value = value_in_words(reason.value, quantities.get(reason.measure))
+    return f"{measure} {value}, wants {reason.ideal}"
