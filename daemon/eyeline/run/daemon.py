@@ -24,6 +24,7 @@ from eyeline.ledger.records import Decision, Photo
 from eyeline.ledger.records import State as FileState
 from eyeline.run.backups import back_up, is_due
 from eyeline.run.ingest import Answer, Ingest, stamp
+from eyeline.run.readiness import ALIVE, READY, STOPPING, tell_service_manager
 from eyeline.run.rules import rule_files, stamp_of
 from eyeline.run.studio import Studio, rules_in_force
 
@@ -95,12 +96,15 @@ class Daemon:
             try:
                 mailbox.put(Tick.CATCH_UP)
                 mailbox.put(Tick.BACKUP)
+                tell_service_manager(READY)
                 while not (self._stopping and not len(self._ingest)):
                     self._act_on(mailbox.get())
+                    tell_service_manager(ALIVE)
                     self._write_what_is_quiet()
                     if mailbox.empty():
                         self.idle()
             finally:
+                tell_service_manager(STOPPING)
                 self._events.stop()
         self._write(list(self._unwritten))
 
@@ -213,6 +217,7 @@ class Daemon:
             ]
             for photo, decision in self.studio.desk.decide(photos, only_new=True):
                 self.decided(photo, decision)
+                tell_service_manager(ALIVE)
 
     def _reload(self) -> None:
         try:

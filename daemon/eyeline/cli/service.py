@@ -1,0 +1,107 @@
+"""`eyeline service`: the daemon starts with the user's session and is watched over."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from eyeline.cli.words import add_configuration
+
+if TYPE_CHECKING:
+    from eyeline.run.service import Service
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What to do with the service."""
+    what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
+    install = what.add_parser("install", help="install and start it (launchd on macOS: unverified)")
+    install.add_argument(
+        "paths", nargs="*", type=Path, metavar="PATH", help="folders (else: those of the configuration)"
+    )
+    install.add_argument("--print", action="store_true", help="print the service's file, do nothing")
+    add_configuration(install)
+    for name, says in (("remove", "stop and remove it"), ("status", "is it installed, does it run?")):
+        add_configuration(what.add_parser(name, help=says))
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Install, remove or show; 1 where the service manager does not do as it is told."""
+    if arguments.what == "install":
+        return _install(arguments)
+    from eyeline.run.service import service
+
+    return (_remove if arguments.what == "remove" else _status)(service((), ()))
+
+
+def _install(arguments: argparse.Namespace) -> int:
+    import sys
+
+    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.cli.words import configuration_of
+    from eyeline.errors import BadConfiguration, printable
+    from eyeline.run.service import carry_out, service
+
+    configuration = configuration_of(arguments)
+    paths = [path.resolve() for path in arguments.paths]
+    watched = paths or [folder.path for folder in configuration.folders]
+    if not watched:
+        raise BadConfiguration(
+            "there is no folder to watch", cure="Name one, or put [[folder]] in the configuration"
+        )
+    words = [str(path) for path in paths]
+    if arguments.config is not None:
+        words += ["--config", str(arguments.config.resolve())]
+    made = service(words, [*watched, configuration.ledger.parent])
+    if arguments.print:
+        sys.stdout.write(made.content.decode("utf-8", "backslashreplace"))
+        return DONE
+    configuration.ledger.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    made.file.parent.mkdir(parents=True, exist_ok=True)
+    made.file.write_bytes(made.content)
+    print(f"Written: {printable(made.file)}")
+    if not made.verified:
+        print("Unverified: this has not been tried on a real system of this kind.")
+    wrong = carry_out(made.start)
+    if wrong is not None:
+        said = "; ".join(" ".join(command) for command in made.start)
+        print(f"eyeline: the service is not started ({wrong}). By hand: {said}", file=sys.stderr)
+        return SOME_UNREADABLE
+    print("Started. It starts with your session from now on. Is it well? eyeline service status")
+    return DONE
+
+
+def _remove(made: Service) -> int:
+    import sys
+
+    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.errors import printable
+    from eyeline.run.service import carry_out
+
+    if not made.file.exists():
+        print("There is no service of eyeline's.")
+        return DONE
+    wrong = carry_out(made.stop)
+    made.file.unlink()
+    print(f"Removed: {printable(made.file)}")
+    if wrong is not None:
+        print(f"eyeline: the service manager could not stop it ({wrong}).", file=sys.stderr)
+        return SOME_UNREADABLE
+    return DONE
+
+
+def _status(made: Service) -> int:
+    import subprocess
+
+    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.errors import printable
+
+    if not made.file.exists():
+        print("Not installed. To install it: eyeline service install")
+        return DONE
+    print(f"Installed: {printable(made.file)}", flush=True)
+    try:
+        return DONE if subprocess.run(made.status, check=False).returncode == 0 else SOME_UNREADABLE
+    except OSError as error:
+        print(f"The service manager cannot be asked: {error}")
+        return SOME_UNREADABLE
