@@ -215,11 +215,13 @@ def _report(
 
 def _lacks(reasons: Sequence[Reason], quantities: Mapping[str, Quantity]) -> list[str]:
     """Faults, then what costs most, each measure once, with its number where there is one."""
-    costly = [each for each in reasons if each.stars_at_most is None and each.cost >= LEAST_COST]
-    numbered = {each.measure: each for each in costly if each.weight > 0}
     faults = [each for each in reasons if each.stars_at_most is not None]
-    said = [_short(numbered.get(each.measure, each), quantities) for each in (*faults, *costly)]
-    return list(dict.fromkeys(said))
+    costly = [each for each in reasons if each.stars_at_most is None and each.cost >= LEAST_COST]
+    numbered = {each.measure: each for each in costly if each.weight > 0 and not isinstance(each.value, str)}
+    said: dict[str, str] = {}
+    for each in (*faults, *costly):
+        said.setdefault(each.measure, _short(numbered.get(each.measure, each), quantities))
+    return list(said.values())
 
 
 def _short(reason: Reason, quantities: Mapping[str, Quantity]) -> str:
