@@ -253,6 +253,8 @@ def test_ctrl_c_at_any_moment_leaves_nothing_half_written(delay_seconds: float, 
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        # A test run in the background of a shell inherits an ignored SIGINT; a person at a terminal does not.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     time.sleep(delay_seconds)
     os.killpg(process.pid, signal.SIGINT)

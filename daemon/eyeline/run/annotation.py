@@ -2,73 +2,68 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from importlib.metadata import version
 
-from eyeline.sidecar.fields import Annotation, Region
+from eyeline.ledger.records import Photo
+from eyeline.sidecar.fields import Annotation, Region, copy_space_region, crop_region, sitter_region
+from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Crop, Verdict
 
-SHAPE_ROLES = {1: "landscapeCropping", 0: "squareCropping", -1: "portraitCropping"}
-"""IPTC region role of a crop by its displayed shape."""
-
 MOST_REASONS = 3
 """Reasons that go into the sidecar's history: the ledger holds them all."""
 
 
-def annotation_of(
-    verdict: Verdict, measurements: dict[str, Measurement], points: Points | None
-) -> Annotation:
+def annotation_of(verdict: Verdict, measurements: Mapping[str, Measurement], photo: Photo) -> Annotation:
     """Stars, keywords, scene code, regions and provenance for one photo."""
+    points = photo.points
+    regions = _crop_regions(verdict.crops, photo.frame)
+    if points is not None:
+        regions += [*_sitter_regions(points), *_copy_regions(measurements, points)]
     return Annotation(
         stars=verdict.stars,
         keywords=verdict.keywords,
         scene_codes=_scene_codes(measurements),
-        regions=(*_crop_regions(verdict.crops), *_sitter_regions(points), *_copy_regions(verdict, points)),
+        regions=tuple(regions),
         parameters=_parameters(verdict),
     )
 
 
-def _scene_codes(measurements: dict[str, Measurement]) -> tuple[str, ...]:
+def _scene_codes(measurements: Mapping[str, Measurement]) -> tuple[str, ...]:
     scene = measurements.get("scene_code")
     return (str(scene.value),) if scene is not None and scene.value is not None else ()
 
 
-def _crop_regions(crops: tuple[Crop, ...]) -> list[Region]:
+def _crop_regions(crops: tuple[Crop, ...], frame: Frame) -> list[Region]:
     best = max(crops, key=lambda crop: crop.score, default=None)
-    regions = []
-    for crop in crops:
-        shape = (crop.width > crop.height) - (crop.width < crop.height)
-        roles = ("recomCropping", SHAPE_ROLES[shape]) if crop is best else (SHAPE_ROLES[shape],)
-        name = crop.format_name
-        regions.append(Region(f"eyeline-crop-{name.replace(':', 'x')}", name, crop.area, roles))
-    return regions
+    return [
+        crop_region(crop.format_name, crop.area, frame.width, frame.height, best=crop is best)
+        for crop in crops
+    ]
 
 
-def _sitter_regions(points: Points | None) -> list[Region]:
-    if points is None:
+def _sitter_regions(points: Points) -> list[Region]:
+    """The head box; none where the top of the head cannot be told, since a guess would be no measure."""
+    if points.crown_y is None:
         return []
-    top = points.crown_y if points.crown_y is not None else min(points.pupil_left[1], points.pupil_right[1])
-    area = _inside(points.head_left, top, points.head_right, points.chin[1])
-    return (
-        [] if area is None else [Region("eyeline-sitter", "sitter", area, ("mainSubjectArea",), ("human",))]
-    )
+    area = _inside(points.head_left, points.crown_y, points.head_right, points.chin[1])
+    return [sitter_region(area)] if area is not None else []
 
 
-def _copy_regions(verdict: Verdict, points: Points | None) -> list[Region]:
-    if points is None:
-        return []
+def _copy_regions(measurements: Mapping[str, Measurement], points: Points) -> list[Region]:
+    """The largest calm rectangle on each side that the measure `copy_space` names."""
+    measured = measurements.get("copy_space")
     regions = []
-    for side, of_side in (
-        ("left", [calm for calm in points.calm if calm.right <= points.eye_x]),
-        ("right", [calm for calm in points.calm if calm.left >= points.eye_x]),
-    ):
+    for side in ("left", "right"):
+        if measured is None or measured.value not in (side, "both"):
+            continue
+        of_side = [calm for calm in points.calm if (calm.right <= points.eye_x) == (side == "left")]
         largest = max(of_side, key=lambda calm: calm.width * calm.height, default=None)
-        if largest is not None and f"copy space {side}" in verdict.genre:
-            area = _inside(largest.left, largest.top, largest.right, largest.bottom)
-            if area is not None:
-                regions.append(Region(f"eyeline-copy-space-{side}", "copy space", area, ("areaOfInterest",)))
+        if largest is not None:
+            regions.append(copy_space_region(largest, side))
     return regions
 
 
