@@ -1,0 +1,114 @@
+"""`eyeline team`: portraits of many sitters kept alike."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from eyeline.cli.words import add_configuration
+
+if TYPE_CHECKING:
+    from eyeline.run.team import FolderTeam
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Folders, and how to tell the sitters apart."""
+    parser.add_argument(
+        "folders", nargs="+", type=Path, metavar="FOLDER", help="a folder that eyeline has judged"
+    )
+    parser.add_argument(
+        "--each-photo",
+        action="store_true",
+        help="every photo is another sitter's (else: a folder, a long pause or a slate parts them)",
+    )
+    parser.add_argument("--json", action="store_true", help="crops and misfits as JSON")
+    add_configuration(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the crops, who does not fit, and the consistency."""
+    import json
+
+    from eyeline.cli.main import DONE
+    from eyeline.cli.words import configuration_of
+    from eyeline.ledger.ledger import Ledger
+    from eyeline.run.studio import rules_in_force
+    from eyeline.run.team import team_of
+
+    configuration = configuration_of(arguments)
+    rules, _ = rules_in_force(configuration)
+    folders = [folder.resolve() for folder in arguments.folders]
+    with Ledger.reader(configuration.ledger) as ledger:
+        found = team_of(folders, ledger, configuration, rules, each_photo=arguments.each_photo)
+    if arguments.json:
+        print(json.dumps(_record(found), ensure_ascii=True))
+        return DONE
+    for line in told(found):
+        print(line)
+    return DONE
+
+
+def told(found: FolderTeam) -> list[str]:
+    """The team in words: the common place, one line a sitter with what does not fit, one figure."""
+    from eyeline.errors import printable
+
+    team, place = found.team, found.team.place
+    turned = {-1: ", turned to camera left", 0: "", 1: ", turned to camera right"}[team.side]
+    words = [
+        f"{len(team.members)} sitters, heads {place.head_height:.1%} of the height, eyes "
+        f"{place.eye_line:.1%} down and {place.eye_x:.0%} across{turned}:"
+    ]
+    for member in team.members:
+        crop = member.crop
+        corner = f"+{round(crop.area.left / crop.area.width * crop.width)}"
+        corner += f"+{round(crop.area.top / crop.area.height * crop.height)}"
+        said = "; ".join(member.misfits) or "fits"
+        words.append(f"  {printable(member.name)}  {crop.width}×{crop.height}{corner}  {said}")
+    for sitter in team.without:
+        names = found.frames[sitter]
+        words.append(
+            f"  no frame will do of {printable(names[0])} to {printable(names[-1])}: eyes, focus, light or a "
+            "cut head; eyeline why says more"
+        )
+    if team.more_at is not None:
+        words.append(
+            f"At heads of {team.more_at[0]:.0%} of the height {team.more_at[1]} sitters would match."
+        )
+    if team.consistency is not None:
+        fitting = sum(not member.misfits for member in team.members)
+        words.append(
+            f"{fitting} fit. Consistency: {team.consistency:.2f} (1 = all alike, as the page wants)."
+        )
+    return words
+
+
+def _record(found: FolderTeam) -> dict[str, object]:
+    team = found.team
+    return {
+        "place": {
+            "eye_line": team.place.eye_line,
+            "head_height": team.place.head_height,
+            "eye_x": team.place.eye_x,
+            "ratio": team.place.ratio,
+        },
+        "side": {-1: "left", 0: None, 1: "right"}[team.side],
+        "consistency": team.consistency,
+        "members": [
+            {
+                "file": member.name,
+                "left": member.crop.area.left,
+                "top": member.crop.area.top,
+                "width": member.crop.area.width,
+                "height": member.crop.area.height,
+                "pixels": [member.crop.width, member.crop.height],
+                "eye_line": member.crop.place.eye_line,
+                "head_height": member.crop.place.head_height,
+                "eye_x": member.crop.place.eye_x,
+                "likeness": member.likeness,
+                "misfits": list(member.misfits),
+            }
+            for member in team.members
+        ],
+        "without": [list(found.frames[sitter]) for sitter in team.without],
+    }

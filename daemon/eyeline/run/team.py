@@ -1,0 +1,72 @@
+"""The team in some folders, from what the ledger knows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from eyeline.errors import EyelineError
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Photo
+from eyeline.run.brief import by_folder, said_in
+from eyeline.run.configuration import Configuration
+from eyeline.run.rejudge import measured_photos
+from eyeline.run.rules import RulesInForce
+from eyeline.run.together import judged_together, shot_of
+from eyeline.sitting.shot import Shot
+from eyeline.sitting.sittings import sittings
+from eyeline.sitting.team import Candidate, Team, team
+from eyeline.terms.verdict import Verdict
+
+TEAM_PAGE = "team page"
+"""The genre whose numbers a team is kept to."""
+
+
+@dataclass(frozen=True, slots=True)
+class FolderTeam:
+    """The team and, for each sitter by number, the frames that show it, by name."""
+
+    team: Team
+    frames: tuple[tuple[str, ...], ...]
+
+
+def team_of(
+    folders: Sequence[Path],
+    ledger: Ledger,
+    configuration: Configuration,
+    rules: RulesInForce,
+    genre: str = TEAM_PAGE,
+    each_photo: bool = False,
+) -> FolderTeam:
+    """Keep the sitters in `folders` alike: one for each sitting, or with `each_photo` for each photo.
+
+    Raises
+    ------
+    EyelineError
+        When nothing there is measured yet.
+    BadConfiguration
+        When there is no such genre, or a folder's file has a fault.
+    """
+    photos = measured_photos(ledger, folders)
+    if not photos:
+        raise EyelineError("nothing in it is measured yet", folders[0], "Run: eyeline run on it")
+    page = rules.rules.genre(genre)
+    judged: list[tuple[Photo, Shot, Verdict]] = []
+    for folder, inside in by_folder(photos).items():
+        sitting = said_in(folder, configuration, rules).sitting
+        for photo, verdict in judged_together(inside, (page,), sitting, rules, False):
+            judged.append((photo, shot_of(photo, sitting), verdict))
+    shots = [shot for _, shot, _ in judged]
+    groups: list[tuple[int, ...]]
+    if each_photo:
+        groups = [(row,) for row, shot in enumerate(shots) if not shot.shows_no_face]
+    else:
+        groups = [each.rows for each in sittings(shots)]
+    candidates = [
+        Candidate(number, shots[row], judged[row][0].frame.width, judged[row][0].frame.height, judged[row][2])
+        for number, rows in enumerate(groups)
+        for row in rows
+    ]
+    names = tuple(tuple(shots[row].name for row in rows) for rows in groups)
+    return FolderTeam(team(candidates, page), names)
