@@ -42,8 +42,21 @@ def test_photos(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["IMG_1", "jpg", "IMG_1.txt", "IMG_1.jpg.zip", "IMG_1.jpg ", "IMG_1.cr2", ""]
+    ("name", "kind"),
+    [
+        ("a.png", "PNG"),
+        ("a.TIF", "TIFF"),
+        ("a.tiff", "TIFF"),
+        ("IMG_1.HEIC", "HEIF"),
+        *((f"IMG_1.{suffix}", "RAW") for suffix in "dng CR2 cr3 NEF arw RAF orf RW2 pef".split()),
+    ],
 )
+def test_photos_of_other_kinds(name: str, kind: str) -> None:
+    assert photo_kind(name) == kind
+    assert why_file_ignored(name) is None
+
+
+@pytest.mark.parametrize("name", ["IMG_1", "jpg", "IMG_1.txt", "IMG_1.jpg.zip", "IMG_1.jpg ", ""])
 def test_other_files_are_no_photos_yet_not_ignored(name: str) -> None:
     assert photo_kind(name) is None
     assert why_file_ignored(name) is None

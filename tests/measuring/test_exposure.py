@@ -106,3 +106,12 @@ def test_a_face_outside_the_picture_is_missing_with_its_reason() -> None:
     for measurement in MEASURE.function(subject):
         assert measurement.value is None
         assert "skin" in str(measurement.missing)
+
+
+def test_clipping_says_whether_it_was_measured_in_a_preview() -> None:
+    """The camera's rendering clips before its sensor does."""
+    sitter = shoot_sitters()[0]
+    preview = replace(sitter.subject, picture=replace(sitter.picture, is_preview=True))
+    for subject, source in ((sitter.subject, "file"), (preview, "preview")):
+        found = {measurement.name: measurement.value for measurement in MEASURE.function(subject)}
+        assert found["clipping_source"] == source

@@ -84,6 +84,17 @@ class ExifTool:
         answer.pop("SourceFile", None)
         return dict(answer)
 
+    def extract(self, path: Path, tag: str) -> bytes:
+        """The bytes of the binary `tag` ("SubIFD1:JpgFromRaw", as `read` keys it); empty where it is absent.
+
+        Raises ExifToolFailed when ExifTool itself fails.
+        """
+        arguments = [b"-b", *tag_arguments((tag,)), path_argument(path)]
+        try:
+            return self._ask(arguments, path)[0]
+        except ChildDied:
+            return self._ask(arguments, path)[0]
+
     def edit(self, path: Path, assignments: Iterable[str]) -> None:
         """Apply `assignments` (each `-Group:Tag=value`, `+=` or `-=`) to the file at `path`, in its place.
 

@@ -8,12 +8,27 @@ from __future__ import annotations
 from pathlib import Path, PurePath
 from types import MappingProxyType
 
-# Suffix (lower case) to kind. A new kind of file is one more line here and one reader in `reading`.
+# Suffix (lower case) to kind. A new kind of file is one more line here and one reader in `reading.open_photo`.
 PHOTO_KINDS = MappingProxyType(
     {
         ".jpg": "JPEG",
         ".jpeg": "JPEG",
         ".jpe": "JPEG",
+        ".png": "PNG",
+        ".tif": "TIFF",
+        ".tiff": "TIFF",
+        ".heic": "HEIF",
+        ".heif": "HEIF",
+        ".hif": "HEIF",
+        ".dng": "RAW",
+        ".cr2": "RAW",
+        ".cr3": "RAW",
+        ".nef": "RAW",
+        ".arw": "RAW",
+        ".raf": "RAW",
+        ".orf": "RAW",
+        ".rw2": "RAW",
+        ".pef": "RAW",
     }
 )
 

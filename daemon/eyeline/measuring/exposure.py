@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.skin import LEAST_PIXELS, face_skin
 from eyeline.measuring.srgb import luminance
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject, Value
 
 WHITE_LIMIT = 250
 """8-bit value from which a channel counts as clipped: JPEG spreads a blown area over some levels below
@@ -18,6 +18,11 @@ WHITE_LIMIT = 250
 BLACK_LIMIT = 5
 """8-bit value up to which a channel counts as crushed: the mirror image of `WHITE_LIMIT`; 0.15 % in
 linear light, over nine stops below white."""
+
+
+IN_FILE, IN_PREVIEW = "file", "preview"
+"""What clipping was measured in: the file's own picture, or the camera's rendering inside a RAW, whose
+white comes before the sensor's, so that what is clipped there may still be in the RAW."""
 
 
 def clipped_share(rgb: NDArray[np.uint8]) -> float:
@@ -33,7 +38,7 @@ def crushed_share(rgb: NDArray[np.uint8]) -> float:
 
 
 def measure_exposure(subject: Subject) -> Sequence[Measurement]:
-    """Median luminance of the skin, and the shares of it that are clipped and crushed."""
+    """Median luminance of the skin, the shares of it that are clipped and crushed, and in what."""
     names = [quantity.name for quantity in MEASURE.quantities]
     sitter = subject.seen.sitter
     if sitter is None or sitter.landmarks is None:
@@ -42,7 +47,13 @@ def measure_exposure(subject: Subject) -> Sequence[Measurement]:
     if len(skin) < LEAST_PIXELS:
         reason = f"only {len(skin)} pixels of skin are in the picture"
         return [Measurement(name, None, reason) for name in names]
-    values = (float(np.median(luminance(skin))), clipped_share(skin), crushed_share(skin))
+    source = IN_PREVIEW if subject.picture.is_preview else IN_FILE
+    values: tuple[Value, ...] = (
+        float(np.median(luminance(skin))),
+        clipped_share(skin),
+        crushed_share(skin),
+        source,
+    )
     return [Measurement(name, value) for name, value in zip(names, values, strict=True)]
 
 
@@ -51,6 +62,12 @@ MEASURE = Measure(
         Quantity("face_luminance", "relative luminance 0 to 1", "median over the face's skin"),
         Quantity("face_clipped", "fraction", "face pixels at the white limit"),
         Quantity("face_crushed", "fraction", "face pixels at the black limit"),
+        Quantity(
+            "clipping_source",
+            "word",
+            "what clipping was measured in: the file itself, or the preview inside a RAW",
+            words=(IN_FILE, IN_PREVIEW),
+        ),
     ),
     function=measure_exposure,
     source="relative luminance of WCAG 2.2; limits: common practice",

@@ -35,7 +35,8 @@ def look(picture: Picture) -> Seen:
     central. A face in which the mesh finds nothing gives way to the next. Every face beside the
     sitter's must be confirmed by the mesh: the detector alone takes a hand for a face now and then.
     """
-    boxes = find_boxes(picture)
+    body = body_silhouette(picture)
+    boxes = find_boxes(picture, body)
     if not boxes:
         return Seen((), None, "no face was found", None, None)
     faces = [Face(box, _landmarks(picture, box), score) for box, score in boxes]

@@ -1,27 +1,18 @@
-"""From the bytes of a JPEG to upright sRGB pixels, decoded once."""
+"""From a stream to upright sRGB pixels, decoded once."""
 
 from __future__ import annotations
 
-import io
-
 import cv2
 import numpy as np
-import simplejpeg
 from numpy.typing import NDArray
-from PIL import Image, ImageCms
 
-from eyeline.errors import UnreadablePhoto
+from eyeline.reading.jpeg import jpeg_stream
+from eyeline.reading.stream import Stream
 from eyeline.terms.frame import Picture
 
 REDUCED_LONG_SIDE_PX = 1024
 """Long side of the picture that models look at: the face detector resizes to 192 px and the
 silhouette to 256 px, and a head of 20 % of the frame still has 200 px here."""
-
-MOST_PIXELS = 300_000_000
-"""Largest picture that is decoded, in pixels: 900 MB of RGB. Medium-format backs end at 150 million."""
-
-SMALLEST_SIDE_PX = 64
-"""Below this side no face can be measured: the face mesh looks at 192 × 192 px."""
 
 _TO_UPRIGHT = {
     2: (None, 1),
@@ -29,7 +20,7 @@ _TO_UPRIGHT = {
     4: (None, 0),
     5: (cv2.ROTATE_90_COUNTERCLOCKWISE, 0),
     6: (cv2.ROTATE_90_CLOCKWISE, None),
-    7: (cv2.ROTATE_90_CLOCKWISE, 1),
+    7: (cv2.ROTATE_90_CLOCKWISE, 0),
     8: (cv2.ROTATE_90_COUNTERCLOCKWISE, None),
 }
 """EXIF Orientation (CIPA DC-008, tag 0x0112): the turn, then the flip (OpenCV's code), to upright."""
@@ -44,63 +35,19 @@ def upright(stored: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
     return np.asarray(turned if flip is None else cv2.flip(turned, flip))
 
 
-def stored_size(data: bytes) -> tuple[int, int]:
-    """Width and height in pixels as stored, from the header alone.
+def picture_of(stream: Stream) -> Picture:
+    """Decode `stream` to upright sRGB.
 
-    Raises
-    ------
-    UnreadablePhoto
-        When `data` is no JPEG, is too small to hold a portrait, or larger than `MOST_PIXELS`.
+    Raises UnreadablePhoto when the image data ends early or is corrupt, so a copy under way or a file
+    preallocated at full size does not pass for a whole photo.
     """
-    try:
-        height, width, _colour, _subsampling = simplejpeg.decode_jpeg_header(data, strict=False)
-    except ValueError as error:
-        raise UnreadablePhoto(
-            f"this is no readable JPEG ({error})", cure="Copy it from the card again, or remove it"
-        ) from error
-    if min(width, height) < SMALLEST_SIDE_PX:
-        raise UnreadablePhoto(
-            f"{width} × {height} pixels are too few to measure a portrait",
-            cure=f"Give a photo with at least {SMALLEST_SIDE_PX} pixels on its short side",
-        )
-    if width * height > MOST_PIXELS:
-        raise UnreadablePhoto(
-            f"{width} × {height} pixels are more than eyeline decodes ({MOST_PIXELS:,})",
-            cure="Save it smaller, or leave it out of the watched folder",
-        )
-    return width, height
+    rgb = np.ascontiguousarray(upright(stream.decode(), stream.orientation))
+    return Picture(rgb=rgb, reduced=reduced(rgb), is_preview=stream.is_preview)
 
 
 def read_picture(data: bytes, orientation: int) -> Picture:
-    """Decode a JPEG to upright sRGB.
-
-    An embedded ICC profile other than sRGB is converted (relative colorimetric); grey becomes RGB.
-
-    Raises
-    ------
-    UnreadablePhoto
-        When the image data ends early or is corrupt: the decoder is strict, so a copy under way or
-        a file preallocated at full size does not pass for a whole photo.
-    """
-    stored_size(data)
-    try:
-        with Image.open(io.BytesIO(data)) as header:
-            mode, profile = header.mode, header.info.get("icc_profile")
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
-        mode, profile = "RGB", None
-    try:
-        if mode == "CMYK":
-            pixels = _from_cmyk(data, profile)
-        else:
-            pixels = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True)
-            pixels = _to_srgb(pixels, profile)
-    except (ValueError, OSError) as error:
-        raise UnreadablePhoto(
-            f"the picture in it is damaged or not complete ({error})",
-            cure="Copy it from the card again",
-        ) from error
-    rgb = np.ascontiguousarray(upright(pixels, orientation))
-    return Picture(rgb=rgb, reduced=reduced(rgb))
+    """The upright sRGB picture of a JPEG. Raises UnreadablePhoto as `picture_of` does."""
+    return picture_of(jpeg_stream(data, orientation))
 
 
 def reduced(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
@@ -110,47 +57,3 @@ def reduced(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
         return rgb
     size = (max(1, round(rgb.shape[1] * scale)), max(1, round(rgb.shape[0] * scale)))
     return np.asarray(cv2.resize(rgb, size, interpolation=cv2.INTER_AREA))
-
-
-def _to_srgb(pixels: NDArray[np.uint8], profile: bytes | None) -> NDArray[np.uint8]:
-    source = _foreign_profile(profile)
-    if source is None:
-        return pixels
-    try:
-        converted = ImageCms.profileToProfile(
-            Image.fromarray(pixels), source, ImageCms.createProfile("sRGB"), outputMode="RGB"
-        )
-    except ImageCms.PyCMSError:
-        return pixels
-    return np.asarray(converted)
-
-
-def _from_cmyk(data: bytes, profile: bytes | None) -> NDArray[np.uint8]:
-    with Image.open(io.BytesIO(data)) as picture:
-        if profile:
-            try:
-                converted = ImageCms.profileToProfile(
-                    picture,
-                    ImageCms.ImageCmsProfile(io.BytesIO(profile)),
-                    ImageCms.createProfile("sRGB"),
-                    outputMode="RGB",
-                )
-                if converted is not None:
-                    return np.asarray(converted)
-            except (ImageCms.PyCMSError, OSError):
-                pass  # an unusable profile: the plain conversion below is the best there is
-        return np.asarray(picture.convert("RGB"))
-
-
-def _foreign_profile(profile: bytes | None) -> ImageCms.ImageCmsProfile | None:
-    """The profile, if it is usable RGB and other than sRGB."""
-    if not profile:
-        return None
-    try:
-        parsed = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        description = ImageCms.getProfileDescription(parsed)
-    except (ImageCms.PyCMSError, OSError):
-        return None
-    if "srgb" in description.lower() or parsed.profile.xcolor_space.strip() != "RGB":
-        return None
-    return parsed

@@ -12,12 +12,15 @@ from pathlib import Path
 from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.exiftool import ExifTool
 from eyeline.intake.identity import image_digest
+from eyeline.intake.names import PHOTO_KINDS
 from eyeline.measuring.catalogue import BUILT_IN
 from eyeline.measuring.points import sitter_points
 from eyeline.measuring.take import take
 from eyeline.reading.capture import read_capture
 from eyeline.reading.look import look
-from eyeline.reading.picture import read_picture, stored_size
+from eyeline.reading.open_photo import open_photo
+from eyeline.reading.picture import picture_of
+from eyeline.reading.stream import Stream
 from eyeline.run.guests import load_guests
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measure, Measurement, Subject
@@ -71,23 +74,29 @@ def identify(path: Path) -> Frame:
     Raises
     ------
     UnreadablePhoto
-        When the file is gone, unreadable, empty or no JPEG.
+        When the file is gone, unreadable, empty, no photo, or its picture is too small or too large.
     """
     data = _read_only(path)
     try:
-        stored_width, stored_height = stored_size(data)
-        orientation, capture = read_capture(_exiftool(), path)
+        try:
+            orientation, capture = read_capture(_exiftool(), path)
+        except UnreadablePhoto:
+            _stream(data, path, 1)  # what is wrong with a picture its decoder says more plainly
+            raise
+        stream = _stream(data, path, orientation)
     except EyelineError as error:
         raise UnreadablePhoto(error.what, path, error.cure) from error
-    swapped = orientation in SWAPS_SIDES
+    size = stream.width, stream.height
+    width, height = _turned(size, stream.orientation)
+    stored_width, stored_height = _turned((width, height), stream.stored_orientation)
     return Frame(
         path=path,
         digest=image_digest(data),
-        width=stored_height if swapped else stored_width,
-        height=stored_width if swapped else stored_height,
+        width=width,
+        height=height,
         stored_width=stored_width,
         stored_height=stored_height,
-        orientation=orientation,
+        orientation=stream.stored_orientation,
         capture=capture,
     )
 
@@ -105,8 +114,8 @@ def examine(frame: Frame) -> Examined:
     data = _read_only(frame.path)
     read = clock()
     try:
-        picture = read_picture(data, frame.orientation)
-    except UnreadablePhoto as error:
+        picture = picture_of(_stream(data, frame.path, frame.orientation))
+    except EyelineError as error:
         raise UnreadablePhoto(error.what, frame.path, error.cure) from error
     if (picture.width, picture.height) != (frame.width, frame.height):
         raise UnreadablePhoto("it changed while it was being read", frame.path, "It will be read again")
@@ -129,6 +138,16 @@ def examine(frame: Frame) -> Examined:
         seen.why_sitter,
         {name: 1000 * seconds for name, seconds in steps.items()} | milliseconds,
     )
+
+
+def _stream(data: bytes, path: Path, orientation: int) -> Stream:
+    # Without a suffix that is known, a file was named by the user as a photo: its content decides.
+    kind = PHOTO_KINDS.get(path.suffix.lower(), "JPEG")
+    return open_photo(kind, data, path, orientation, _exiftool())
+
+
+def _turned(size: tuple[int, int], orientation: int) -> tuple[int, int]:
+    return (size[1], size[0]) if orientation in SWAPS_SIDES else size
 
 
 def _read_only(path: Path) -> bytes:

@@ -52,11 +52,13 @@ class Picture:
     """Decoded pixels: `rgb` uint8 (M, N, 3), upright, sRGB, at the file's full size.
 
     `reduced`: the same picture, uint8, long side at most `reading.picture.REDUCED_LONG_SIDE_PX`,
-    for models and for whatever needs no fine detail.
+    for models and for whatever needs no fine detail. `is_preview`: the rendering that a camera put into
+    its RAW, where white comes earlier than on the sensor.
     """
 
     rgb: NDArray[np.uint8]
     reduced: NDArray[np.uint8]
+    is_preview: bool = False
 
     @property
     def height(self) -> int:

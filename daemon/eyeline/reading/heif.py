@@ -1,0 +1,49 @@
+"""HEIC and HEIF by libheif.
+
+A HEIF file turns its picture by properties of its own (`irot`, `imir`, ISO/IEC 23008-12 section 6.5), which
+belong to decoding: what the decoder gives is upright, and EXIF Orientation beside them is to be ignored.
+"""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from eyeline.errors import UnreadablePhoto
+from eyeline.reading.colour import to_srgb
+from eyeline.reading.stream import Stream, check_size, damaged
+
+
+def heif_stream(data: bytes) -> Stream:
+    """The primary picture of a HEIF file. Raises UnreadablePhoto when `data` is none, or of no fit size."""
+    width, height = check_size(*_opened(data).size)
+    return Stream(width, height, 1, 1, lambda: _decode(data))
+
+
+def _decode(data: bytes) -> NDArray[np.uint8]:
+    opened = _opened(data)
+    check_size(*opened.size)
+    try:
+        picture: Image.Image = opened.to_pillow()
+    except MemoryError:
+        raise
+    except Exception as error:  # the binding raises what libheif says, as several classes
+        raise damaged(error) from error
+    return to_srgb(picture, opened.info.get("icc_profile"))
+
+
+def _opened(data: bytes) -> Any:
+    import pillow_heif  # loads a codec of several megabytes: only for those who have such photos
+
+    try:
+        return pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
+    except MemoryError:
+        raise
+    except Exception as error:
+        raise UnreadablePhoto(
+            f"this is no readable HEIF ({error})", cure="Copy it from the card again, or remove it"
+        ) from error

@@ -1,0 +1,55 @@
+"""JPEG: decoded strictly, so that a copy under way does not pass for a whole photo."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import simplejpeg
+from numpy.typing import NDArray
+from PIL import Image
+
+from eyeline.errors import UnreadablePhoto
+from eyeline.reading.colour import to_srgb
+from eyeline.reading.stream import Stream, check_size, damaged
+
+
+def stored_size(data: bytes) -> tuple[int, int]:
+    """Width and height in pixels as stored, from the header alone.
+
+    Raises
+    ------
+    UnreadablePhoto
+        When `data` is no JPEG, is too small to hold a portrait, or too large to decode.
+    """
+    try:
+        height, width, _colour, _subsampling = simplejpeg.decode_jpeg_header(data, strict=False)
+    except ValueError as error:
+        raise UnreadablePhoto(
+            f"this is no readable JPEG ({error})", cure="Copy it from the card again, or remove it"
+        ) from error
+    return check_size(width, height)
+
+
+def jpeg_stream(data: bytes, orientation: int, is_preview: bool = False) -> Stream:
+    """The picture of a JPEG; `orientation`: EXIF. Raises UnreadablePhoto as `stored_size` does."""
+    width, height = stored_size(data)
+    return Stream(width, height, orientation, orientation, lambda: decode_jpeg(data), is_preview)
+
+
+def decode_jpeg(data: bytes) -> NDArray[np.uint8]:
+    """Pixels as stored, sRGB (M, N, 3). Raises UnreadablePhoto for data that ends early or is corrupt."""
+    stored_size(data)
+    try:
+        with Image.open(io.BytesIO(data)) as header:
+            mode, profile = header.mode, header.info.get("icc_profile")
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+        mode, profile = "RGB", None
+    try:
+        if mode == "CMYK":  # libjpeg gives no RGB for it
+            with Image.open(io.BytesIO(data)) as picture:
+                return to_srgb(picture, profile)
+        pixels = np.asarray(simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True))
+    except (ValueError, OSError) as error:
+        raise damaged(error) from error
+    return to_srgb(Image.fromarray(pixels), profile) if profile else pixels

@@ -1,0 +1,62 @@
+"""The picture inside a file that is decoded: its size before any pixel is, and how to get at its pixels."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.errors import UnreadablePhoto
+
+MOST_PIXELS = 300_000_000
+"""Largest picture that is decoded, in pixels: 900 MB of RGB. Medium-format backs end at 150 million."""
+
+SMALLEST_SIDE_PX = 64
+"""Below this side no face can be measured: the face mesh looks at 192 × 192 px."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stream:
+    """One picture of a file, not decoded yet.
+
+    `width`, `height`: pixels as `decode` gives them, sRGB uint8 (M, N, 3). `orientation`: EXIF 1 to 8,
+    what brings those pixels upright. `stored_orientation`: EXIF 1 to 8 of the file's main image as
+    stored, the frame in which regions are told; the two differ where a decoder has turned the pixels
+    already, or where a preview inside a RAW is stored otherwise than its main image.
+    `is_preview`: a rendering that the camera put into a RAW, whose white is not the sensor's.
+    """
+
+    width: int
+    height: int
+    orientation: int
+    stored_orientation: int
+    decode: Callable[[], NDArray[np.uint8]]
+    is_preview: bool = False
+
+
+def check_size(width: int, height: int) -> tuple[int, int]:
+    """`width` and `height` in pixels, as a header tells them.
+
+    Raises UnreadablePhoto when they are too few to hold a portrait or more than `MOST_PIXELS`: said before
+    memory is spent on a picture that was made to exhaust it.
+    """
+    if min(width, height) < SMALLEST_SIDE_PX:
+        raise UnreadablePhoto(
+            f"{width} × {height} pixels are too few to measure a portrait",
+            cure=f"Give a photo with at least {SMALLEST_SIDE_PX} pixels on its short side",
+        )
+    if width * height > MOST_PIXELS:
+        raise UnreadablePhoto(
+            f"{width} × {height} pixels are more than eyeline decodes ({MOST_PIXELS:,})",
+            cure="Save it smaller, or leave it out of the watched folder",
+        )
+    return width, height
+
+
+def damaged(reason: object) -> UnreadablePhoto:
+    """The error for a picture that breaks off or cannot be decoded, for `reason`."""
+    return UnreadablePhoto(
+        f"the picture in it is damaged or not complete ({reason})", cure="Copy it from the card again"
+    )

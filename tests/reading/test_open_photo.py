@@ -1,0 +1,349 @@
+"""Every kind of photo gives the same upright picture, or says what is wrong before memory is spent.
+
+Checked against: the pixels that were written, by encoders that eyeline does not decode with where there are
+such (OpenCV's PNG and TIFF, a DNG of our own after the specification); ExifTool for previews and orientation.
+"""
+
+from __future__ import annotations
+
+import io
+import struct
+import subprocess
+import sys
+import zlib
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pillow_heif
+import pytest
+from numpy.typing import NDArray
+from PIL import Image, ImageCms
+
+from eyeline.errors import UnreadablePhoto
+from eyeline.exiftool import ExifTool
+from eyeline.reading.capture import read_capture
+from eyeline.reading.open_photo import open_photo
+from eyeline.reading.picture import picture_of
+from eyeline.reading.stream import MOST_PIXELS, Stream
+from eyeline.terms.frame import Picture
+from tests.reading.dng import dng
+from tests.reading.shoot_pictures import FEW
+from tests.reading.shoot_pictures import picture_of as shoot_picture
+
+TO_STORED = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_90,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_270,
+}
+"""From upright to stored, the inverse of what Pillow's ImageOps.exif_transpose does for each orientation."""
+
+KIND_OF_SUFFIX = {"png": "PNG", "tif": "TIFF", "heic": "HEIF", "jpg": "JPEG", "dng": "RAW"}
+
+
+@pytest.fixture(scope="module")
+def exiftool() -> Iterator[ExifTool]:
+    with ExifTool() as tool:
+        yield tool
+
+
+@pytest.fixture(scope="module")
+def scene() -> NDArray[np.uint8]:
+    """A photograph, upright, 800 × 1200: large enough for a preview to count."""
+    return np.asarray(
+        cv2.resize(shoot_picture(FEW[0]).rgb, (1000, 1500), interpolation=cv2.INTER_AREA), np.uint8
+    )
+
+
+def stored(rgb: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
+    return rgb if orientation == 1 else np.asarray(Image.fromarray(rgb).transpose(TO_STORED[orientation]))
+
+
+def jpeg(rgb: NDArray[np.uint8], **options: object) -> bytes:
+    return saved(Image.fromarray(rgb), "JPEG", quality=95, **options)
+
+
+def saved(picture: Image.Image, form: str, **options: object) -> bytes:
+    target = io.BytesIO()
+    picture.save(target, form, **options)  # type: ignore[arg-type]
+    return target.getvalue()
+
+
+def by_opencv(suffix: str, rgb: NDArray[np.generic]) -> bytes:
+    done, encoded = cv2.imencode(suffix, rgb[..., ::-1])
+    assert done
+    return bytes(encoded)
+
+
+def opened(exiftool: ExifTool, path: Path, data: bytes) -> Stream:
+    path.write_bytes(data)
+    orientation, _ = read_capture(exiftool, path)
+    return open_photo(KIND_OF_SUFFIX[path.suffix[1:]], data, path, orientation, exiftool)
+
+
+def distance(picture: Picture, rgb: NDArray[np.uint8]) -> float:
+    assert picture.rgb.shape == rgb.shape
+    return float(np.abs(picture.rgb.astype(int) - rgb).mean())
+
+
+def sixteen(rgb: NDArray[np.uint8]) -> NDArray[np.uint16]:
+    return rgb.astype(np.uint16) * 257
+
+
+WRITERS: dict[str, tuple[str, Callable[[NDArray[np.uint8]], bytes], float]] = {
+    "PNG": ("png", lambda rgb: by_opencv(".png", rgb), 0),
+    "PNG 16 bit": ("png", lambda rgb: by_opencv(".png", sixteen(rgb)), 0),
+    "TIFF": ("tif", lambda rgb: by_opencv(".tif", rgb), 0),
+    "TIFF 16 bit": ("tif", lambda rgb: by_opencv(".tif", sixteen(rgb)), 0),
+    "TIFF deflated": ("tif", lambda rgb: saved(Image.fromarray(rgb), "TIFF", compression="tiff_deflate"), 0),
+    "HEIC": ("heic", lambda rgb: heic(rgb), 1.5),
+    "JPEG under the name of a HEIC": ("heic", jpeg, 1.5),
+    "PNG under the name of a JPEG": ("jpg", lambda rgb: by_opencv(".png", rgb), 0),
+    "CMYK JPEG": ("jpg", lambda rgb: saved(Image.fromarray(rgb).convert("CMYK"), "JPEG", quality=95), 1.5),
+    "DNG developed": ("dng", dng, 1.0),
+    "DNG by its preview": ("dng", lambda rgb: dng(rgb, jpeg(rgb), rgb.shape[1::-1]), 1.5),
+}
+"""Suffix, writer, and the largest mean difference: the loss of the lossy ones, in 8-bit steps. (The
+drawn DNG's camera sees sRGB's own primaries, so that developing it has to give back the picture.)"""
+
+
+def heic(rgb: NDArray[np.uint8]) -> bytes:
+    target = io.BytesIO()
+    pillow_heif.from_pillow(Image.fromarray(rgb)).save(target, quality=92)
+    return target.getvalue()
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_the_picture_is_the_one_that_was_written(
+    exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8], name: str
+) -> None:
+    suffix, writer, tolerance = WRITERS[name]
+    stream = opened(exiftool, tmp_path / f"a.{suffix}", writer(scene))
+    assert (stream.width, stream.height) == (scene.shape[1], scene.shape[0])
+    assert distance(picture_of(stream), scene) <= tolerance
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+@pytest.mark.parametrize("kind", ["tif", "png", "dng", "dng preview"])
+def test_every_orientation_comes_upright_and_regions_keep_the_stored_frame(
+    exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8], kind: str, orientation: int
+) -> None:
+    lying = stored(scene, orientation)
+    path = tmp_path / f"a.{kind[:3]}"
+    if kind == "dng":
+        path.write_bytes(dng(lying, orientation=orientation))
+    elif kind == "dng preview":
+        path.write_bytes(dng(lying, jpeg(lying), lying.shape[1::-1], orientation))
+    else:
+        path.write_bytes(by_opencv(f".{kind}", lying))
+        edit(path, f"-IFD0:Orientation={orientation}")
+    stream = opened(exiftool, path, path.read_bytes())
+    assert stream.stored_orientation == orientation
+    assert distance(picture_of(stream), scene) < 1.5
+
+
+def test_a_heif_is_upright_whatever_its_exif_says(
+    exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
+) -> None:
+    """ISO/IEC 23008-12: its own properties turn it; a reader that turned it by EXIF too would lie it down."""
+    picture = Image.fromarray(scene)
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    target = io.BytesIO()
+    pillow_heif.from_pillow(picture).save(target, quality=92, exif=exif.tobytes())
+    stream = opened(exiftool, tmp_path / "a.heic", target.getvalue())
+    assert stream.stored_orientation == 1
+    assert stream.orientation == 1
+
+
+class TestPreviews:
+    """What stands in for a RAW."""
+
+    def test_the_largest_one_serves_and_says_what_it_is(
+        self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
+    ) -> None:
+        marked = scene.copy()
+        marked[:100] = 0  # tells preview from mosaic
+        data = dng(scene, jpeg(marked), scene.shape[1::-1])
+        stream = opened(exiftool, tmp_path / "a.dng", data)
+        assert stream.is_preview
+        picture = picture_of(stream)
+        assert picture.is_preview
+        assert picture.rgb[:90].mean() < 2
+
+    def test_a_small_one_does_not(self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]) -> None:
+        small = np.asarray(cv2.resize(scene, (320, 480)), np.uint8)
+        stream = opened(exiftool, tmp_path / "a.dng", dng(scene, jpeg(small), (320, 480)))
+        assert not stream.is_preview
+        assert (stream.width, stream.height) == (1000, 1500)
+
+    def test_but_it_is_better_than_nothing(
+        self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
+    ) -> None:
+        small = np.asarray(cv2.resize(scene, (320, 480)), np.uint8)
+        data = dng(scene, jpeg(small), (320, 480)).replace(
+            struct.pack("<HHIHH", 259, 3, 1, 1, 0), struct.pack("<HHIHH", 259, 3, 1, 0x7FF0, 0)
+        )  # a compression that nobody knows
+        stream = opened(exiftool, tmp_path / "a.dng", data)
+        assert stream.is_preview
+        assert (stream.width, stream.height) == (320, 480)
+
+    def test_one_that_was_put_in_upright_is_left_so(
+        self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
+    ) -> None:
+        data = dng(stored(scene, 6), jpeg(scene), scene.shape[1::-1], orientation=6)
+        stream = opened(exiftool, tmp_path / "a.dng", data)
+        assert stream.stored_orientation == 6
+        assert distance(picture_of(stream), scene) < 1.5
+
+    def test_one_with_an_orientation_of_its_own_is_turned_by_that(
+        self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
+    ) -> None:
+        exif = Image.Exif()
+        exif[0x0112] = 8
+        lying = stored(scene, 8)
+        data = dng(stored(scene, 6), jpeg(lying, exif=exif), lying.shape[1::-1], orientation=6)
+        assert distance(picture_of(opened(exiftool, tmp_path / "a.dng", data)), scene) < 1.5
+
+
+class TestColour:
+    """An embedded profile is obeyed, for every kind that can hold one."""
+
+    @pytest.mark.parametrize("form", ["PNG", "TIFF", "JPEG"])
+    def test_a_linear_profile_is_converted(
+        self, exiftool: ExifTool, tmp_path: Path, form: str, scene: NDArray[np.uint8]
+    ) -> None:
+        """XYZ is linear: middle grey 128 there is L* 76, 188 in sRGB (IEC 61966-2-1: 0.502 -> 0.737)."""
+        profile = linear_profile()
+        data = saved(Image.new("RGB", (100, 100), (128, 128, 128)), form, icc_profile=profile)
+        suffix = {"PNG": "png", "TIFF": "tif", "JPEG": "jpg"}[form]
+        picture = picture_of(opened(exiftool, tmp_path / f"a.{suffix}", data))
+        assert np.abs(picture.rgb.astype(int) - 188).max() <= 2
+
+    def test_a_profile_for_another_mode_is_passed_over(self, exiftool: ExifTool, tmp_path: Path) -> None:
+        profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB")).tobytes()
+        data = saved(Image.new("RGB", (100, 100), (10, 200, 30)), "PNG", icc_profile=profile)
+        picture = picture_of(opened(exiftool, tmp_path / "a.png", data))
+        assert (picture.rgb == (10, 200, 30)).all()
+
+    def test_transparency_shows_white_and_sixteen_bits_of_grey_are_scaled(
+        self, exiftool: ExifTool, tmp_path: Path
+    ) -> None:
+        clear = saved(Image.new("RGBA", (100, 100), (0, 0, 0, 0)), "PNG")
+        assert (picture_of(opened(exiftool, tmp_path / "a.png", clear)).rgb == 255).all()
+        grey = saved(Image.fromarray(np.full((100, 100), 40 * 257, np.uint16)), "PNG")
+        assert (picture_of(opened(exiftool, tmp_path / "b.png", grey)).rgb == 40).all()
+
+
+def linear_profile() -> bytes:
+    """sRGB's profile with its three curves replaced by the straight line (ICC.1: `curv`, count 0)."""
+    data = bytearray(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+    count = struct.unpack(">I", data[128:132])[0]
+    for number in range(count):
+        entry = 132 + 12 * number
+        signature, offset, _ = struct.unpack(">4sII", data[entry : entry + 12])
+        if signature in (b"rTRC", b"gTRC", b"bTRC"):
+            data[offset : offset + 12] = b"curv" + bytes(8)
+            data[entry + 8 : entry + 12] = struct.pack(">I", 12)
+        if signature == b"desc":
+            data[entry : entry + 4] = b"dscm"  # its description says sRGB, which it no longer is
+    return bytes(data)
+
+
+BOMB_PX = 30_000
+
+
+def png_header(width: int, height: int) -> bytes:
+    def chunk(name: bytes, content: bytes) -> bytes:
+        return (
+            struct.pack(">I", len(content)) + name + content + struct.pack(">I", zlib.crc32(name + content))
+        )
+
+    pixels = zlib.compress(bytes(10_000_000), 9)
+    head = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", pixels) + chunk(b"IEND", b"")
+
+
+def patched(data: bytes, old: tuple[int, int], form: str) -> bytes:
+    """`data` with its size (width, height) replaced wherever it stands as struct `form`."""
+    for value in old:
+        data = data.replace(struct.pack(form, value), struct.pack(form, BOMB_PX))
+    return data
+
+
+def bombs() -> dict[str, tuple[str, bytes]]:
+    plain = np.zeros((1234, 1235, 3), np.uint8)
+    small = Image.fromarray(plain)
+    frame = jpeg(plain)
+    at = frame.index(b"\xff\xc0") + 5
+    lying = frame[:at] + struct.pack(">HH", BOMB_PX, BOMB_PX) + frame[at + 4 :]
+    tiff = saved(small, "TIFF", compression="tiff_deflate")
+    raw = dng(plain)
+    return {
+        "PNG": ("png", png_header(BOMB_PX, BOMB_PX)),
+        "JPEG": ("jpg", lying),
+        "TIFF": ("tif", patched(patched(tiff, (1235, 1234), "<I"), (1235, 1234), "<H")),
+        "HEIC": ("heic", patched(heic(plain), (1235, 1234), ">I")),
+        "DNG": ("dng", patched(raw, (1235, 1234), "<I")),
+        "preview": ("dng", patched(dng(plain, lying, (BOMB_PX, BOMB_PX)), (1235, 1234), "<I")),
+    }
+
+
+MEMORY = 700_000_000  # bytes
+
+
+@pytest.mark.parametrize("kind", ["PNG", "JPEG", "TIFF", "HEIC", "DNG", "preview"])
+def test_a_bomb_is_refused_before_memory_is_spent(tmp_path: Path, kind: str) -> None:
+    """In a process of its own, which may take 700 MB of private memory: 30,000 × 30,000 would need 2.7 GB."""
+    suffix, data = bombs()[kind]
+    path = tmp_path / f"a.{suffix}"
+    path.write_bytes(data)
+    code = f"""
+import resource, sys
+from pathlib import Path
+from eyeline.errors import UnreadablePhoto
+from eyeline.run.examine import examine, identify
+import pillow_heif, rawpy
+resource.setrlimit(resource.RLIMIT_DATA, ({MEMORY}, {MEMORY}))
+try:
+    frame = identify(Path(sys.argv[1]))
+    examine(frame)
+except UnreadablePhoto as error:
+    print(error.what)
+"""
+    done = subprocess.run([sys.executable, "-c", code, path], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr[-2000:]
+    assert done.stdout.strip(), "it was not refused"
+    if kind in ("PNG", "JPEG", "TIFF", "DNG"):
+        assert f"{MOST_PIXELS:,}" in done.stdout
+
+
+@pytest.mark.parametrize("name", [name for name in WRITERS if "under" not in name])
+@pytest.mark.parametrize("kept", [0.02, 0.4, 0.9])
+def test_a_file_that_breaks_off_is_refused_or_whole(
+    exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8], name: str, kept: float
+) -> None:
+    """A copy under way must never pass for a photo with a grey or black half."""
+    suffix, writer, tolerance = WRITERS[name]
+    data = writer(scene)
+    path = tmp_path / f"a.{suffix}"
+    path.write_bytes(data[: int(kept * len(data))])
+    try:
+        picture = picture_of(open_photo(KIND_OF_SUFFIX[suffix], path.read_bytes(), path, 1, exiftool))
+    except UnreadablePhoto as error:
+        assert error.cure
+    else:
+        assert distance(picture, scene) <= max(tolerance, 1.5), "part of the picture is missing"
+
+
+def edit(path: Path, *assignments: str) -> None:
+    subprocess.run(
+        ["exiftool", "-q", "-n", "-overwrite_original", *assignments, str(path)],
+        check=True,
+        capture_output=True,
+    )
