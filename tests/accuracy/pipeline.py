@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import sys
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
@@ -61,9 +62,15 @@ def run(paths: Sequence[Path], workers: int | None = None) -> list[Examined | Ey
 
 
 def pairs_of(portraits: Sequence[Portrait]) -> list[Pair]:
-    """Run the pipeline over `portraits` and pair it with their truth."""
+    """Run the pipeline over `portraits` and pair it with their truth; a file that is no photo is named."""
     results = run([portrait.path for portrait in portraits])
-    return [_pair(portrait, result) for portrait, result in zip(portraits, results, strict=True)]
+    pairs = []
+    for portrait, result in zip(portraits, results, strict=True):
+        if isinstance(result, EyelineError):
+            print(f"left out: {result}", file=sys.stderr)
+        else:
+            pairs.append(_pair(portrait, result))
+    return pairs
 
 
 def _examine(path: Path) -> Examined | EyelineError:
@@ -73,9 +80,7 @@ def _examine(path: Path) -> Examined | EyelineError:
         return error
 
 
-def _pair(portrait: Portrait, result: Examined | EyelineError) -> Pair:
-    if isinstance(result, EyelineError):
-        raise result
+def _pair(portrait: Portrait, result: Examined) -> Pair:
     if result.points is None:
         return Pair(portrait, result, None)
     person, distance = portrait.nearest(
