@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from types import ModuleType
 
 VERBS = {
     "run": "one pass over files or folders, then exit",
@@ -13,7 +14,15 @@ VERBS = {
     "judge": "judge anew what is measured, by the rules in force",
     "measure": "measures only, nothing is judged or written",
     "why": "the reasons for a photo's stars, in words",
+    "brief": "what of the brief is there, what is missing, what the nearest frame lacks",
+    "team": "portraits of many sitters kept alike: matching crops, and who does not fit",
     "genres": "list the genres, check a rule file, show one in full",
+    "undo": "take back all that eyeline wrote into sidecars, and nothing else",
+    "take-back": "let eyeline write anew where all that it wrote has gone",
+    "forget": "erase all that eyeline keeps about a folder",
+    "ledger": "check, back up or export the ledger",
+    "learn": "compare your ratings with eyeline's and propose changes of a genre",
+    "service": "run the daemon as a service of yours",
     "status": "what the ledger holds",
     "doctor": "is everything here that eyeline needs?",
     "demo": "let the bundled shoot arrive, and see what comes out",
@@ -55,15 +64,19 @@ def _obey(words: Sequence[str]) -> int:
     for verb, says in VERBS.items():
         subparser = verbs.add_parser(verb, help=says, description=says[0].upper() + says[1:] + ".")
         if verb == asked:
-            import_module(f"eyeline.cli.{verb}").add_arguments(subparser)
+            _module(verb).add_arguments(subparser)
     arguments = parser.parse_args(words)
     from eyeline.errors import EyelineError
 
     try:
-        return int(import_module(f"eyeline.cli.{arguments.verb}").run(arguments))
+        return int(_module(arguments.verb).run(arguments))
     except EyelineError as error:
         print(f"eyeline: {error}", file=sys.stderr)
         return error.exit_code
+
+
+def _module(verb: str) -> ModuleType:
+    return import_module(f"eyeline.cli.{verb.replace('-', '_')}")
 
 
 def _speak_any_file_name() -> None:

@@ -1,0 +1,79 @@
+"""What the photographer's ratings teach: one lesson a genre, from the photos that it served."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from eyeline.agreement.parting import Parting, partings
+from eyeline.agreement.proposal import Agreement, Proposal, agreement, propose
+from eyeline.agreement.rated import Rated
+from eyeline.judging.columns import columns_of
+from eyeline.ledger.records import Photo
+from eyeline.run.desk import Desk
+from eyeline.run.ratings import their_stars
+from eyeline.sidecar.naming import Naming
+from eyeline.terms.verdict import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class RatedPhoto:
+    """A photo with eyeline's verdict by the rules in force, and the photographer's stars."""
+
+    photo: Photo
+    verdict: Verdict
+    theirs: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What the photos that one genre served say about it."""
+
+    proposal: Proposal
+    partings: tuple[Parting, ...]
+
+
+def rated_photos(desk: Desk, photos: Sequence[Photo]) -> list[RatedPhoto]:
+    """Those of `photos` that the photographer has rated and that are portraits."""
+    naming = Naming(desk.configuration.sidecar_name)
+    return [
+        RatedPhoto(photo, verdict, theirs)
+        for photo, verdict in desk.verdicts(photos)
+        if verdict.stars is not None and (theirs := their_stars(desk.ledger, photo, naming)) is not None
+    ]
+
+
+def overall(rated: Sequence[RatedPhoto]) -> Agreement:
+    """Agreement of the photographer's stars with those that eyeline gives on the whole brief."""
+    return agreement([each.theirs for each in rated], [each.verdict.stars or 1 for each in rated])
+
+
+def lessons(desk: Desk, rated: Sequence[RatedPhoto]) -> list[Lesson]:
+    """One lesson for each genre that served any of `rated`, the genre with most photos first."""
+    by_genre: dict[str, list[RatedPhoto]] = {}
+    for each in rated:
+        by_genre.setdefault(each.verdict.genre, []).append(each)
+    found = []
+    for name, of_genre in sorted(by_genre.items(), key=lambda entry: -len(entry[1])):
+        rulebook = desk.rules.rules.genre(name)
+        examples = _examples(desk, of_genre)
+        found.append(Lesson(propose(rulebook, examples), partings(rulebook, examples)))
+    return found
+
+
+def _examples(desk: Desk, rated: Sequence[RatedPhoto]) -> Rated:
+    measures = [{each.name: each for each in one.photo.measurements} for one in rated]
+    companies: dict[tuple[str, str], int] = {}
+    numbers = []
+    for one, known in zip(rated, measures, strict=True):
+        path = one.photo.frame.path
+        series = known.get("series")
+        name = path.name if series is None or series.value is None else str(series.value)
+        numbers.append(companies.setdefault((str(path.parent), name), len(companies)))
+    return Rated(
+        columns_of(measures, desk.rules.quantities.values()),
+        np.array([one.theirs for one in rated], dtype=np.intp),
+        np.array(numbers, dtype=np.intp),
+    )
