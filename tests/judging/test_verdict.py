@@ -130,7 +130,7 @@ def test_for_advertising_a_look_toward_the_text_outranks_one_away_and_for_headsh
 
 def test_at_most_eight_keywords_and_the_surest_are_kept() -> None:
     verdict = verdict_of(
-        eyes_open=0.5,
+        eyes_open=0.6,
         gaze="left",
         gaze_confidence=0.6,
         gaze_yaw_deg=-20.0,

@@ -68,9 +68,11 @@ class _Reader:
     def rules(self) -> Rules:
         genres: dict[str, Rulebook] = {}
         judged_as: dict[str, str] = {}
-        for name in self.layers:
-            effective = self._effective(name, ())
-            if effective is None or effective.tree.get("abstract", False):
+        trees = {name: self._effective(name, ()) for name in self.layers}
+        abstract = {name for name, each in trees.items() if each is not None and each.tree.get("abstract")}
+        wanted = {each.tree.get("crops", {}).get("judged_as") for each in trees.values() if each is not None}
+        for name, effective in trees.items():
+            if effective is None or (name in abstract and name not in wanted):
                 continue
             table = converter().structure(effective.tree, GenreTable)
             text = json.dumps(effective.tree, sort_keys=True, ensure_ascii=False)
@@ -89,9 +91,9 @@ class _Reader:
                     ("crops", "judged_as"), f"no sound genre is called {other!r}", nearest(other, genres)
                 )
                 self._report([problem], self.effective[name] or Effective())
-        unsound = {name for name, other in judged_as.items() if other not in genres}
+        hidden = abstract | {name for name, other in judged_as.items() if other not in genres}
         return Rules(
-            {name: each for name, each in genres.items() if name not in unsound},
+            {name: each for name, each in genres.items() if name not in hidden},
             tuple(dict.fromkeys(self.mistakes)),
         )
 
