@@ -81,7 +81,7 @@ def drawn_eye(random: np.random.Generator, radius: float, half: float) -> NDArra
         size = random.uniform(0.05, 0.28) * np.array([1, random.uniform(0.6, 1.6)])
         power = 2 if random.random() < 0.5 else 8
         inside = 1 - (np.abs((u - at[0]) / size[0]) ** power + np.abs((v - at[1]) / size[1]) ** power)
-        bright = np.float32(random.uniform(0.15, 2.0) * max(white, 0.2))
+        bright = np.float32(np.exp(random.uniform(np.log(0.15), np.log(20))) * max(white, 0.2))
         eyeball = _over(eyeball, bright, _soft(inside * size.min(), 0.01))
     opening = _soft(np.minimum(v - upper, lower - v), lid_softness) if openness else np.zeros_like(u)
     light = _over(light, eyeball, opening)

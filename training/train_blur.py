@@ -21,9 +21,9 @@ import numpy as np
 from drawn_eyes import drawn_eye, texture
 from numpy.typing import NDArray
 
-from eyeline.measuring.blur_network import described
+from eyeline.measuring.blur_network import described, mirror_features
 from eyeline.measuring.edges import slope_energy
-from eyeline.measuring.eye_region import HEIGHT_RADII, MARGIN_PX, WIDTH_RADII, ellipse
+from eyeline.measuring.eye_region import HEIGHT_RADII, MARGIN_PX, WIDTH_RADII, ellipse, without_highlights
 from eyeline.measuring.pupils import pupils
 from eyeline.measuring.srgb import LINEAR_OF_BYTE, encode
 from eyeline.reading.finder import find_boxes
@@ -31,14 +31,14 @@ from eyeline.reading.mesh import landmarks_in
 from eyeline.reading.picture import read_picture
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eye_blur.npz"
-DRAWN, DRAWN_RADIUS_PX, DRAWN_HALF_RADII = 110, 72.0, 3.0
-PER_DRAWN, PER_CROWD = 24, 3
+DRAWN, DRAWN_RADIUS_PX, DRAWN_HALF_RADII = 90, 72.0, 3.0
+PER_DRAWN, PER_CROWD = 24, 6
 APERTURE_SIGMA_PX = 12**-0.5
 """A pixel averages over a square of side 1: sigma of the picture that is only scaled down."""
 ENCODED = encode(np.arange(65536) / 65535).astype(np.float32)
 SMALLEST_RADIUS_PX, LARGEST_RADIUS_PX = 3.0, 70.0
 HIDDEN = (40, 16)
-EPOCHS, BATCH, RATE, DECAY = 160, 128, 2e-3, 2e-4
+EPOCHS, BATCH, RATE, DECAY = 120, 192, 2e-3, 1e-4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,7 +101,7 @@ def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArra
     if drawn:
         radius = float(np.exp(random.uniform(np.log(SMALLEST_RADIUS_PX), np.log(LARGEST_RADIUS_PX))))
     else:
-        radius = eye.radius * float(np.exp(random.uniform(np.log(0.25), np.log(2.5))))
+        radius = eye.radius * float(np.exp(random.uniform(np.log(0.25), np.log(3.3))))
         radius = eye.radius if random.random() < 0.25 else max(SMALLEST_RADIUS_PX, radius)
     scale = radius / eye.radius
     own = 0.0 if drawn else eye.sigma * scale
@@ -128,7 +128,7 @@ def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArra
     light = light[top : int(y) + reach, left : int(x) + reach]
     x, y = x - left, y - top
     light = light * np.float32(2.0 ** random.choice([0, 0, 0, -1.5, -0.7, 0.7]))
-    noise = random.choice([0, 0.001, 0.003, 0.003, 0.01, 0.03])
+    noise = random.choice([0, 0.001, 0.003, 0.003, 0.01, 0.02])
     if noise:
         grain = random.standard_normal(light.shape, np.float32) * np.float32(noise)
         light = light + grain * np.sqrt(np.maximum(light, 0) + np.float32(0.002))
@@ -138,9 +138,9 @@ def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArra
     pixels = np.rint(levels).astype(np.uint8)
     if random.random() < 0.15:
         pixels = np.repeat(cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)[..., None], 3, axis=2)
-    quality = int(random.choice([75, 85, 90, 92, 95, 98]))
+    quality = int(random.choice([80, 88, 92, 92, 95, 98]))
     stored = cv2.imencode(".jpg", pixels[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, quality])[1]
-    grey = cv2.cvtColor(cv2.imdecode(stored, cv2.IMREAD_COLOR), cv2.COLOR_BGR2GRAY).astype(np.float32)
+    grey = cv2.cvtColor(cv2.imdecode(stored, cv2.IMREAD_COLOR), cv2.COLOR_BGR2GRAY)
 
     wander = random.normal(0, 0.03 * radius + 0.1 * np.sqrt(variance), 2)
     x, y = x + wander[0], y + wander[1]
@@ -149,7 +149,7 @@ def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArra
     left, top = max(0, int(x - half_width)), max(0, int(y - half_height))
     grey = grey[top : int(y + half_height) + 1, left : int(x + half_width) + 1]
     mask = ellipse(grey.shape, (x - left, y - top), radius)
-    features = described(slope_energy(grey, mask), radius)
+    features = described(slope_energy(*without_highlights(grey, mask, radius)), radius)
     return features, [variance, along / variance, diagonal / variance, float(eye.sitter), radius]
 
 
@@ -226,8 +226,6 @@ def fit(
 
 def mirrored(features: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[NDArray[np.float64], ...]:
     """The same eyes seen in a mirror: the diagonals change places."""
-    from eyeline.measuring.blur_network import mirror_features
-
     return mirror_features(features), y * (1, 1, -1)
 
 

@@ -102,8 +102,9 @@ def test_known_defocus_is_told_on_the_shoot(sigma: float) -> None:
     assert np.mean(hits) >= 0.8
 
 
-@pytest.mark.parametrize("sigma", [1.5, 2.5, 4.0])
+@pytest.mark.parametrize("sigma", [0.7, 1.0, 1.5, 2.0])
 def test_known_defocus_adds_in_quadrature_on_a_photograph(sigma: float) -> None:
+    """Up to half the radius of the iris, which has four pixels there."""
     portrait = _near_eyes(_astronaut())
     before = _number(_measured(portrait)["eye_blur_px"].value)
     after = _measured(portrait, _blurred(portrait.picture.rgb, sigma))["eye_blur_px"].value
@@ -113,7 +114,7 @@ def test_known_defocus_adds_in_quadrature_on_a_photograph(sigma: float) -> None:
 def test_more_blur_gives_more_as_scikit_image_agrees() -> None:
     """Order of `blur_effect` (Crété-Roffet and others 2007) on the same eye."""
     portrait = _near_eyes(_astronaut())
-    sigmas = [0.0, 1.0, 2.0, 3.0, 4.5]
+    sigmas = [0.0, 0.7, 1.0, 1.5, 2.0]
     pictures = [_blurred(portrait.picture.rgb, sigma) if sigma else portrait.picture.rgb for sigma in sigmas]
     found = [_number(_measured(portrait, rgb)["eye_blur_px"].value) for rgb in pictures]
     theirs = []

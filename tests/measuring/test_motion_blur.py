@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from eyeline.measuring.blur_network import Blur
-from eyeline.measuring.eye_blur import EyeBlur
-from eyeline.measuring.motion_blur import MEASURE, streak
+from eyeline.measuring.eye_blur import MEASURE
+from eyeline.measuring.motion_blur import QUANTITIES, streak
 from eyeline.measuring.srgb import decode, encode
 from eyeline.terms.measurement import Measurement
 from tests.measuring.shoot_sitters import SHOOT, Sitter, shoot_sitters
@@ -18,7 +18,8 @@ from tests.measuring.shoot_sitters import SHOOT, Sitter, shoot_sitters
 
 def _measured(sitter: Sitter, rgb: np.ndarray | None = None) -> list[Measurement]:
     picture = sitter.picture if rgb is None else replace(sitter.picture, rgb=rgb)
-    return list(MEASURE.function(replace(sitter.subject, picture=picture)))
+    found = {m.name: m for m in MEASURE.function(replace(sitter.subject, picture=picture))}
+    return [found[quantity.name] for quantity in QUANTITIES]
 
 
 def _moved(rgb: np.ndarray, length: float, angle_deg: float) -> np.ndarray:
@@ -41,7 +42,7 @@ def _still() -> list[Sitter]:
 
 def test_length_and_direction_follow_from_the_second_moments() -> None:
     """L²/12 along and nothing across: variance L²/24 on average, all of it one-sided."""
-    eyes = [EyeBlur(Blur(12 / 24**0.5, cos(radians(60)), sin(radians(60))), 20.0)] * 2
+    eyes = [Blur(12 / 24**0.5, cos(radians(60)), sin(radians(60)))] * 2
     length, direction, anisotropy = streak(eyes)
     assert length == pytest.approx(12)
     assert direction == pytest.approx(30)

@@ -35,12 +35,12 @@ LEAST_VISIBLE = 0.25
 def highlight_contrast(light: NDArray[np.float32], visible: NDArray[np.bool_], radius: float) -> float:
     """Contrast ratio, 1 = none, of the brightest point within `visible` (m, n) to what surrounds it.
 
-    `light` (m, n) is relative luminance; the surroundings are its morphological opening by a disc of
+    `light` (m, n) is relative luminance; the surroundings are its morphological opening by a square of
     `WIDEST_RADII` iris radii, which keeps all that is wider.
     """
     side = max(3, round(WIDEST_RADII * radius) | 1)
-    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (side, side))
-    surroundings = cv2.morphologyEx(light, cv2.MORPH_OPEN, disc, borderType=cv2.BORDER_REPLICATE)
+    square = cv2.getStructuringElement(cv2.MORPH_RECT, (side, side))
+    surroundings = cv2.morphologyEx(light, cv2.MORPH_OPEN, square, borderType=cv2.BORDER_REPLICATE)
     return float(contrast_ratio(light[visible], surroundings[visible]).max())
 
 

@@ -11,7 +11,8 @@ import numpy as np
 
 from eyeline.measuring.blur_network import Blur, blur_of
 from eyeline.measuring.edges import LEAST_STEP, slope_energy
-from eyeline.measuring.eye_region import EyeRegion, ellipse, eye_regions
+from eyeline.measuring.eye_region import EyeRegion, ellipse, eye_regions, without_highlights
+from eyeline.measuring.motion_blur import QUANTITIES, motion_blur
 from eyeline.terms.face import Face
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
@@ -36,6 +37,11 @@ MOST_SIGMA_RADII = 0.6
 and what it can be told by."""
 
 
+PIXELS_SIGMA_PX, PIXELS_SIGMA_IRIS = 0.75, 0.045
+"""A sigma below the first, in pixels, is as sharp as files are; where that is above the second, in iris
+diameters, the file cannot show whether the eye itself was sharper."""
+
+
 @dataclass(frozen=True, slots=True)
 class EyeBlur:
     """Blur of one eye in pixels of the full-size file, and the iris `radius` there."""
@@ -54,9 +60,9 @@ def eye_blur(eye: EyeRegion) -> EyeBlur | None:
         centre = (centre[0] / 2 - 0.25, centre[1] / 2 - 0.25)
         radius, size = radius / 2, size * 2
     mask = ellipse(grey.shape, centre, radius)
-    if not mask.any() or float(np.ptp(grey[mask])) < LEAST_STEP:
+    if not mask.any() or int(np.ptp(grey[mask])) < LEAST_STEP:
         return None
-    blur = blur_of(slope_energy(grey, mask), radius)
+    blur = blur_of(slope_energy(*without_highlights(grey, mask, radius)), radius)
     sigma = size * min(blur.sigma_px, MOST_SIGMA_RADII * radius)
     return EyeBlur(Blur(sigma, blur.along_rows, blur.along_falling), eye.radius)
 
@@ -87,13 +93,13 @@ def told_apart(one: float, other: float) -> tuple[float, float]:
 
 
 def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:
-    """Sigma at the sharper and at the other eye, and the sharper one in iris diameters."""
-    near, far, relative = (quantity.name for quantity in MEASURE.quantities)
+    """Sigma at the sharper and at the other eye, the sharper one in iris diameters, and the streak."""
+    near, far, relative = (quantity.name for quantity in MEASURE.quantities[:3])
     sitter = subject.seen.sitter
     eyes = eye_blurs(subject.picture, sitter) if sitter is not None else []
     if not eyes:
         reason = "the eyes are too small, too flat or outside the picture"
-        return [Measurement(name, None, reason) for name in (near, far, relative)]
+        return [Measurement(quantity.name, None, reason) for quantity in MEASURE.quantities]
     diameter = 2 * max(eye.radius for eye in eyes)
     if len(eyes) == 1:
         sigma = eyes[0].blur.sigma_px
@@ -101,7 +107,11 @@ def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:
     else:
         sigma, softer = told_apart(*(eye.blur.sigma_px for eye in eyes))
         other = Measurement(far, softer)
-    return [Measurement(near, sigma), other, Measurement(relative, sigma / diameter)]
+    if sigma < PIXELS_SIGMA_PX and sigma / diameter > PIXELS_SIGMA_IRIS:
+        in_irises = Measurement(relative, None, "the eyes are so small that pixels, not focus, limit them")
+    else:
+        in_irises = Measurement(relative, sigma / diameter)
+    return [Measurement(near, sigma), other, in_irises, *motion_blur([eye.blur for eye in eyes])]
 
 
 MEASURE = Measure(
@@ -109,6 +119,7 @@ MEASURE = Measure(
         Quantity("eye_blur_px", "pixels of the full-size file", "Gaussian sigma at the sharper eye"),
         Quantity("eye_blur_far_px", "pixels of the full-size file", "the same at the other eye"),
         Quantity("eye_blur_iris", "fraction of iris diameter", "blur that does not depend on resolution"),
+        *QUANTITIES,
     ),
     function=measure_eye_blur,
     source="slopes under known re-blur (after Zhuo & Sim, Pattern Recognition 44, 2011), read by a network "

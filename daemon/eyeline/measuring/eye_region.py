@@ -20,6 +20,18 @@ HEIGHT_RADII = 1.6
 CORNERS = ((33, 133), (263, 362))
 """Corners of the eyes in mediapipe's mesh, in the order of `pupils.CENTRES`."""
 
+BLOWN_OUT = 245
+"""Luma from which a highlight is cut off: JPEG spreads white over some levels below 255."""
+
+LEAST_FLANK_PX, FLANK_RADII = 2.0, 0.12
+"""Reach of a highlight's flank beyond its white part, in pixels and in iris radii, the larger counts."""
+
+MOST_BLOWN_OUT = 0.5
+"""Share of an eye above which it is overexposed rather than highlighted."""
+
+INPAINT_REACH_PX = 3
+"""Neighbourhood from which a highlight is painted over (Telea, Journal of Graphics Tools 9(1), 2004)."""
+
 MARGIN_PX = 12
 """Pixels about the ellipse that blurring by the coarsest scale draws upon."""
 
@@ -38,9 +50,9 @@ class EyeRegion:
     width: float
 
     @property
-    def grey(self) -> NDArray[np.float32]:
-        """Luma (m, n) in 8-bit levels."""
-        return np.asarray(cv2.cvtColor(self.rgb, cv2.COLOR_RGB2GRAY), np.float32)
+    def grey(self) -> NDArray[np.uint8]:
+        """Luma (m, n), uint8."""
+        return np.asarray(cv2.cvtColor(self.rgb, cv2.COLOR_RGB2GRAY))
 
     @property
     def mask(self) -> NDArray[np.bool_]:
@@ -81,3 +93,23 @@ def _region(
     left, top = max(0, int(x - half_width)), max(0, int(y - half_height))
     right, bottom = int(x + half_width) + 1, int(y + half_height) + 1
     return EyeRegion(rgb[top:bottom, left:right], left, top, (x - left, y - top), radius, width)
+
+
+def without_highlights(
+    grey: NDArray[np.uint8], mask: NDArray[np.bool_], radius: float
+) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
+    """`grey` (m, n) with blown-out highlights painted over, and `mask` (m, n) less their places.
+
+    A highlight many times brighter than white is cut off far down the flank of its blur: however soft the
+    eye is, its edge in the file is a hard one. Where most of the eye is white all is left as it is.
+    """
+    zone = (grey >= BLOWN_OUT).astype(np.uint8)
+    if not zone.any():
+        return grey.astype(np.float32), mask
+    side = 2 * round(max(LEAST_FLANK_PX, FLANK_RADII * radius)) + 1
+    zone = np.asarray(cv2.dilate(zone, np.ones((side, side), np.uint8)))
+    left = mask & (zone == 0)
+    if left.sum() < (1 - MOST_BLOWN_OUT) * mask.sum():
+        return grey.astype(np.float32), mask
+    painted = cv2.inpaint(grey, zone, INPAINT_REACH_PX, cv2.INPAINT_TELEA)
+    return np.asarray(painted, np.float32), left

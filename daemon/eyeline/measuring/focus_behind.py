@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from statistics import median
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.edges import edge_sigma, slope_energy
-from eyeline.measuring.noise import skin_noise
 from eyeline.terms.face import Silhouette
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
@@ -19,23 +19,30 @@ EARS = (234, 454)
 TILE_FACE = 0.25
 """Side of a tile behind the sitter, in face-box heights."""
 
-LEAST_TILE_PX, MOST_TILE_PX = 32, 160
+LEAST_TILE_PX, MOST_TILE_PX = 32, 128
 """Smallest tile that holds an edge and its surroundings; largest one that is worth its time."""
 
-TILES = 4
+TILES = 3
 """Background tiles looked at: those with the most detail in the reduced picture."""
 
 BACKGROUND = 0.1
 """Probability of a person up to which a place is background."""
 
 
+APERTURE_SIGMA_PX = 12**-0.5
+"""A pixel averages over a square of side 1: nothing in a file is sharper than this sigma."""
+
+
 def sharper_behind(eye_sigma: float, behind_sigma: float) -> float:
     """−1 to 1: (eye − behind) / (eye + behind); + = behind is sharper, 0 = alike, −1 = behind is gone."""
-    return (eye_sigma - behind_sigma) / max(eye_sigma + behind_sigma, 1e-6)
+    eye, behind = max(eye_sigma, APERTURE_SIGMA_PX), max(behind_sigma, APERTURE_SIGMA_PX)
+    return (eye - behind) / (eye + behind)
 
 
 def measure_focus_behind(subject: Subject) -> Sequence[Measurement]:
-    """The sharpest of the ears and of the background's busiest tiles, against the sharper eye."""
+    """The softer of the ears or the middle of the background's busiest tiles, whichever is sharper, against
+    the sharper eye: one strand of hair across an ear or a tile does not pass for focus there.
+    """
     name = MEASURE.quantities[0].name
     sitter = subject.seen.sitter
     if sitter is None or sitter.landmarks is None:
@@ -44,12 +51,17 @@ def measure_focus_behind(subject: Subject) -> Sequence[Measurement]:
     if not isinstance(eye.value, float):
         return [Measurement(name, None, f"the eyes' own blur is not known: {eye.missing}")]
     rgb = subject.picture.rgb
-    noise = skin_noise(rgb, sitter.landmarks) or 0.0
+    known_noise = subject.known["noise_sigma"].value
+    noise = known_noise if isinstance(known_noise, float) else 0.0
     side = int(np.clip(TILE_FACE * sitter.height_px, LEAST_TILE_PX, MOST_TILE_PX))
-    centres = [(float(x), float(y)) for x, y in sitter.landmarks[list(EARS), :2]]
-    if subject.seen.body is not None:
-        centres += busiest(subject.picture.reduced, subject.seen.body, rgb.shape[1], side)
-    sigmas = [sigma for centre in centres if (sigma := _tile_sigma(rgb, centre, side, noise)) is not None]
+    ears = [(float(x), float(y)) for x, y in sitter.landmarks[list(EARS), :2]]
+    body = subject.seen.body
+    tiles = busiest(subject.picture.reduced, body, rgb.shape[1], side) if body is not None else []
+    of_ears, of_tiles = (
+        [sigma for centre in centres if (sigma := _tile_sigma(rgb, centre, side, noise)) is not None]
+        for centres in (ears, tiles)
+    )
+    sigmas = ([max(of_ears)] if of_ears else []) + ([median(of_tiles)] if of_tiles else [])
     if not sigmas:
         return [Measurement(name, None, "neither ears nor background have an edge to compare with")]
     return [Measurement(name, sharper_behind(eye.value, min(sigmas)))]
@@ -59,9 +71,10 @@ def busiest(
     reduced: NDArray[np.uint8], body: Silhouette, full_width: int, side: int
 ) -> list[tuple[float, float]]:
     """Centres (x, y), pixels of the full-size picture, of the background tiles with the most detail."""
-    per_px = reduced.shape[1] / full_width
-    grey = cv2.cvtColor(reduced, cv2.COLOR_RGB2GRAY)
-    person = cv2.resize(body.probability, (grey.shape[1], grey.shape[0]), interpolation=cv2.INTER_LINEAR)
+    small = reduced[::2, ::2]
+    per_px = small.shape[1] / full_width
+    grey = cv2.cvtColor(small, cv2.COLOR_RGB2GRAY)
+    person = cv2.resize(body.probability, (grey.shape[1], grey.shape[0]), interpolation=cv2.INTER_NEAREST)
     cell = max(4, round(side * per_px))
     detail = np.abs(cv2.Laplacian(grey, cv2.CV_32F))
     size = (grey.shape[1] // cell, grey.shape[0] // cell)
@@ -69,7 +82,8 @@ def busiest(
         return []
     cells = cv2.resize(detail[: size[1] * cell, : size[0] * cell], size, interpolation=cv2.INTER_AREA)
     mostly = cv2.resize(person[: size[1] * cell, : size[0] * cell], size, interpolation=cv2.INTER_AREA)
-    cells = np.where(mostly <= BACKGROUND, cells, 0.0)
+    near = cv2.dilate(mostly, np.ones((3, 3), np.uint8))  # hair reaches beyond the silhouette
+    cells = np.where(near <= BACKGROUND, cells, 0.0)
     order = np.argsort(cells, axis=None)[::-1][:TILES]
     rows, columns = np.unravel_index(order, cells.shape)
     return [
@@ -85,7 +99,7 @@ def _tile_sigma(rgb: NDArray[np.uint8], centre: tuple[float, float], side: int, 
     if min(tile.shape[:2]) < LEAST_TILE_PX // 2:
         return None
     grey = np.asarray(cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY), np.float32)
-    return edge_sigma(slope_energy(grey, np.ones(grey.shape, bool)), noise)
+    return edge_sigma(slope_energy(grey, np.ones(grey.shape, bool), directions=()), noise)
 
 
 MEASURE = Measure(
@@ -98,5 +112,5 @@ MEASURE = Measure(
     ),
     function=measure_focus_behind,
     source="re-blur ratio of slopes (Zhuo & Sim, Pattern Recognition 44, 2011)",
-    needs=("eye_blur_px",),
+    needs=("eye_blur_px", "noise_sigma"),
 )

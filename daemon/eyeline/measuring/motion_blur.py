@@ -7,8 +7,8 @@ from math import atan2, degrees, hypot, sqrt
 
 import numpy as np
 
-from eyeline.measuring.eye_blur import EyeBlur, eye_blurs
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.measuring.blur_network import Blur
+from eyeline.terms.measurement import Measurement, Quantity
 
 LEAST_ANISOTROPY = 0.35
 """Difference over sum of the variances along and across, below which a blur counts as even."""
@@ -17,29 +17,24 @@ LEAST_STREAK_PX = 2.5
 """Streak below which a pixel and the resampling of a file make as much."""
 
 
-def streak(eyes: Sequence[EyeBlur]) -> tuple[float, float, float]:
+def streak(eyes: Sequence[Blur]) -> tuple[float, float, float]:
     """Length in pixels, direction in degrees (0 to 180, 0 = along the rows, + = clockwise) and
     anisotropy (0 to 1) of the streak in `eyes`.
 
     A uniform streak of length L along φ adds L²/12 · cos²(θ − φ) to the variance in direction θ, so that
     along less across is L²/12.
     """
-    variance = np.array([eye.blur.sigma_px**2 for eye in eyes])
-    rows = float(np.mean([eye.blur.along_rows for eye in eyes]))
-    falling = float(np.mean([eye.blur.along_falling for eye in eyes]))
+    variance = np.array([eye.sigma_px**2 for eye in eyes])
+    rows = float(np.mean([eye.along_rows for eye in eyes]))
+    falling = float(np.mean([eye.along_falling for eye in eyes]))
     anisotropy = hypot(rows, falling)
     length = sqrt(24 * float(variance.mean()) * min(1.0, anisotropy))
     return length, degrees(atan2(falling, rows)) / 2 % 180.0, anisotropy
 
 
-def measure_motion_blur(subject: Subject) -> Sequence[Measurement]:
-    """Streak over both eyes; 0 and no direction where the blur is even."""
-    length_name, direction_name = (quantity.name for quantity in MEASURE.quantities)
-    sitter = subject.seen.sitter
-    eyes = eye_blurs(subject.picture, sitter) if sitter is not None else []
-    if not eyes:
-        reason = "the eyes are too small, too flat or outside the picture"
-        return [Measurement(name, None, reason) for name in (length_name, direction_name)]
+def motion_blur(eyes: Sequence[Blur]) -> list[Measurement]:
+    """Streak over the `eyes`, one or two; 0 and no direction where the blur is even."""
+    length_name, direction_name = (quantity.name for quantity in QUANTITIES)
     length, direction, anisotropy = streak(eyes)
     if anisotropy < LEAST_ANISOTROPY or length < LEAST_STREAK_PX:
         return [
@@ -49,11 +44,8 @@ def measure_motion_blur(subject: Subject) -> Sequence[Measurement]:
     return [Measurement(length_name, length), Measurement(direction_name, direction)]
 
 
-MEASURE = Measure(
-    quantities=(
-        Quantity("motion_blur_px", "pixels of the full-size file", "length of the streak; 0 = none"),
-        Quantity("motion_direction_deg", "degrees", "0 = along the rows, + = clockwise, 0 to 180"),
-    ),
-    function=measure_motion_blur,
-    source="second moments of the blur by direction, read by a network (training/train_blur.py)",
+QUANTITIES = (
+    Quantity("motion_blur_px", "pixels of the full-size file", "length of the streak; 0 = none"),
+    Quantity("motion_direction_deg", "degrees", "0 = along the rows, + = clockwise, 0 to 180"),
 )
+"""Answered together with the blur of the eyes (eye_blur.py), from the same look at them."""
