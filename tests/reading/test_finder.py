@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from eyeline.reading.finder import Box, find_boxes
+from eyeline.reading.finder import Box, find_boxes, unexplained
+from eyeline.reading.silhouette import body_silhouette
 from eyeline.terms.frame import Picture
 from tests.reading.shoot_pictures import FEW, painted, picture_of, scaled, truth
 
@@ -58,6 +59,18 @@ def test_two_faces_side_by_side_are_two_largest_first() -> None:
     boxes = [box for box, _ in find_boxes(painted(frame))]
     assert len(boxes) == 2
     assert boxes[0][3] - boxes[0][1] >= boxes[1][3] - boxes[1][1]
+
+
+def test_a_body_without_a_face_of_its_own_is_looked_at_again() -> None:
+    one = picture_of(FEW[0]).rgb
+    gap = np.repeat(one[:1, :1].repeat(one.shape[0], 0), one.shape[1] // 2, 1)
+    picture = painted(np.hstack([one, gap, one]))
+    body = body_silhouette(picture)
+    left, right = sorted(box for box, _ in find_boxes(picture, body))
+    assert list(unexplained(picture, body, [left, right])) == []
+    ((x, y, side),) = unexplained(picture, body, [left])
+    assert x <= right[0] < right[2] <= x + side
+    assert y <= right[1] < right[3] <= y + side
 
 
 def test_a_face_that_the_edge_cuts_at_the_chin_is_found() -> None:

@@ -77,7 +77,7 @@ def find_boxes(picture: Picture, body: Silhouette | None = None) -> list[Found]:
             for tile in (each for each in tiles if each not in likely):
                 found += _in_tile(picture, tile)
     elif body is not None:
-        for tile in _unexplained(picture, body, [box for box, _ in found]):
+        for tile in unexplained(picture, body, [box for box, _ in found]):
             found += _in_tile(picture, tile)
     if not found:
         margin = round(MARGIN * max(picture.reduced.shape[:2]))
@@ -118,7 +118,7 @@ def _in_tile(picture: Picture, tile: tuple[int, int, int]) -> list[Found]:
     return _in_square(picture.rgb[top : top + side, left : left + side], float(left), float(top), 1.0)
 
 
-def _unexplained(picture: Picture, body: Silhouette, boxes: list[Box]) -> Iterator[tuple[int, int, int]]:
+def unexplained(picture: Picture, body: Silhouette, boxes: list[Box]) -> Iterator[tuple[int, int, int]]:
     """A square about the top of every part of `body` that is too far from all `boxes` to be theirs."""
     person = (body.probability > 0.5).astype(np.uint8)
     rows, columns = person.shape
