@@ -1,109 +1,190 @@
-"""`eyeline why`: the reasons for a photo's stars, from the ledger."""
+"""`eyeline why`: the reasons for a photo's stars, as a colleague would give them."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from eyeline.cli.words import add_configuration
 
 if TYPE_CHECKING:
-    from eyeline.ledger.records import Decision
-    from eyeline.terms.verdict import Reason
+    from eyeline.ledger.records import Decision, Photo
+    from eyeline.run.configuration import Configuration
+    from eyeline.terms.verdict import Reason, Verdict
 
 NOTABLE_COST = 0.005
 """Loss of score from which a criterion is said to have cost something: two decimals are shown."""
 
+MOST_HELPED = 5
+"""What helped is named up to here, heaviest weight first; --numbers lists all."""
+
+OPINION = {1: "not one to deliver", 2: "weak", 3: "sound", 4: "strong", 5: "one of the best"}
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """One photo."""
+    """One photo, and how to answer."""
     parser.add_argument("file", type=Path, metavar="FILE", help="a photo that eyeline has judged")
+    parser.add_argument("--numbers", action="store_true", help="with every number")
     parser.add_argument("--json", action="store_true", help="the decision as JSON")
     add_configuration(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Say why; 1 if nothing is known about the file."""
+    import json
+
     from eyeline.cli.main import DONE
     from eyeline.cli.words import configuration_of, json_line
     from eyeline.errors import EyelineError
     from eyeline.ledger.ledger import Ledger
+    from eyeline.run.ratings import their_decisions
+    from eyeline.sidecar.naming import Naming
 
     path = Path(arguments.file).resolve()
-    with Ledger.reader(configuration_of(arguments).ledger) as ledger:
+    configuration = configuration_of(arguments)
+    with Ledger.reader(configuration.ledger) as ledger:
         decision = ledger.decisions.latest(path)
         photo = ledger.photos.at(path)
         problems = ledger.problems.on(path)
+        theirs = (
+            their_decisions(ledger, photo, Naming(configuration.sidecar_name)) if photo is not None else ()
+        )
     if decision is None or photo is None:
         if problems:
             raise EyelineError(problems[-1].what, path, problems[-1].cure)
         raise EyelineError("eyeline has not judged it yet", path, "Run: eyeline run on it or its folder")
+    better = _advice(decision.verdict, configuration)
     if arguments.json:
-        print(json_line(photo, decision))
+        known = json.loads(json_line(photo, decision))
+        print(json.dumps(known | {"better": better, "yours": list(theirs)}, ensure_ascii=True))
         return DONE
-    for line in explanation(decision, photo.why_sitter):
+    for line in explanation(decision, photo, better, theirs, arguments.numbers):
         print(line)
     return DONE
 
 
-def explanation(decision: Decision, why_sitter: str) -> list[str]:
-    """The decision in words, heaviest loss first."""
-    from eyeline.cli.words import OUTCOME_WORDS, stars
+def _advice(verdict: Verdict, configuration: Configuration) -> list[str]:
+    from eyeline.cli.advice import advice
+    from eyeline.errors import BadConfiguration
+    from eyeline.run.studio import rules_in_force
+
+    if verdict.stars is None:
+        return []
+    rules, _ = rules_in_force(configuration)
+    try:
+        rulebook = rules.rules.genre(verdict.genre)
+    except BadConfiguration:  # the genre is no more
+        return []
+    return advice(verdict.reasons, rulebook, rules.quantities, verdict.no_crops)
+
+
+def explanation(
+    decision: Decision, photo: Photo, better: Sequence[str], theirs: Sequence[str], numbers: bool
+) -> list[str]:
+    """The decision in words: verdict, what helped, what cost, what would be better, what is theirs."""
+    from eyeline.cli.words import OUTCOME_WORDS
     from eyeline.errors import printable
 
     verdict = decision.verdict
-    lines = [printable(decision.path)]
-    if verdict.stars is None:
-        lines.append("No stars: no face was found, so this is no portrait.")
-    else:
-        caps = [reason for reason in verdict.reasons if reason.stars_at_most is not None]
-        lines.append(
-            f"{stars(verdict.stars)}  as {_article(verdict.genre)} {verdict.genre}, score {verdict.score:.2f}"
-            + (f". The sitter: {why_sitter}." if why_sitter != "the only face" else ".")
-        )
-        if caps:
-            lines += ["", "What capped the stars:"]
-            lines += [f"  at most {reason.stars_at_most}: {reason.sentence}" for reason in caps]
-        lines += _criteria(verdict.reasons)
-        if len(verdict.scores) > 1:
-            others = ", ".join(f"{name} {score:.2f}" for name, score in verdict.scores)
-            lines += ["", f"On every line of the brief: {others}."]
+    lines = [printable(decision.path), _sentence(verdict, photo.why_sitter, numbers)]
+    if verdict.stars is not None:
+        lines += _helped(verdict.reasons, numbers) + _cost(verdict.reasons, numbers)
+        lines += _listed("What would have made it better:", better)
+        lines += _listed("Not judged:", [r.sentence for r in _criteria(verdict) if r.desirability is None])
+    lines += _listed("Yours, and left to you:", theirs)
     if verdict.keywords:
         lines += ["", f"Keywords: {', '.join(verdict.keywords)}."]
-    if verdict.crops or verdict.no_crops:
-        lines += ["", "Crops:"]
-        lines += [
-            f"  {crop.format_name:>8}  {crop.score:.2f} ({crop.as_shot:.2f} as shot), "
-            f"{crop.width} × {crop.height} px: {crop.sentence}"
-            for crop in verdict.crops
-        ]
-        lines += [f"  {none.format_name:>8}  none: {none.reason}" for none in verdict.no_crops]
+    lines += _crops(verdict, numbers)
     where = f" ({printable(decision.sidecar)})" if decision.sidecar is not None else ""
     lines += ["", f"Sidecar{where}: {OUTCOME_WORDS[decision.outcome]}."]
     if decision.refused_because:
         lines.append(f"  {decision.refused_because}")
+    if numbers:
+        lines += _numbers(verdict, photo)
     lines.append(f"Decided {decision.decided_at:%Y-%m-%d %H:%M} UTC by rules {verdict.rules_digest[:8]}.")
     return lines
 
 
-def _criteria(reasons: tuple[Reason, ...]) -> list[str]:
-    costly = [r for r in reasons if r.stars_at_most is None and r.cost >= NOTABLE_COST]
-    helped = [
-        r for r in reasons if r.stars_at_most is None and r.cost < NOTABLE_COST and r.desirability is not None
+def _sentence(verdict: Verdict, why_sitter: str, numbers: bool) -> str:
+    from eyeline.cli.words import stars
+
+    if verdict.stars is None:
+        return "No stars: no face was found, so this is no portrait."
+    said = (
+        f"{stars(verdict.stars)}  As {_article(verdict.genre)} {verdict.genre} it is {OPINION[verdict.stars]}"
+    )
+    if numbers:
+        said += f" (score {verdict.score:.2f})"
+    heaviest = next(
+        (r for r in verdict.reasons if r.stars_at_most is not None or r.cost >= NOTABLE_COST), None
+    )
+    if heaviest is not None:
+        held = "what holds it back" if verdict.stars < 4 else "what it lacks most"
+        said += f"; {held}: {heaviest.sentence}"
+    return f"{said}." + (f" The sitter: {why_sitter}." if why_sitter != "the only face" else "")
+
+
+def _criteria(verdict: Verdict) -> list[Reason]:
+    return [reason for reason in verdict.reasons if reason.stars_at_most is None]
+
+
+def _helped(reasons: Sequence[Reason], numbers: bool) -> list[str]:
+    good = [
+        reason
+        for reason in reasons
+        if reason.stars_at_most is None and reason.cost < NOTABLE_COST and reason.desirability is not None
     ]
-    silent = [r for r in reasons if r.stars_at_most is None and r.desirability is None]
-    lines: list[str] = []
-    if costly:
-        lines += ["", "What cost:"]
-        lines += [f"  {reason.cost:4.2f}  {reason.sentence} (ideal: {reason.ideal})" for reason in costly]
-    if helped:
-        lines += ["", "What helped:"]
-        lines += [f"        {reason.sentence} (ideal: {reason.ideal})" for reason in helped]
-    if silent:
-        lines += ["", "Not judged:"]
-        lines += [f"        {reason.sentence}" for reason in silent]
-    return lines
+    good.sort(key=lambda reason: -reason.weight)
+    return _listed("What helped:", [each.sentence for each in (good if numbers else good[:MOST_HELPED])])
+
+
+def _cost(reasons: Sequence[Reason], numbers: bool) -> list[str]:
+    lines = []
+    for reason in reasons:
+        if reason.stars_at_most is not None:
+            most = "1 star" if reason.stars_at_most == 1 else f"{reason.stars_at_most} stars"
+            lines.append(f"{reason.sentence} (at most {most})")
+        elif reason.cost >= NOTABLE_COST:
+            lines.append(f"{reason.cost:4.2f}  {reason.sentence}" if numbers else reason.sentence)
+    return _listed("What cost, heaviest first:", lines)
+
+
+def _crops(verdict: Verdict, numbers: bool) -> list[str]:
+    lines = []
+    for crop in verdict.crops:
+        figures = f"{crop.score:.2f} ({crop.as_shot:.2f} as shot), " if numbers else ""
+        lines.append(f"{crop.format_name:>6}  {figures}{crop.width} × {crop.height} px: {crop.sentence}")
+    lines += [f"{none.format_name:>6}  none: {none.reason}" for none in verdict.no_crops]
+    return _listed("Crops:", lines)
+
+
+def _numbers(verdict: Verdict, photo: Photo) -> list[str]:
+    judged = [
+        f"{reason.measure:22} {_shown(reason.value):>10}  ideal {reason.ideal}, weight {reason.weight:g}"
+        for reason in _criteria(verdict)
+    ]
+    lines = _listed("Numbers that were judged:", judged)
+    if len(verdict.scores) > 1:
+        lines += _listed(
+            "Every line of the brief:", [f"{score:.2f}  {name}" for name, score in verdict.scores]
+        )
+    named = {reason.measure for reason in verdict.reasons}
+    rest = [
+        f"{each.name:22} {_shown(each.value) if each.value is not None else f'– ({each.missing})':>10}"
+        for each in photo.measurements
+        if each.name not in named
+    ]
+    return [*lines, *_listed("Other measures:", rest), ""]
+
+
+def _shown(value: object) -> str:
+    return f"{value:.4g}" if isinstance(value, float) else "–" if value is None else str(value)
+
+
+def _listed(heading: str, lines: Sequence[str]) -> list[str]:
+    return ["", heading, *(f"  {line}" for line in lines)] if lines else []
 
 
 def _article(word: str) -> str:

@@ -30,3 +30,22 @@ def their_stars(ledger: Ledger, photo: Photo, naming: Naming) -> int | None:
     if rating is None or rating == 0:
         return None
     return 1 if rating <= REJECTED else max(1, min(5, round(rating)))
+
+
+def their_decisions(ledger: Ledger, photo: Photo, naming: Naming) -> tuple[str, ...]:
+    """What the photographer has decided about `photo` and eyeline leaves alone, a sentence each."""
+    said = []
+    stars = their_stars(ledger, photo, naming)
+    try:
+        decision = ledger.decisions.latest_written(locate(photo.frame.path, naming).path)
+    except (OSError, UnsafeSidecar):
+        decision = None
+    last = Written.from_json(decision.written) if decision is not None and decision.written else Written()
+    if stars is not None:
+        said.append(f"the rating is yours: {stars}")
+    elif last.left_rating:
+        said.append("you took the rating out, so none is written")
+    said += [f"the keyword '{word}' was taken out and is not written again" for word in last.left_keywords]
+    said += [f"the scene {code} was taken out and is not written again" for code in last.left_scenes]
+    said += [f"the region {each.removeprefix('eyeline-')} stays as you have it" for each in last.left_regions]
+    return tuple(said)

@@ -1,0 +1,73 @@
+"""`eyeline why`: answers as a colleague would."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from eyeline.cli.advice import advice
+from eyeline.cli.why import explanation
+from eyeline.terms.verdict import NoCrop, Reason, Verdict
+from tests.judging.shipped import QUANTITIES, rules
+from tests.ledger.invented import decision, photo
+
+GENRE = "corporate headshot"
+
+
+def reason(name: str, measure: str, value: object, cost: float, says: str, cap: int | None = None) -> Reason:
+    return Reason(name, measure, value, "", None if cap else 0.5, 0 if cap else 2, cost, says, cap)  # type: ignore[arg-type]
+
+
+CRAMPED = reason("headroom", "headroom", 0.02, 0.2, "the crown is 2 % from the top edge")
+TURNED = reason("turn", "head_yaw_deg", -50.0, 0.05, "the face is turned by 50°")
+OPEN = replace(reason("eyes", "eyes_open", 0.99, 0.0, "the eyes are open"), desirability=1.0)
+ASIDE = reason("gaze_past_lens", "gaze", "left", 0.0, "the eyes look past the lens", cap=2)
+
+
+def advised(*reasons: Reason, no_crops: tuple[NoCrop, ...] = ()) -> list[str]:
+    return advice(reasons, rules().genre(GENRE), QUANTITIES, no_crops)
+
+
+def test_advice_says_what_to_do_what_was_and_what_is_needed() -> None:
+    lost = NoCrop("4:5", "every 4:5 that is large enough would cut the crown")
+    assert advised(CRAMPED, no_crops=(lost,)) == [
+        "step back: the crown is 2 % from the top edge; a 4:5 crop needs 6 %"
+    ]
+    assert advised(CRAMPED) == ["step back: the crown is 2 % from the top edge; 6 to 12 % is wanted"]
+
+
+def test_advice_goes_the_right_way() -> None:
+    (high,) = advised(reason("headroom", "headroom", 0.25, 0.2, ""))
+    assert high.startswith("come closer")
+    (turned,) = advised(TURNED)
+    assert turned == "turn the face back to the lens: it is turned by 50°; 5 to 25° is wanted"
+    (frontal,) = advised(reason("turn", "head_yaw_deg", -1.0, 0.05, ""))
+    assert frontal.startswith("turn the face a little")
+
+
+def test_no_advice_for_what_was_well_or_is_not_known() -> None:
+    assert advised(OPEN, reason("headroom", "headroom", None, 0.2, "")) == []
+
+
+def test_the_answer_has_verdict_help_cost_cure_and_what_is_the_photographers() -> None:
+    verdict = Verdict(GENRE, 0.41, 2, ("check gaze",), (ASIDE, CRAMPED, TURNED, OPEN), (), "abcdef012345")
+    made = replace(decision(), verdict=verdict)
+    lines = explanation(made, photo(), ["step back"], ["the rating is yours: 4"], numbers=False)
+    text = "\n".join(lines)
+    assert lines[1] == (
+        "★★  As a corporate headshot it is weak; what holds it back: the eyes look past the lens."
+    )
+    heads = ["What helped:", "What cost, heaviest first:", "What would have made it better:", "Yours,"]
+    places = [text.index(head) for head in heads]
+    assert places == sorted(places)
+    assert text.index("crown is 2 %") < text.index("turned by 50°")
+    assert "0.41" not in text
+    assert "the rating is yours: 4" in text
+
+
+def test_numbers_only_on_demand() -> None:
+    verdict = Verdict(GENRE, 0.41, 2, (), (CRAMPED,), ((GENRE, 0.41), ("loose keeper", 0.3)), "abcdef012345")
+    made = replace(decision(), verdict=verdict)
+    text = "\n".join(explanation(made, photo(), [], [], numbers=True))
+    assert "score 0.41" in text
+    assert "0.20  the crown" in text
+    assert "0.30  loose keeper" in text
