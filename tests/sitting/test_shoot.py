@@ -108,3 +108,14 @@ def test_no_colour_of_light_changed(shots: list[Shot]) -> None:
     for found in set_measures(shots):
         off = found["white_balance_off"].value
         assert off is None or (isinstance(off, float) and off < 1)
+
+
+def test_closed_eyes_are_told_from_open_ones_by_what_is_usual(
+    portraits: list[Portrait], shots: list[Shot]
+) -> None:
+    """Every closed or half-closed pair below what a rule calls half a blink, every open one above."""
+    for portrait, found in zip(portraits, set_measures(shots), strict=True):
+        probability = found["eyes_open"].value
+        assert isinstance(probability, float)
+        truth = portrait.people[0].eyes
+        assert probability > 0.7 if truth == "open" else probability < 0.35, portrait.path.name

@@ -1,0 +1,48 @@
+"""Whether both eyes are open, by how far this sitter's usually are.
+
+Lids hang lower in one face than in another. What is a half blink of one sitter is the look of another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import exp, log
+from statistics import quantiles
+
+from eyeline.sitting.shot import Shot
+from eyeline.terms.measurement import Measurement
+
+LEAST_FRAMES = 5
+"""Frames of a sitter from which the usual opening is known: of fewer, two blinks would be the usual."""
+
+ALONE, RELATIVE, CONSTANT = 0.827, 9.92, -7.23
+"""Weight of the frame's own evidence (logit), of the opening as a share of the usual one, and constant:
+logistic regression on 754 frames of 60 rendered sitters, open against half open and closed (log-loss 0.091,
+of the frame alone 0.110; area under the curve 0.993, 0.991). None of them is in the bundled shoot."""
+
+MOST_EVIDENCE = 4.0
+"""Logit, 98 %, beyond which a frame's own evidence adds nothing: as in that regression."""
+
+
+def usual_opening(shots: Sequence[Shot]) -> float | None:
+    """The opening that a quarter of a sitter's frames exceed: usual for open eyes while fewer than half
+    of the frames are blinks. None of fewer than `LEAST_FRAMES`."""
+    known = [opening for shot in shots if (opening := _opening(shot)) is not None]
+    return quantiles(known, n=4, method="inclusive")[2] if len(known) >= LEAST_FRAMES else None
+
+
+def eyes_open(shot: Shot, usual: float | None) -> Measurement | None:
+    """`eyes_open` in the light of the sitter's `usual` opening; None where the frame's own stands."""
+    opening, alone = _opening(shot), shot.number("eyes_open")
+    if not usual or opening is None or alone is None:
+        return None
+    bound = 1 / (1 + exp(-MOST_EVIDENCE))
+    own = min(max(alone, 1 - bound), bound)
+    evidence = ALONE * log(own / (1 - own)) + RELATIVE * opening / usual + CONSTANT
+    return Measurement("eyes_open", round(1 / (1 + exp(-evidence)), 4))
+
+
+def _opening(shot: Shot) -> float | None:
+    """Mean of both eyes."""
+    left, right = shot.number("eye_opening_left"), shot.number("eye_opening_right")
+    return None if left is None or right is None else (left + right) / 2
