@@ -1,0 +1,40 @@
+"""The full form of the kill suite, with figures: 40 ingests of 60 photos, 5 kills in each."""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+from collections import Counter
+from pathlib import Path
+
+from tests.crashes.ingest import disturbed, undisturbed
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(prog="python -m tests.crashes", description=__doc__)
+    parser.add_argument("--ingests", type=int, default=40)
+    parser.add_argument("--photos", type=int, default=60)
+    parser.add_argument("--kills", type=int, default=5, help="in each ingest")
+    arguments = parser.parse_args()
+    phases: Counter[tuple[str, str]] = Counter()
+    wrong = 0
+    with tempfile.TemporaryDirectory(prefix="eyeline-kills-") as name:
+        expected = undisturbed(Path(name) / "undisturbed", arguments.photos)
+        for seed in range(arguments.ingests):
+            ingest = disturbed(Path(name) / str(seed), arguments.photos, arguments.kills, seed)
+            found = ingest.results()
+            faults = ingest.faults()
+            faults += [
+                f"other than undisturbed: {key}" for key in expected if found.get(key) != expected[key]
+            ]
+            phases.update((kill.target, kill.phase) for kill in ingest.kills)
+            wrong += len(faults)
+            print(f"ingest {seed}: {len(ingest.kills)} kills, {faults or 'no fault'}", flush=True)
+    for (target, phase), count in sorted(phases.items()):
+        print(f"{count:4}  {target}, {phase}")
+    print(f"{sum(phases.values())} kills, {wrong} faults")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

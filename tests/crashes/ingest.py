@@ -1,0 +1,218 @@
+"""One ingest by the real daemon, killed at random moments, and what is compared afterwards."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import random
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from eyeline.ledger import Ledger
+from eyeline.sidecar.meaning import parse
+from eyeline.sidecar.naming import TEMPORARY_PREFIX
+from tests.cli.conftest import SHOOT, environment
+
+SETTINGS = """\
+quiet_seconds = 0
+sitting_quiet_seconds = 0.5
+longest_unwritten_seconds = 3
+workers = 2
+"""
+"""Written often, while others are still measured, so that a kill meets every phase."""
+
+LONGEST_SECONDS = 600
+"""Patience with one step of an ingest on a busy machine; no result depends on it."""
+
+WATCHED_SECONDS = 20
+"""How long a kill that is meant for a write waits for one."""
+
+LONGEST_DELAY_SECONDS = 6
+"""Random kills fall into so many seconds after the one before."""
+
+TARGETS = ("daemon", "daemon", "worker", "ExifTool")
+
+_DATES = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:[+-]\d\d:\d\d|Z)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Kill:
+    """`phase`: "between temporary file and rename" when a working copy lay there at the moment of death."""
+
+    target: str
+    phase: str
+
+
+WRITING = "between temporary file and rename"
+
+
+@dataclass(slots=True)
+class Ingest:
+    """`count` frames of the bundled shoot in a folder, a home of its own, and a daemon that can be killed."""
+
+    home: Path
+    count: int
+    kills: list[Kill] = field(default_factory=list)
+    _process: subprocess.Popen[str] | None = None
+
+    @property
+    def card(self) -> Path:
+        return self.home / "card"
+
+    @property
+    def ledger(self) -> Path:
+        return self.home / ".local" / "share" / "eyeline" / "ledger.sqlite3"
+
+    def arrive(self) -> None:
+        self.card.mkdir(parents=True)
+        (self.home / "config.toml").write_text(SETTINGS)
+        for frame in sorted(SHOOT.glob("*.jpg"))[: self.count]:
+            shutil.copy(frame, self.card / frame.name)
+
+    def start(self) -> None:
+        with (self.home / "out.txt").open("a") as out, (self.home / "err.txt").open("a") as err:
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", "eyeline", "watch", self.card, "--config", self.home / "config.toml"],
+                env=environment(self.home),
+                stdout=out,
+                stderr=err,
+                text=True,
+            )
+
+    def finish(self) -> None:
+        """Let the daemon go on until every photo has its sidecar and it is quiet; then stop it cleanly."""
+        self._wait(lambda: len(list(self.card.glob("*.xmp"))) == self.count)
+        self._wait(self._is_quiet)
+        assert self._process is not None
+        self._process.send_signal(signal.SIGTERM)
+        assert self._process.wait(timeout=LONGEST_SECONDS) == 0
+
+    def end(self) -> None:
+        """Whatever happened: leave no process."""
+        if self._process is not None and self._process.poll() is None:
+            self._process.kill()
+            self._process.wait()
+
+    def kill(self, chance: random.Random, aimed: bool) -> None:
+        """Kill the daemon, a worker or ExifTool. `aimed`: as soon as a working copy lies beside a sidecar."""
+        assert self._process is not None
+        target = chance.choice(TARGETS)
+        if aimed:
+            target = chance.choice(("daemon", "ExifTool"))
+            until = time.monotonic() + WATCHED_SECONDS
+            while not self._working_copies() and time.monotonic() < until:
+                time.sleep(0.0005)
+            time.sleep(chance.uniform(0, 0.02))
+        else:
+            time.sleep(chance.uniform(0, LONGEST_DELAY_SECONDS))
+        if self._process.poll() is not None:
+            self.start()
+            return
+        victims = {"daemon": [self._process.pid]}.get(target) or list(_children(self._process.pid, target))
+        if not victims:
+            return
+        with suppress(ProcessLookupError):
+            os.kill(chance.choice(victims), signal.SIGKILL)
+        phase = WRITING if self._working_copies() else "elsewhere"
+        self.kills.append(Kill(target, phase))
+        if target == "daemon":
+            self._process.wait()
+            self.start()
+
+    def results(self) -> dict[str, str]:
+        """What each sidecar means, dates left out."""
+        return {
+            path.name: _DATES.sub("DATE", repr(parse(path.read_bytes(), path)))
+            for path in sorted(self.card.glob("*.xmp"))
+        }
+
+    def faults(self) -> list[str]:
+        """What is not as it must be: ledger, originals, temporary files."""
+        with Ledger.reader(self.ledger) as ledger:
+            found = [f"ledger: {each}" for each in ledger.check()]
+            found += [
+                f"not written: {each.path.name} is {each.state}"
+                for each in ledger.files.under(self.card)
+                if each.state != "written"
+            ]
+        for path in self.card.iterdir():
+            if path.name.startswith("."):
+                found.append(f"temporary file: {path.name}")
+            elif path.suffix == ".jpg" and _digest(path) != _digest(SHOOT / path.name):
+                found.append(f"changed: {path.name}")
+        return found
+
+    def _working_copies(self) -> list[str]:
+        return [path.name for path in self.card.iterdir() if path.name.startswith(TEMPORARY_PREFIX)]
+
+    def _is_quiet(self) -> bool:
+        before = {path: path.stat().st_mtime_ns for path in self.card.glob("*.xmp")}
+        time.sleep(4)
+        if before != {path: path.stat().st_mtime_ns for path in self.card.glob("*.xmp")}:
+            return False
+        with Ledger.reader(self.ledger) as ledger:
+            return all(each.state == "written" for each in ledger.files.under(self.card))
+
+    def _wait(self, holds: Callable[[], bool]) -> None:
+        until = time.monotonic() + LONGEST_SECONDS
+        while not holds():
+            assert time.monotonic() < until, (self.faults(), (self.home / "err.txt").read_text()[-2000:])
+            if self._process is None or self._process.poll() is not None:
+                self.start()
+            time.sleep(0.2)
+
+
+def _children(parent: int, kind: str) -> Iterator[int]:
+    """Children of `parent` and theirs: ExifTool, or the workers, by their command lines in /proc."""
+    with suppress(OSError):
+        for task in Path(f"/proc/{parent}/task").iterdir():
+            for word in (task / "children").read_text().split():
+                child = int(word)
+                with suppress(OSError):
+                    command = Path(f"/proc/{child}/cmdline").read_bytes()
+                    is_exiftool = b"exiftool" in command
+                    if (kind == "ExifTool") == is_exiftool and b"resource_tracker" not in command:
+                        yield child
+                yield from _children(child, kind)
+
+
+def _digest(path: Path) -> bytes:
+    return hashlib.sha256(path.read_bytes()).digest()
+
+
+def undisturbed(home: Path, count: int) -> dict[str, str]:
+    """What an ingest that nobody kills comes to."""
+    ingest = Ingest(home, count)
+    try:
+        ingest.arrive()
+        ingest.start()
+        ingest.finish()
+    finally:
+        ingest.end()
+    assert ingest.faults() == []
+    return ingest.results()
+
+
+def disturbed(home: Path, count: int, kills: int, seed: int) -> Ingest:
+    """An ingest with so many kills, half of them aimed at a write; finished, for inspection."""
+    chance = random.Random(seed)
+    ingest = Ingest(home, count)
+    try:
+        ingest.arrive()
+        ingest.start()
+        attempts = 0
+        while len(ingest.kills) < kills and attempts < 4 * kills:
+            ingest.kill(chance, aimed=attempts % 2 == 0)
+            attempts += 1
+        ingest.finish()
+    finally:
+        ingest.end()
+    return ingest

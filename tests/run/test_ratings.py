@@ -1,0 +1,57 @@
+"""Whose rating is it? Learning goes by the photographer's own, never by eyeline's."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from eyeline.exiftool import ExifTool
+from eyeline.run.ratings import their_decisions, their_stars
+from eyeline.sidecar.naming import Naming
+from tests.run.desk import measured, open_desk
+from tests.sidecar.examples import edit
+
+
+def test_what_eyeline_wrote_is_not_theirs_until_they_change_it(exiftool: ExifTool, tmp_path: Path) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        ((_, made),) = desk.decide([photo])
+        assert made.verdict.stars is not None
+        assert their_stars(desk.ledger, photo, Naming.REPLACE) is None
+        other = 5 if made.verdict.stars != 5 else 1
+        edit(photo.frame.path.with_suffix(".xmp"), f"-XMP-xmp:Rating={other}")
+        assert their_stars(desk.ledger, photo, Naming.REPLACE) == other
+        list(desk.decide([photo]))
+        assert their_stars(desk.ledger, photo, Naming.REPLACE) == other
+        assert f"the rating is yours: {other}" in their_decisions(desk.ledger, photo, Naming.REPLACE)
+
+
+@pytest.mark.parametrize(("rating", "stars"), [("3", 3), ("5", 5), ("-1", 1), ("0", None), ("2.6", 3)])
+def test_a_rating_that_was_there_before_is_theirs(
+    exiftool: ExifTool, tmp_path: Path, rating: str, stars: int | None
+) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        edit(photo.frame.path.with_suffix(".xmp"), f"-XMP-xmp:Rating={rating}")
+        assert their_stars(desk.ledger, photo, Naming.REPLACE) == stars
+        list(desk.decide([photo]))
+        assert their_stars(desk.ledger, photo, Naming.REPLACE) == stars
+
+
+def test_a_rating_inside_the_photo_is_theirs(exiftool: ExifTool, tmp_path: Path) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        frame = photo.frame
+        photo = replace(photo, frame=replace(frame, capture=replace(frame.capture, rating_inside=4.0)))
+        assert their_stars(desk.ledger, photo, Naming.REPLACE) == 4
+
+
+def test_with_the_ledger_lost_the_sidecars_history_tells(exiftool: ExifTool, tmp_path: Path) -> None:
+    path = tmp_path / "shoot" / "IMG_1.jpg"
+    with open_desk(tmp_path / "lost", exiftool) as desk:
+        list(desk.decide([measured(desk, path)]))
+    with open_desk(tmp_path / "new", exiftool) as desk:
+        photo = measured(desk, path)
+        assert their_stars(desk.ledger, photo, Naming.REPLACE) is None
