@@ -1,12 +1,15 @@
 from __future__ import annotations
 
+import cv2
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeline.measuring.eyes import MEASURE, aspect_ratio, openings
+from eyeline.measuring.eye_network import look_at_eyes
+from eyeline.measuring.eyes import MEASURE, aspect_ratio
 from eyeline.measuring.face_shape import mirrored
+from eyeline.measuring.gaze import word_of
 from tests.measuring.shoot_sitters import shoot_sitters
 
 PUBLISHED = np.array([[0, 0], [10, 3], [20, 3], [30, 0], [20, -3], [10, -3]], float)
@@ -35,18 +38,92 @@ def test_scale_rotation_and_shift_change_nothing(scale: float, turn: float, x: f
     assert aspect_ratio(PUBLISHED @ rotation.T * scale + [x, y]) == pytest.approx(0.2, abs=1e-7)
 
 
-def test_a_mirror_swaps_the_openings_and_leaves_the_probability() -> None:
+def test_a_mirrored_photo_swaps_left_and_right_and_changes_nothing_else() -> None:
     for sitter in shoot_sitters()[:10]:
-        left, right = openings(sitter.landmarks)
-        flipped = mirrored(sitter.landmarks, sitter.picture.width)
-        assert openings(flipped) == pytest.approx((right, left), abs=1e-4)
+        here = look_at_eyes(sitter.picture.rgb, sitter.landmarks)
+        flipped = np.ascontiguousarray(sitter.picture.rgb[:, ::-1])
+        there = look_at_eyes(flipped, mirrored(sitter.landmarks, sitter.picture.width))
+        assert there.gaze_yaw_deg == pytest.approx(-here.gaze_yaw_deg, abs=0.05)
+        assert there.gaze_pitch_deg == pytest.approx(here.gaze_pitch_deg, abs=0.05)
+        assert there.openings == pytest.approx(here.openings[::-1], abs=1e-3)
+        assert there.open_score == pytest.approx(here.open_score, abs=0.05)
+        (left_x, left_y), _ = here.irises
+        _, (right_x, right_y) = there.irises
+        assert (sitter.picture.width - left_x, left_y) == pytest.approx((right_x, right_y), abs=0.1)
 
 
-def test_open_and_closed_eyes_of_the_shoot() -> None:
-    """Every frame of the shoot whose eyes are wholly open or shut falls on its side of a half."""
+def test_a_photo_twice_as_large_measures_alike() -> None:
+    for sitter in shoot_sitters()[:10]:
+        here = look_at_eyes(sitter.picture.rgb, sitter.landmarks)
+        large = cv2.resize(sitter.picture.rgb, None, fx=2, fy=2, interpolation=cv2.INTER_CUBIC)
+        there = look_at_eyes(large, sitter.landmarks * np.float32(2))
+        assert there.gaze_yaw_deg == pytest.approx(here.gaze_yaw_deg, abs=1)
+        assert there.gaze_pitch_deg == pytest.approx(here.gaze_pitch_deg, abs=1)
+        assert there.openings == pytest.approx(here.openings, abs=0.01)
+
+
+def test_open_half_and_closed_eyes_of_the_shoot() -> None:
+    """Every frame of the shoot falls on its own side of a half."""
     for sitter in shoot_sitters():
-        *_, open_ = MEASURE.function(sitter.subject)
+        measured = {m.name: m.value for m in MEASURE.function(sitter.subject)}
+        assert (measured["eyes_open"] > 0.5) == (sitter.truth["eyes"] == "open"), sitter.file
+        assert (measured["gaze"] == "closed") == (sitter.truth["eyes"] == "closed"), sitter.file
+
+
+def test_openings_on_the_shoot() -> None:
+    """Median error of the lid gap over eye width, eyes open: a tenth of a usual opening of 0.3."""
+    errors = []
+    for sitter in shoot_sitters():
         if sitter.truth["eyes"] == "open":
-            assert open_.value > 0.5, sitter.file
-        if sitter.truth["eyes"] == "closed":
-            assert open_.value < 0.5, sitter.file
+            left, right, *_ = (m.value for m in MEASURE.function(sitter.subject))
+            errors += [
+                left - sitter.truth["eye_aspect_sitter_right"],
+                right - sitter.truth["eye_aspect_sitter_left"],
+            ]
+    assert np.median(np.abs(errors)) <= 0.03
+
+
+def test_gaze_on_the_shoot() -> None:
+    """Goals of the issue: median angle at most 5°, 93 % of the words right of those decided, at most
+    15 % undecided, left never for right; words are judged outside 6° to 10° and 10° to 14°.
+    """
+    errors, right, told, counted = [], 0, 0, 0
+    for sitter in shoot_sitters():
+        measured = {m.name: m.value for m in MEASURE.function(sitter.subject)}
+        truth = (sitter.truth["gaze_yaw"], sitter.truth["gaze_pitch"])
+        if sitter.truth["eyes"] != "open" or max(sitter.truth["iris_visible"]) < 0.35:
+            continue
+        errors.append(np.hypot(measured["gaze_yaw_deg"] - truth[0], measured["gaze_pitch_deg"] - truth[1]))
+        assert {measured["gaze"], word_of(*truth)} != {"left", "right"}, sitter.file
+        if 6 <= abs(truth[0]) <= 10 or 10 <= abs(truth[1]) <= 14:
+            continue
+        counted += 1
+        told += measured["gaze"] != "unsure"
+        right += measured["gaze"] == word_of(*truth)
+    assert len(errors) >= 54
+    assert np.median(errors) <= 5
+    assert told >= 0.85 * counted
+    assert right >= 0.93 * told
+
+
+def test_closed_eyes_have_no_gaze() -> None:
+    closed = [s for s in shoot_sitters() if s.truth["eyelid_opening"] == [0, 0]]
+    assert len(closed) == 4
+    for sitter in closed:
+        measured = {m.name: m for m in MEASURE.function(sitter.subject)}
+        assert measured["gaze"].value == "closed"
+        assert measured["gaze_yaw_deg"].value is None and measured["gaze_yaw_deg"].missing
+
+
+def test_blank_pixels_are_no_error() -> None:
+    """An eye of one flat colour: whatever is said, it is said with numbers."""
+    sitter = shoot_sitters()[0]
+    seen = look_at_eyes(np.full_like(sitter.picture.rgb, 128), sitter.landmarks)
+    assert np.isfinite([seen.gaze_yaw_deg, seen.gaze_pitch_deg, seen.open_score, *seen.openings]).all()
+
+
+def test_eyes_outside_the_frame_are_no_error() -> None:
+    sitter = shoot_sitters()[0]
+    away = sitter.landmarks + np.array([-5000, 200, 0], np.float32)
+    seen = look_at_eyes(sitter.picture.rgb, away)
+    assert np.isfinite([seen.gaze_yaw_deg, seen.gaze_pitch_deg, seen.open_score, *seen.openings]).all()

@@ -1,4 +1,4 @@
-"""How far the lids are open, and whether both eyes are."""
+"""The eyes: how far the lids are open, whether both eyes are, and where they point."""
 
 from __future__ import annotations
 
@@ -9,65 +9,81 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.face_shape import posture
+from eyeline.measuring.eye_network import EyesSeen, look_at_eyes
+from eyeline.measuring.gaze import LEAST_CONFIDENCE, WORDS, Gaze, gaze
 from eyeline.measuring.head import NO_LANDMARKS
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
-LIDS = ((33, 160, 158, 133, 153, 144), (362, 385, 387, 263, 373, 380))
-"""Corner, two points on the upper lid, corner, two on the lower lid: of the eye on the frame's left,
-then right (the six-point set in common use for this mesh)."""
+OPEN_SLOPE, OPEN_INTERCEPT = 1.0, 0.0
+CLOSED_SLOPE, CLOSED_INTERCEPT = 1.0, 0.0
+"""Logistic curves from the network's scores to probabilities (training/calibrate_eyes.py: rendered
+sitters that the network had not seen)."""
 
-OPEN_SLOPE, OPEN_MIDDLE = 60.2, 0.194
-"""Logistic curve of "both eyes are open" over the mean aspect ratio, fitted on rendered sitters."""
+CLOSED_FROM = 0.5
+"""Probability of closed eyes from which there is no gaze to speak of."""
 
-CLOSED_SLOPE, CLOSED_MIDDLE = 30.7, 0.126
-"""The same for "the eyes are closed"."""
+LEAST_IRIS = 0.15
+"""Share of the iris, as the network sees it, below which nobody could tell where the eye points."""
 
 
 def aspect_ratio(six: NDArray[np.floating[Any]]) -> float:
-    """Eye aspect ratio of six points (6, n): mean of two lid gaps over the distance of the corners.
+    """Eye aspect ratio of six points (6, n): corner, two on the upper lid, corner, two on the lower lid.
 
-    0 = lids together. Soukupová & Čech, CVWW 2016. Unchanged by shift, scale and rotation.
+    Mean of two lid gaps over the distance of the corners; 0 = lids together. Soukupová & Čech, CVWW
+    2016. Unchanged by shift, scale and rotation. The network's `openings` estimate this quantity.
     """
     first, second = np.linalg.norm(six[1] - six[5]), np.linalg.norm(six[2] - six[4])
     return float((first + second) / (2 * np.linalg.norm(six[0] - six[3])))
 
 
-def openings(landmarks: NDArray[np.float32]) -> tuple[float, float]:
-    """Aspect ratio of the eye on the frame's left and right, as projected in the picture."""
-    left, right = (aspect_ratio(landmarks[list(lids), :2]) for lids in LIDS)
-    return left, right
+def probability_open(seen: EyesSeen) -> float:
+    """Calibrated probability that both eyes are open, 0 to 1; half closed is not open."""
+    return logistic(OPEN_SLOPE * seen.open_score + OPEN_INTERCEPT)
 
 
-def openness(landmarks: NDArray[np.float32]) -> float:
-    """Mean aspect ratio of both eyes in the head's own axes: turning the head does not change it."""
-    upright = posture(landmarks).upright
-    return float(np.mean([aspect_ratio(upright[list(lids)]) for lids in LIDS]))
+def probability_closed(seen: EyesSeen) -> float:
+    """Calibrated probability that the eyes are shut, 0 to 1; half closed is not shut."""
+    return logistic(CLOSED_SLOPE * seen.closed_score + CLOSED_INTERCEPT)
 
 
-def probability_open(landmarks: NDArray[np.float32]) -> float:
-    """Probability that both eyes are open, 0 to 1."""
-    return _logistic(OPEN_SLOPE * (openness(landmarks) - OPEN_MIDDLE))
-
-
-def probability_closed(landmarks: NDArray[np.float32]) -> float:
-    """Probability that the eyes are closed, not merely narrow, 0 to 1."""
-    return _logistic(CLOSED_SLOPE * (CLOSED_MIDDLE - openness(landmarks)))
+def logistic(score: float) -> float:
+    """1 / (1 + e^−score), without overflow."""
+    return 1 / (1 + exp(-score)) if score >= 0 else exp(score) / (1 + exp(score))
 
 
 def measure_eyes(subject: Subject) -> Sequence[Measurement]:
-    """Opening of each eye and the probability that both are open."""
-    names = [quantity.name for quantity in MEASURE.quantities]
+    """Opening of each eye, probability that both are open, angles, word and confidence of the gaze."""
     sitter = subject.seen.sitter
     if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, NO_LANDMARKS) for name in names]
-    left, right = openings(sitter.landmarks)
-    values = (left, right, probability_open(sitter.landmarks))
-    return [Measurement(name, round(value, 4)) for name, value in zip(names, values, strict=True)]
+        return [Measurement(quantity.name, None, NO_LANDMARKS) for quantity in MEASURE.quantities]
+    seen = look_at_eyes(subject.picture.rgb, sitter.landmarks)
+    left, right = (max(0.0, opening) for opening in seen.openings)
+    return [
+        Measurement("eye_opening_left", round(left, 4)),
+        Measurement("eye_opening_right", round(right, 4)),
+        Measurement("eyes_open", round(probability_open(seen), 4)),
+        *gaze_measurements(seen, gaze(seen, sitter.landmarks)),
+    ]
 
 
-def _logistic(score: float) -> float:
-    return 1 / (1 + exp(-score)) if score >= 0 else exp(score) / (1 + exp(score))
+def gaze_measurements(seen: EyesSeen, look: Gaze) -> list[Measurement]:
+    """The four quantities of the gaze: none but the word where the eyes are shut."""
+    closed = probability_closed(seen)
+    if closed >= CLOSED_FROM:
+        return [
+            Measurement("gaze_yaw_deg", None, "the eyes are closed"),
+            Measurement("gaze_pitch_deg", None, "the eyes are closed"),
+            Measurement("gaze", "closed"),
+            Measurement("gaze_confidence", round(closed, 4)),
+        ]
+    confidence = look.confidence * (1 - closed)
+    told = confidence >= LEAST_CONFIDENCE and seen.iris_visible >= LEAST_IRIS
+    return [
+        Measurement("gaze_yaw_deg", round(look.yaw_deg, 2)),
+        Measurement("gaze_pitch_deg", round(look.pitch_deg, 2)),
+        Measurement("gaze", look.word if told else "unsure"),
+        Measurement("gaze_confidence", round(confidence, 4)),
+    ]
 
 
 MEASURE = Measure(
@@ -75,7 +91,11 @@ MEASURE = Measure(
         Quantity("eye_opening_left", "ratio", "lid opening over eye width, eye on the frame's left"),
         Quantity("eye_opening_right", "ratio", "lid opening over eye width, eye on the frame's right"),
         Quantity("eyes_open", "0 to 1", "probability that both eyes are open"),
+        Quantity("gaze_yaw_deg", "degrees", "gaze to the side; + = toward frame right, 0 = into the lens"),
+        Quantity("gaze_pitch_deg", "degrees", "gaze up or down; + = up, 0 = into the lens"),
+        Quantity("gaze", "word", "where the eyes point", (*WORDS, "unsure", "closed")),
+        Quantity("gaze_confidence", "0 to 1", "calibrated probability that the word is right"),
     ),
     function=measure_eyes,
-    source="eye aspect ratio (Soukupová & Čech, CVWW 2016)",
+    source="eye aspect ratio (Soukupová & Čech, CVWW 2016); a network trained on rendered eyes",
 )

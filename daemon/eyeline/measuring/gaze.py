@@ -1,18 +1,22 @@
-"""Where the eyes point, relative to the direction to the camera, and how sure that is."""
+"""Where the eyes point, relative to the direction to the camera, and how sure that is.
+
+Two estimates are joined: the eye network's, which has learned from rendered sitters what eyes look like,
+and plain geometry on the face mesh, which was trained on photographs: face normal plus iris offset.
+Constants come from training/calibrate_eyes.py: rendered sitters that the network had not seen.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, log
 
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eyes import LIDS, probability_closed
+from eyeline.measuring.eye_network import EyesSeen
 from eyeline.measuring.face_shape import posture
-from eyeline.measuring.head import NO_LANDMARKS
 from eyeline.measuring.pupils import CENTRES
 from eyeline.measuring.rotation import decompose
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
 CAMERA_YAW_DEG, CAMERA_PITCH_DEG = 8.0, 12.0
 """A gaze within these of the lens is `camera`: the widest published cone in which people feel looked
@@ -21,16 +25,22 @@ at (±4.5°) plus the error of an estimate from one picture, which is larger up 
 LEAST_CONFIDENCE = 0.6
 """Below this probability of its being right the word is `unsure`."""
 
-CLOSED_FROM = 0.5
-"""Probability of closed eyes from which there is no gaze to speak of."""
-
-ERROR_YAW_DEG, ERROR_PITCH_DEG = 4.2, 5.8
-"""Standard deviation of the two angles' errors on rendered sitters."""
-
 YAW_OF_FACE, YAW_OF_IRIS = 0.869, 52.25
 PITCH_OF_FACE, PITCH_OF_IRIS, PITCH_AT_REST = 0.802, 71.98, -8.54
-"""Degrees of gaze per degree of head and per centimetre that the iris lies off the middle of the
-eye's corners in the head's own axes; fitted on rendered sitters."""
+"""Geometry: degrees of gaze per degree of head and per centimetre that the iris lies off the middle of
+the eye's corners in the head's own axes."""
+
+GEOMETRY_YAW_SHARE, GEOMETRY_PITCH_SHARE = 0.1, 0.4
+"""How much the geometry counts beside the network: what leaves the least variance."""
+
+YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED = 0.6, 1.0
+"""Size of the errors over the standard deviations that the network states."""
+
+RIGHT_SLOPE, RIGHT_INTERCEPT = 1.0, 0.0
+"""Logistic curve from the log odds of the most probable word to the share of words that were right."""
+
+CORNERS = ((33, 133), (362, 263))
+"""Corners of the eye on the frame's left, then right."""
 
 WORDS = ("camera", "left", "right", "up", "down")
 
@@ -38,21 +48,56 @@ _REACH = np.linspace(-4, 4, 81)
 """Standard deviations at which the normal error is sampled: beyond 4 lies less than 1 in 10 000."""
 
 
-def gaze_angles(landmarks: NDArray[np.float32]) -> tuple[float, float]:
-    """Yaw (+ = toward frame right) and pitch (+ = up) of the gaze in degrees; 0, 0 = into the lens."""
+@dataclass(frozen=True, slots=True)
+class Gaze:
+    """Degrees: `yaw` + = toward frame right, `pitch` + = up, 0, 0 = into the lens; standard deviations
+    of both; the most probable `word` (one of WORDS) and the calibrated `confidence` that it is right.
+    """
+
+    yaw_deg: float
+    pitch_deg: float
+    yaw_error_deg: float
+    pitch_error_deg: float
+    word: str
+    confidence: float
+
+
+def gaze(seen: EyesSeen, landmarks: NDArray[np.float32]) -> Gaze:
+    """The gaze of open eyes that the network has `seen`, with the `landmarks` (478, 3) it looked by."""
+    face_yaw, face_pitch, across, up = iris_offset(landmarks)
+    plain_yaw = YAW_OF_FACE * face_yaw + YAW_OF_IRIS * across
+    plain_pitch = PITCH_OF_FACE * face_pitch + PITCH_OF_IRIS * up + PITCH_AT_REST
+    return gaze_at(
+        (1 - GEOMETRY_YAW_SHARE) * seen.gaze_yaw_deg + GEOMETRY_YAW_SHARE * plain_yaw,
+        (1 - GEOMETRY_PITCH_SHARE) * seen.gaze_pitch_deg + GEOMETRY_PITCH_SHARE * plain_pitch,
+        YAW_ERROR_OVER_STATED * seen.gaze_yaw_error_deg,
+        PITCH_ERROR_OVER_STATED * seen.gaze_pitch_error_deg,
+    )
+
+
+def gaze_at(yaw_deg: float, pitch_deg: float, yaw_error_deg: float, pitch_error_deg: float) -> Gaze:
+    """A gaze by its angles and their standard deviations: finds the word and its confidence."""
+    probable = word_probabilities(yaw_deg, pitch_deg, yaw_error_deg, pitch_error_deg)
+    word = max(probable, key=lambda each: probable[each])
+    odds = log(probable[word] / max(1 - probable[word], 1e-6))
+    confidence = 1 / (1 + exp(-(RIGHT_SLOPE * odds + RIGHT_INTERCEPT)))
+    return Gaze(yaw_deg, pitch_deg, yaw_error_deg, pitch_error_deg, word, confidence)
+
+
+def iris_offset(landmarks: NDArray[np.float32]) -> tuple[float, float, float, float]:
+    """Yaw and pitch of the plainly aligned face in degrees, and how far the irises lie off the middle of
+    the eyes' corners to the right and up, in centimetres in the head's own axes, mean of both eyes.
+    """
     face = posture(landmarks)
     yaw, pitch, _ = decompose(face.rotation)
     across, up = np.mean(
         [
-            face.upright[centre, :2] - (face.upright[lids[0], :2] + face.upright[lids[3], :2]) / 2
-            for centre, lids in zip(CENTRES, LIDS, strict=True)
+            face.upright[centre, :2] - face.upright[list(corners), :2].mean(axis=0)
+            for centre, corners in zip(CENTRES, CORNERS, strict=True)
         ],
         axis=0,
     )
-    return (
-        float(YAW_OF_FACE * yaw + YAW_OF_IRIS * across),
-        float(PITCH_OF_FACE * pitch + PITCH_OF_IRIS * up + PITCH_AT_REST),
-    )
+    return yaw, pitch, float(across), float(up)
 
 
 def word_of(yaw_deg: float, pitch_deg: float) -> str:
@@ -94,42 +139,3 @@ def word_probabilities(
         "up": above,
         "down": below,
     }
-
-
-def measure_gaze(subject: Subject) -> Sequence[Measurement]:
-    """Angles, word and confidence of the gaze."""
-    names = [quantity.name for quantity in MEASURE.quantities]
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, NO_LANDMARKS) for name in names]
-    closed = probability_closed(sitter.landmarks)
-    if closed >= CLOSED_FROM:
-        shut = "the eyes are closed"
-        return [
-            Measurement("gaze_yaw_deg", None, shut),
-            Measurement("gaze_pitch_deg", None, shut),
-            Measurement("gaze", "closed"),
-            Measurement("gaze_confidence", round(closed, 3)),
-        ]
-    yaw, pitch = gaze_angles(sitter.landmarks)
-    probable = word_probabilities(yaw, pitch, ERROR_YAW_DEG, ERROR_PITCH_DEG)
-    word = max(probable, key=lambda each: probable[each])
-    confidence = probable[word] * (1 - closed)
-    return [
-        Measurement("gaze_yaw_deg", round(yaw, 2)),
-        Measurement("gaze_pitch_deg", round(pitch, 2)),
-        Measurement("gaze", word if confidence >= LEAST_CONFIDENCE else "unsure"),
-        Measurement("gaze_confidence", round(confidence, 3)),
-    ]
-
-
-MEASURE = Measure(
-    quantities=(
-        Quantity("gaze_yaw_deg", "degrees", "gaze to the side; + = toward frame right, 0 = into the lens"),
-        Quantity("gaze_pitch_deg", "degrees", "gaze up or down; + = up, 0 = into the lens"),
-        Quantity("gaze", "word", "where the eyes point", (*WORDS, "unsure", "closed")),
-        Quantity("gaze_confidence", "0 to 1", "calibrated probability that the word is right"),
-    ),
-    function=measure_gaze,
-    source="face normal and iris offset; borders from the published cones of gaze",
-)

@@ -8,11 +8,19 @@ from math import hypot
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.eye_network import look_at_eyes
+
 CENTRES = (468, 473)
 """Iris centres of mediapipe's mesh; 468 lies on the frame's left for a face toward the camera."""
 
 RIMS = ((469, 470, 471, 472), (474, 475, 476, 477))
 """Four points on the rim of each iris, in the order of `CENTRES`."""
+
+NETWORK_SHARE = 0.7
+"""How much the network's irises count beside the mesh's. The network alone is nearer to the truth on
+renders; the mesh was trained on photographs, so that a third of it guards against what renders lack."""
+
+Centre = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +44,7 @@ class Irises:
 
 
 def pupils(landmarks: NDArray[np.float32]) -> Irises:
-    """The irises in `landmarks` (478, 3), as the mesh has them.
+    """The irises in `landmarks` (478, 3).
 
     A radius is half the longer diagonal of the four rim points: foreshortening and lids make a
     diameter shorter, never longer. *Left* is the eye that lies further left in the picture.
@@ -49,3 +57,21 @@ def pupils(landmarks: NDArray[np.float32]) -> Irises:
         eyes.append(((float(x), float(y)), float(diagonals.max() / 2)))
     (left, left_radius), (right, right_radius) = sorted(eyes)
     return Irises(left, right, left_radius, right_radius)
+
+
+def refined(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> NDArray[np.float32]:
+    """`landmarks` (478, 3) with irises placed anew by the eye network, from the pixels `rgb` (M, N, 3)."""
+    height, width = rgb.shape[:2]
+    centres = landmarks[list(CENTRES), :2]
+    if not ((centres >= 0) & (centres < (width, height))).all():
+        return landmarks
+    return with_irises(landmarks, look_at_eyes(rgb, landmarks).irises)
+
+
+def with_irises(landmarks: NDArray[np.float32], centres: tuple[Centre, Centre]) -> NDArray[np.float32]:
+    """`landmarks` with both irises moved by NETWORK_SHARE of the way to `centres`, their rims with them."""
+    moved = landmarks.copy()
+    for centre, rim, wanted in zip(CENTRES, RIMS, centres, strict=True):
+        way = np.float32(NETWORK_SHARE) * (np.array(wanted, np.float32) - landmarks[centre, :2])
+        moved[[centre, *rim], :2] += way
+    return moved

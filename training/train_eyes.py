@@ -1,0 +1,262 @@
+"""Train the network that looks at the eyes: writes daemon/eyeline/measuring/eyes.npz.
+
+    python training/train_eyes.py WHERE_THE_CROWD_IS [--looks FILE] [--fold 0 to 3]
+
+Needs torch (CPU is enough, about a quarter of an hour), which is no dependency of eyeline. Material:
+twelve looks at each frame of the rendered crowd (crowd_looks.py), each painted over three times
+(painted_eyes.py). With --fold, every fourth sitter (of 60, by name) is left out and reported on, and
+nothing is written but FOLD's predictions, which calibrate_eyes.py reads; without, all are trained on.
+No frame of `truth`, `tones`, `demo` or of any photograph is looked at. --looks keeps the looks in a file.
+"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+import numpy as np
+import torch
+from crowd_looks import kept_looks
+from numpy.typing import NDArray
+from painted_eyes import CENTRE, Eyes, Painter
+from torch import Tensor, nn
+from torch.nn import functional
+
+from eyeline.measuring.eye_network import IRIS, OUTLINE
+from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX
+from eyeline.measuring.face_shape import posture, usual_face
+from eyeline.measuring.head import corrected_angles
+from eyeline.measuring.rotation import decompose
+
+TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eyes.npz"
+FOLDS, PAINTINGS, SEED = 4, 3, 7
+EPOCHS, BATCH, RATE, DECAY = 16, 128, 4e-3, 2e-3
+POINTS = len(OUTLINE) + len(IRIS)
+CHANNELS, HIDDEN, JOINT = (8, 16, 24, 24), 48, 24
+LENS_DEG, LENS_WEIGHT, STEEP_DEG, STEEP_WEIGHT = 1.0, 0.35, 10.0, 2.0
+"""Two in five frames look exactly into the lens and few look up or down: counted alike, a network
+answers "into the lens" whenever the lids hide much of the iris."""
+HEAD_NOISE = 0.03
+"""Noise on the head's angles (sines): the network shall not lean on them to the tenth of a degree."""
+
+
+class EyeNetwork(nn.Module):
+    """The same as eye_network.py computes; per eye 9 answers: gaze across, up, trust, iris x, y, lid
+    opening, aperture, iris visible, one unused; for both 4: log errors across, up, open, closed.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        a, b, c, d = CHANNELS
+        self.c1, self.c2 = nn.Conv2d(1, a, 3, 2, 1), nn.Conv2d(a, b, 3, 2, 1)
+        self.c3, self.c4 = nn.Conv2d(b, c, 3, 1, 1), nn.Conv2d(c, d, 3, 2, 1)
+        self.f = nn.Linear(d * (HEIGHT_PX // 8) * (WIDTH_PX // 8), HIDDEN)
+        self.g, self.o = nn.Linear(HIDDEN + 2 * POINTS + 5, HIDDEN), nn.Linear(HIDDEN, 9)
+        self.j, self.jo = nn.Linear(2 * HIDDEN, JOINT), nn.Linear(JOINT, 4)
+        self.drop = nn.Dropout(0.15)
+
+    def forward(self, grey: Tensor, points: Tensor, head: Tensor) -> tuple[Tensor, Tensor, Tensor]:
+        """Gaze (n, 2), answers of each eye (n, 2, 9), answers for both (n, 4).
+
+        `grey` (n, 2, 40, 64) normalised, `points` (n, 2, 21, 2), `head` (n, 2, 5).
+        """
+        count = len(grey)
+        layer = grey.reshape(count * 2, 1, HEIGHT_PX, WIDTH_PX)
+        for convolution in (self.c1, self.c2, self.c3, self.c4):
+            layer = functional.relu(convolution(layer))
+        seen = self.drop(functional.relu(self.f(layer.flatten(1))))
+        joined = torch.cat([seen, points.reshape(count * 2, -1), head.reshape(count * 2, -1)], dim=1)
+        hidden = self.drop(functional.relu(self.g(joined)))
+        eyes = self.o(hidden).reshape(count, 2, 9)
+        hidden = hidden.reshape(count, 2, HIDDEN)
+        both = torch.cat([hidden.mean(1), (hidden[:, 0] - hidden[:, 1]).abs()], dim=1)
+        trust = torch.softmax(eyes[:, :, 2], dim=1)
+        side = torch.tensor([1.0, -1.0])
+        gaze = torch.stack([(trust * eyes[:, :, 0] * side).sum(1), (trust * eyes[:, :, 1]).sum(1)], dim=1)
+        return gaze, eyes, self.jo(functional.relu(self.j(both)))
+
+
+class Material:
+    """Inputs and truth of every look, in the network's own units."""
+
+    def __init__(self, looks: dict[str, NDArray]) -> None:
+        landmarks, to_picture = looks["landmarks"], looks["to_picture"]
+        middle = np.array([(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2])
+        left = np.array(OUTLINE + IRIS)
+        indices = (left, usual_face().mirror[left])
+        into = np.linalg.inv(to_picture[..., :2])
+        shift = to_picture[..., 2]
+
+        def centred(points: NDArray, eye: int) -> NDArray:
+            inside = np.einsum("nij,nkj->nki", into[:, eye], points - shift[:, eye, None])
+            return np.asarray((inside - middle) / (WIDTH_PX / 2), np.float32)
+
+        self.points = np.stack([centred(landmarks[:, indices[e], :2], e) for e in (0, 1)], axis=1)
+        self.iris = np.stack([centred(looks["pupil"][:, e, None], e)[:, 0] for e in (0, 1)], axis=1)
+        faces = [posture(each) for each in landmarks]
+        self.roll = np.radians([decompose(face.rotation)[2] for face in faces])
+        yaw, pitch, _ = np.sin(np.radians([corrected_angles(face) for face in faces])).T
+        self.head = np.stack(
+            [np.stack([s * yaw, pitch, yaw**2, pitch * s * yaw, pitch**2], axis=1) for s in (1, -1)], axis=1
+        ).astype(np.float32)
+        across, up = np.radians(looks["gaze"]).T
+        x, y = np.sin(across) * np.cos(up), np.sin(up)
+        cosine, sine = np.cos(self.roll), np.sin(self.roll)
+        self.gaze = np.stack([cosine * x - sine * y, sine * x + cosine * y], axis=1).astype(np.float32)
+        self.patch = looks["patch"]
+        self.opening, self.aperture, self.visible = (
+            looks[name].astype(np.float32) for name in ("opening", "aperture", "iris_visible")
+        )
+        self.open, self.closed = ((looks["eyes"] == word).astype(np.float32) for word in ("open", "closed"))
+        weight = np.where(abs(looks["gaze"]).max(axis=1) < LENS_DEG, LENS_WEIGHT, 1.0)
+        weight[abs(looks["gaze"][:, 1]) > STEEP_DEG] = STEEP_WEIGHT
+        self.weight = weight.astype(np.float32)
+        names = np.unique(looks["sitter"])
+        self.fold = np.searchsorted(names, looks["sitter"]) % FOLDS
+
+
+def painted(material: Material, painter: Painter) -> list[tuple[NDArray, NDArray, NDArray]]:
+    """Patches (uint8), landmarks and irises of every look, painted over PAINTINGS times."""
+    answer = []
+    for _ in range(PAINTINGS):
+        parts = []
+        for start in range(0, len(material.patch), 256):
+            rows = slice(start, start + 256)
+            pairs = len(material.patch[rows])
+            eyes = painter.paint(
+                Eyes(
+                    torch.from_numpy(material.patch[rows]).float().reshape(-1, HEIGHT_PX, WIDTH_PX),
+                    torch.from_numpy(material.points[rows]).reshape(-1, POINTS, 2),
+                    torch.from_numpy(material.iris[rows]).reshape(-1, 2),
+                )
+            )
+            parts.append(
+                (
+                    eyes.grey.clamp(0, 255).round().byte().numpy().reshape(pairs, 2, HEIGHT_PX, WIDTH_PX),
+                    eyes.points.numpy().reshape(pairs, 2, POINTS, 2),
+                    eyes.iris.numpy().reshape(pairs, 2, 2),
+                )
+            )
+        answer.append(tuple(np.concatenate(each) for each in zip(*parts, strict=True)))
+    return answer
+
+
+def normalised(grey: Tensor) -> Tensor:
+    """Mean 0 and deviation about 1, patch by patch (eye_network.FLAT_LEVELS)."""
+    return (grey - grey.mean((2, 3), keepdim=True)) / (grey.std((2, 3), keepdim=True) + 4)
+
+
+def loss_of(
+    network: EyeNetwork, inputs: tuple[Tensor, Tensor, Tensor], iris: Tensor, truth: dict[str, Tensor]
+) -> Tensor:
+    """Likelihood of the gaze (Laplace), plus what each eye says of itself, plus open and closed."""
+    gaze, eyes, both = network(*inputs)
+    visible = truth["visible"]
+    counted = visible.max(1).values
+    counted = (counted >= 0.1).float() * counted.clamp_min(0).sqrt() * truth["weight"]
+    spread = both[:, :2].clamp(-5, 0.5)
+    missed = (gaze - truth["gaze"]).abs() / torch.exp(spread)
+    loss = 0.5 * (counted[:, None] * (missed * 2**0.5 + spread)).mean()
+    side = torch.tensor([1.0, -1.0])
+    own = torch.stack([truth["gaze"][:, None, 0] * side, truth["gaze"][:, None, 1].expand(-1, 2)], dim=2)
+    far = functional.smooth_l1_loss
+    clear = visible.clamp(0, 1)[..., None]
+    weighed = clear * truth["weight"][:, None, None]
+    loss = loss + 4 * (weighed * far(eyes[..., :2], own, reduction="none", beta=0.05)).mean()
+    loss = loss + 8 * ((clear + 0.1) * far(eyes[..., 3:5], iris, reduction="none", beta=0.03)).mean()
+    loss = loss + 4 * far(eyes[..., 5], truth["opening"], beta=0.03)
+    loss = loss + far(eyes[..., 6], truth["aperture"], beta=0.1) + far(eyes[..., 7], visible, beta=0.1)
+    entropy = functional.binary_cross_entropy_with_logits
+    return loss + 0.5 * (entropy(both[:, 2], truth["open"]) + entropy(both[:, 3], truth["closed"]))
+
+
+def trained(material: Material, rows: NDArray[np.int64]) -> EyeNetwork:
+    """A network trained on the looks `rows`."""
+    torch.manual_seed(SEED)
+    painter = Painter(SEED)
+    paintings = painted(material, painter)
+    network = EyeNetwork()
+    optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=DECAY)
+    steps = EPOCHS * -(-len(rows) // BATCH)
+    schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, RATE, total_steps=steps)
+    truth = {
+        name: torch.from_numpy(getattr(material, name))
+        for name in ("gaze", "weight", "visible", "opening", "aperture", "open", "closed")
+    }
+    head = torch.from_numpy(material.head)
+    for epoch in range(EPOCHS):
+        order = np.random.default_rng(SEED + epoch).permutation(rows)
+        grey, points, irises = paintings[epoch % PAINTINGS]
+        total = 0.0
+        for start in range(0, len(order), BATCH):
+            batch = order[start : start + BATCH]
+            count = len(batch)
+            levels = torch.from_numpy(grey[batch]).float()
+            levels = levels + painter.normal(*levels.shape) * painter.uniform(count, 1, 1, 1) * 4
+            iris = torch.from_numpy(irises[batch])
+            seen = truth["visible"][batch].clamp(0, 1)
+            inputs = (
+                normalised(levels),
+                either_iris(torch.from_numpy(points[batch]), iris, seen, painter),
+                head[batch] + painter.normal(count, 2, 5) * HEAD_NOISE,
+            )
+            loss = loss_of(network, inputs, iris, {name: each[batch] for name, each in truth.items()})
+            optimiser.zero_grad()
+            loss.backward()
+            optimiser.step()
+            schedule.step()
+            total += loss.item() * count
+        print(f"epoch {epoch + 1} of {EPOCHS}: loss {total / len(order):.3f}", flush=True)
+    return network.eval()
+
+
+def either_iris(points: Tensor, iris: Tensor, visible: Tensor, painter: Painter) -> Tensor:
+    """In half of the faces the mesh's irises, in the others the true ones with an error: at run time
+    the network gets the mesh's when it refines them and refined ones when it measures.
+    """
+    count = len(points)
+    chosen = (painter.uniform(count, 1, 1, 1) < 0.5).float()
+    size = (0.02 + 0.06 * (1 - visible))[..., None, None] * 1.5 * painter.uniform(count, 1, 1, 1)
+    placed = points[:, :, CENTRE:] - points[:, :, CENTRE : CENTRE + 1] + iris[:, :, None]
+    placed = placed + painter.normal(count, 2, 1, 2) * size
+    irises = chosen * placed + (1 - chosen) * points[:, :, CENTRE:]
+    return torch.cat([points[:, :, :CENTRE], irises], dim=2)
+
+
+def predictions(network: EyeNetwork, material: Material, rows: NDArray[np.int64]) -> dict[str, NDArray]:
+    """What the network says about the unpainted looks `rows`."""
+    answers: dict[str, list[NDArray]] = {"gaze": [], "eyes": [], "both": []}
+    with torch.no_grad():
+        for start in range(0, len(rows), 512):
+            batch = rows[start : start + 512]
+            parts = network(
+                normalised(torch.from_numpy(material.patch[batch]).float()),
+                torch.from_numpy(material.points[batch]),
+                torch.from_numpy(material.head[batch]),
+            )
+            for name, part in zip(answers, parts, strict=True):
+                answers[name].append(part.numpy())
+    return {"rows": rows} | {name: np.concatenate(parts) for name, parts in answers.items()}
+
+
+def main() -> None:
+    """Train on all and write the weights, or on three folds and write what is said of the fourth."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("crowd", type=Path)
+    parser.add_argument("--looks", type=Path)
+    parser.add_argument("--fold", type=int, choices=range(FOLDS))
+    arguments = parser.parse_args()
+    torch.set_num_threads(1)
+    material = Material(kept_looks(arguments.crowd, arguments.looks))
+    if arguments.fold is None:
+        network = trained(material, np.arange(len(material.patch)))
+        weights = {name: each.numpy().astype(np.float16) for name, each in network.state_dict().items()}
+        np.savez(TARGET, **weights)
+    else:
+        network = trained(material, np.flatnonzero(material.fold != arguments.fold))
+        left_out = np.flatnonzero(material.fold == arguments.fold)
+        np.savez(f"eyes_fold{arguments.fold}.npz", **predictions(network, material, left_out))
+
+
+if __name__ == "__main__":
+    main()
