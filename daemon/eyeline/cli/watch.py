@@ -21,10 +21,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Watch until SIGINT or SIGTERM."""
+    from pathlib import Path
+
+    from eyeline.cli.brief import told
     from eyeline.cli.main import DONE
     from eyeline.cli.words import configuration_of, say_problem, stars
     from eyeline.errors import BadConfiguration, printable
     from eyeline.ledger.records import Decision, Photo
+    from eyeline.run.brief import own_brief
     from eyeline.run.daemon import Daemon, listen_to_signals
     from eyeline.run.studio import open_studio
 
@@ -43,8 +47,14 @@ def run(arguments: argparse.Namespace) -> int:
             flush=True,
         )
 
+    def wrote(folder: Path) -> None:
+        desk = studio.desk
+        report = own_brief(folder, studio.ledger, configuration, desk.rules, desk.roots)
+        if report is not None:
+            print("\n".join(told(report)), flush=True)
+
     with open_studio(configuration, paths, arguments.genre, arguments.dry_run, say_problem) as studio:
-        daemon = Daemon(studio, paths, decided, measured=lambda _: None)
+        daemon = Daemon(studio, paths, decided, measured=lambda _: None, wrote=wrote)
         listen_to_signals(daemon)
         watched = ", ".join(printable(path) for path in paths)
         print(

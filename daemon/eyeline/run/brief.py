@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from eyeline.errors import EyelineError
+from eyeline.errors import BadConfiguration, EyelineError
 from eyeline.intake.roots import root_of
 from eyeline.judging.columns import columns_of
 from eyeline.judging.verdict import judge
@@ -50,15 +50,34 @@ def brief_of(
     photos = measured_photos(ledger, [folder])
     if not photos:
         raise EyelineError("nothing in it is measured yet", folder, "Run: eyeline run on it")
-    said = said_in(folder, configuration, rules)
-    source, lines = own or _lines(folder, said, configuration)
-    return FolderBrief(len(photos), source, _reports(photos, lines, configuration, rules))
+    roots = [one.path for one in configuration.folders]
+    source, lines = own or _lines(folder, said_in(folder, roots, rules), configuration)
+    return FolderBrief(len(photos), source, _reports(photos, lines, roots, configuration, rules))
 
 
-def said_in(folder: Path, configuration: Configuration, rules: RulesInForce) -> FolderFile:
+def own_brief(
+    folder: Path,
+    ledger: Ledger,
+    configuration: Configuration,
+    rules: RulesInForce,
+    roots: Sequence[Path],
+) -> FolderBrief | None:
+    """How far the brief is in whose folder or below it `folder` lies; None where no eyeline.toml holds one,
+    or where it has a fault, which is told when photos are judged."""
+    said = folder_file(folder, root_of(folder, roots) or folder, rules.rules.genres)
+    if said.path is None or not said.brief:
+        return None
+    photos = measured_photos(ledger, [said.path.parent])
+    try:
+        reports = _reports(photos, said.brief, roots, configuration, rules)
+    except BadConfiguration:
+        return None
+    return FolderBrief(len(photos), said.path, reports)
+
+
+def said_in(folder: Path, roots: Sequence[Path], rules: RulesInForce) -> FolderFile:
     """What the file for `folder` says. Raises BadConfiguration for one with a fault."""
-    root = root_of(folder, [one.path for one in configuration.folders]) or folder
-    said = folder_file(folder, root, rules.rules.genres)
+    said = folder_file(folder, root_of(folder, roots) or folder, rules.rules.genres)
     if said.fault is not None:
         raise said.fault
     return said
@@ -82,13 +101,17 @@ def _lines(
 
 
 def _reports(
-    photos: Sequence[Photo], lines: Sequence[Line], configuration: Configuration, rules: RulesInForce
+    photos: Sequence[Photo],
+    lines: Sequence[Line],
+    roots: Sequence[Path],
+    configuration: Configuration,
+    rules: RulesInForce,
 ) -> tuple[LineReport, ...]:
     rulebooks = rules.brief(line.genre for line in lines)
     frames: list[Offered] = []
     measured: list[dict[str, Measurement]] = []
     for folder, inside in by_folder(photos).items():
-        sitting = said_in(folder, configuration, rules).sitting
+        sitting = said_in(folder, roots, rules).sitting
         for photo, verdict in judged_together(inside, rulebooks, sitting, rules, configuration.five_stars):
             known = {each.name: each for each in photo.measurements}
             series = series_of(known)

@@ -68,7 +68,8 @@ class Noticed:
 class Daemon:
     """Watches `paths` until it is told to stop.
 
-    `decided` and `measured` are called for each photo, `idle` whenever the mailbox is empty.
+    `decided` and `measured` are called for each photo, `wrote` for each folder when its sitting has been
+    quiet and all of it is decided, `idle` whenever the mailbox is empty.
     """
 
     studio: Studio
@@ -76,6 +77,7 @@ class Daemon:
     decided: Callable[[Photo, Decision], None]
     measured: Callable[[Photo], None]
     idle: Callable[[], None] = lambda: None
+    wrote: Callable[[Path], None] = lambda _: None
     _events: Events = field(init=False)
     _settling: Settling = field(init=False)
     _ingest: Ingest = field(init=False)
@@ -218,6 +220,7 @@ class Daemon:
             for photo, decision in self.studio.desk.decide(photos, only_new=True):
                 self.decided(photo, decision)
                 tell_service_manager(ALIVE)
+            self.wrote(folder)
 
     def _reload(self) -> None:
         try:

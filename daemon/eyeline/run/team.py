@@ -52,9 +52,10 @@ def team_of(
     if not photos:
         raise EyelineError("nothing in it is measured yet", folders[0], "Run: eyeline run on it")
     page = rules.rules.genre(genre)
+    roots = [one.path for one in configuration.folders]
     judged: list[tuple[Photo, Shot, Verdict]] = []
     for folder, inside in by_folder(photos).items():
-        sitting = said_in(folder, configuration, rules).sitting
+        sitting = said_in(folder, roots, rules).sitting
         for photo, verdict in judged_together(inside, (page,), sitting, rules, False):
             judged.append((photo, shot_of(photo, sitting), verdict))
     shots = [shot for _, shot, _ in judged]

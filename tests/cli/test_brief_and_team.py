@@ -1,0 +1,96 @@
+"""`eyeline brief` and `eyeline team` on real frames of three sitters."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import Eyeline, copy_frames
+
+pytestmark = pytest.mark.slow
+
+FRAMES = (
+    "NL1_1003.jpg",  # one series: sharp enough, sharp, blink
+    "NL1_1005.jpg",
+    "NL1_1004.jpg",
+    "NL1_1019.jpg",  # looks camera left, copy space left
+    "NL1_1028.jpg",
+)
+BRIEF = """\
+[[brief]]
+genre = "corporate headshot"
+wanted = 2
+
+[[brief]]
+genre = "copy space right"
+wanted = 2
+called = "looking camera right with copy space right"
+
+[[brief]]
+genre = "copy space left"
+sizes = ["3000x2000"]
+"""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory, eyeline: Eyeline) -> Path:
+    folder = tmp_path_factory.mktemp("job")
+    copy_frames(folder, *FRAMES)
+    (folder / "eyeline.toml").write_text(BRIEF)
+    ran = eyeline("run", folder, "--dry-run")
+    assert ran.returncode == 0, ran.stderr
+    return folder
+
+
+def test_the_brief_says_what_is_there_and_what_is_missing(folder: Path, eyeline: Eyeline) -> None:
+    ran = eyeline("brief", folder)
+    assert ran.returncode == 0, ran.stderr
+    lines = ran.stdout.splitlines()
+    assert lines[0].startswith(f"{len(FRAMES)} photos against the brief")
+    assert lines[1] == "  corporate headshot: 2 of 2  (NL1_1028.jpg, NL1_1005.jpg)"
+    assert lines[2].startswith("  looking camera right with copy space right: 0 of 2; nearest NL1_10")
+    assert "yields 1800 × 1200 px, wants 3000 × 2000" in lines[3]
+    assert lines[4] == "Still to take: 3."
+
+
+def test_a_brief_in_a_file_of_its_own_counts_instead(folder: Path, eyeline: Eyeline) -> None:
+    own = folder / "own.toml"
+    own.write_text('[[brief]]\ngenre = "copy space left"\n')
+    ran = eyeline("brief", folder, "--brief", own, "--json")
+    told: dict[str, Any] = json.loads(ran.stdout)
+    (line,) = told["lines"]
+    assert told["brief"] == str(own) and line["there"] == ["NL1_1019.jpg"] and line["missing"] == 0
+
+
+def test_a_brief_with_a_fault_is_told_with_its_line(folder: Path, eyeline: Eyeline) -> None:
+    broken = folder / "broken.toml"
+    broken.write_text('[[brief]]\ngenre = "copy space lft"\n')
+    ran = eyeline("brief", folder, "--brief", broken)
+    assert ran.returncode == 2
+    assert "line 2: unknown genre 'copy space lft': did you mean 'copy space left'?" in ran.stderr
+
+
+def test_a_folder_that_was_never_measured_is_told_so(tmp_path: Path, folder: Path, eyeline: Eyeline) -> None:
+    for verb in ("brief", "team"):
+        ran = eyeline(verb, tmp_path)
+        assert ran.returncode == 1 and "nothing in it is measured yet" in ran.stderr
+
+
+def test_the_team_stands_alike(folder: Path, eyeline: Eyeline) -> None:
+    ran = eyeline("team", folder, "--json")
+    assert ran.returncode == 0, ran.stderr
+    told: dict[str, Any] = json.loads(ran.stdout)
+    members = {member["file"]: member for member in told["members"]}
+    assert len(members) == 2 and "NL1_1004.jpg" not in members  # the second sitter looks past the lens
+    assert told["without"] == [["NL1_1019.jpg"]]
+    for member in members.values():
+        assert member["eye_line"] == pytest.approx(told["place"]["eye_line"], abs=0.015)
+        assert member["head_height"] == pytest.approx(told["place"]["head_height"], abs=0.02)
+        assert member["eye_x"] == pytest.approx(0.5, abs=0.015)
+        assert member["pixels"][0] == member["pixels"][1] >= 800
+    assert 0 < told["consistency"] <= 1
+    words = eyeline("team", folder, "--each-photo").stdout
+    assert words.startswith("3 sitters, heads ") and "Consistency: 0." in words
