@@ -14,6 +14,7 @@ import argparse
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 import cv2
@@ -53,6 +54,7 @@ class Eye:
 
 
 def crowd_eyes(crowd: Path) -> Iterator[Eye]:
+    """Both eyes of every frame of the crowd, where the iris is seen or the eyes are closed."""
     for line in (crowd / "truth.jsonl").read_text().splitlines():
         record = json.loads(line)
         person = record["people"][0]
@@ -83,6 +85,7 @@ def crowd_eyes(crowd: Path) -> Iterator[Eye]:
 
 
 def drawn_eyes(random: np.random.Generator) -> Iterator[Eye]:
+    """`DRAWN` large drawn eyes."""
     half = DRAWN_RADIUS_PX * DRAWN_HALF_RADII
     for number in range(DRAWN):
         light = drawn_eye(random, DRAWN_RADIUS_PX, half)
@@ -166,6 +169,7 @@ def streak_kernel(length: float, angle: float) -> NDArray[np.float32]:
 
 
 def material(crowd: Path, work: Path | None) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Features and truths of all degradations; kept in `work` where that is given."""
     random = np.random.default_rng(20260914)
     features, known = [], []
     for eyes, times, drawn in ((crowd_eyes(crowd), PER_CROWD, False), (drawn_eyes(random), PER_DRAWN, True)):
@@ -181,6 +185,7 @@ def material(crowd: Path, work: Path | None) -> tuple[NDArray[np.float64], NDArr
 
 
 def targets(known: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Log of sigma and the two anisotropies."""
     return np.stack([0.5 * np.log(known[:, 0]), known[:, 1], known[:, 2]], 1)
 
 
@@ -190,10 +195,7 @@ def fit(
     """Weights of a network with tanh layers, by Adam on the Huber loss."""
     random = np.random.default_rng(7)
     sizes = [x.shape[1], *HIDDEN, y.shape[1]]
-    layers = [
-        (random.normal(0, 1 / np.sqrt(a), (a, b)), np.zeros(b))
-        for a, b in zip(sizes, sizes[1:], strict=False)
-    ]
+    layers = [(random.normal(0, 1 / np.sqrt(a), (a, b)), np.zeros(b)) for a, b in pairwise(sizes)]
     flat = [array for layer in layers for array in layer]
     first, second = [np.zeros_like(a) for a in flat], [np.zeros_like(a) for a in flat]
     step = 0
@@ -230,6 +232,7 @@ def mirrored(features: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[NDA
 
 
 def report(name: str, found: NDArray[np.float64], known: NDArray[np.float64]) -> None:
+    """Print the share within the goal, the median error and the bias by range of sigma."""
     true, sigma = np.sqrt(known[:, 0]), np.exp(found[:, 0])
     error = np.abs(sigma - true)
     for low, high in ((0.7, 6.0), (0.7, 1.2), (1.2, 2.0), (2.0, 3.0), (3.0, 4.5), (4.5, 6.0)):
@@ -243,6 +246,7 @@ def report(name: str, found: NDArray[np.float64], known: NDArray[np.float64]) ->
 
 
 def main() -> None:
+    """Make or take the material, fit twice, report, and write the second."""
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("crowd", type=Path)
     arguments.add_argument("--work", type=Path)

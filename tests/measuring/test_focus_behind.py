@@ -13,6 +13,8 @@ from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Subject
 from tests.measuring.shoot_sitters import Sitter, shoot_sitters
 
+NOISE = {"noise_sigma": Measurement("noise_sigma", 0.5)}
+
 
 def _ears_outside() -> Sitter:
     """A sitter turned to the lens."""
@@ -40,7 +42,7 @@ def _measured(behind_sigma: float, eye_sigma: float) -> Measurement:
             Picture(rgb, small),
             replace(subject.seen, body=body),
             None,
-            {"eye_blur_px": Measurement("eye_blur_px", eye_sigma)},
+            {"eye_blur_px": Measurement("eye_blur_px", eye_sigma), **NOISE},
         )
     )
     return found
@@ -59,7 +61,7 @@ def test_the_sign_says_which_is_sharper() -> None:
 
 def test_without_the_eyes_own_blur_it_is_missing() -> None:
     sitter = _ears_outside()
-    known = {"eye_blur_px": Measurement("eye_blur_px", None, "the eyes are closed")}
+    known = {"eye_blur_px": Measurement("eye_blur_px", None, "the eyes are closed"), **NOISE}
     (found,) = MEASURE.function(replace(sitter.subject, known=known))
     assert found.value is None
     assert "the eyes are closed" in str(found.missing)
@@ -69,7 +71,7 @@ def test_a_plain_background_and_smooth_ears_give_no_answer() -> None:
     sitter = _ears_outside()
     plain = np.full_like(sitter.picture.rgb, 128)
     picture = Picture(plain, reduced(plain))
-    known = {"eye_blur_px": Measurement("eye_blur_px", 1.0)}
+    known = {"eye_blur_px": Measurement("eye_blur_px", 1.0), **NOISE}
     (found,) = MEASURE.function(replace(sitter.subject, picture=picture, known=known))
     assert found.value is None
     assert found.missing

@@ -28,7 +28,7 @@ MOST_RADIUS_PX = 70.0
 TURNED_AWAY = 0.5
 """Width of an eye against the other's below which it is hidden by the nose or the temple."""
 
-DIFFERENCE_ERROR = 0.15
+DIFFERENCE_ERROR = 0.2
 """Error of the log of the ratio between two eyes: standard deviation over frames in which both are equally
 sharp (rendered crowd)."""
 
