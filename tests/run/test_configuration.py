@@ -19,6 +19,7 @@ from eyeline.run.configuration import (
     key_table,
     load_configuration,
 )
+from eyeline.sidecar.naming import Naming
 
 WHOLE = """\
 genres = ["corporate headshot", "loose keeper"]
@@ -122,7 +123,7 @@ def test_all_faults_at_once_each_with_its_line(file: Path) -> None:
         file,
         "# mine\n"
         'workres = 2\nquiet_seconds = "2"\nfive_stars = 1\n'
-        'write = "embedded"\n\n'
+        'write = "inside"\n\n'
         '[[folder]]\npath = "/a"\ngenre = ["x"]\n'
         '[[folder]]\ngenres = ["x", "x"]\n'
         '[[folder]]\npath = "/a"\n',
@@ -132,7 +133,7 @@ def test_all_faults_at_once_each_with_its_line(file: Path) -> None:
         "  line 2: unknown key 'workres': did you mean 'workers'?",
         "  line 3: 'quiet_seconds' is '2', where a number from 0 to 3600 belongs",
         "  line 4: 'five_stars' is 1, where true or false belongs",
-        "  line 5: 'write' is 'embedded', where \"sidecar\" belongs",
+        "  line 5: 'write' is 'inside', where \"sidecar\" or \"embedded\" belongs",
         "  line 9: unknown key 'genre': did you mean 'genres'?",
         "  line 10: this folder has no 'path'",
         "  line 11: 'genres' is ['x', 'x'], where a list of different names, "
@@ -264,3 +265,20 @@ def test_unknown_genres_are_told_with_line_and_nearest_name(file: Path) -> None:
     ]
     check_genres(read, {"corporate headshot", "corporate hedshot", "x"})
     check_genres(Configuration(), set())
+
+
+@pytest.mark.parametrize(
+    ("write", "sidecar_name", "naming"),
+    [
+        ("sidecar", "replace", Naming.REPLACE),
+        ("sidecar", "append", Naming.APPEND),
+        ("embedded", "replace", Naming.EMBED),
+        ("embedded", "append", Naming.EMBED_OR_APPEND),
+    ],
+)
+def test_where_to_write_is_said_here_alone(
+    tmp_path: Path, write: str, sidecar_name: str, naming: Naming
+) -> None:
+    file = tmp_path / "config.toml"
+    file.write_text(f'write = "{write}"\nsidecar_name = "{sidecar_name}"\n')
+    assert load_configuration(file).naming is naming

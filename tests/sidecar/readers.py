@@ -136,7 +136,8 @@ def by_exiv2(path: Path) -> Seen:
 
 def by_exempi(path: Path) -> Seen:
     """exempi parses the file and serialises it anew; its text is walked without any code of ours."""
-    told = _run("exempi", "-X", "-x", path)
+    packet_only = ("-X",) if path.suffix.lower() == ".xmp" else ()
+    told = _run("exempi", *packet_only, "-x", path)
     root = ElementTree.fromstring(
         told[told.index("<x:xmpmeta") : told.index("</x:xmpmeta>") + len("</x:xmpmeta>")]
     )

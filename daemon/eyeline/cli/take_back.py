@@ -21,10 +21,9 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.errors import printable
     from eyeline.run.studio import open_studio
     from eyeline.run.take_back import in_doubt, let_write_anew
-    from eyeline.sidecar.naming import Naming
 
     configuration = configuration_of(arguments)
-    naming = Naming(configuration.sidecar_name)
+    naming = configuration.naming
     with open_studio(configuration, arguments.paths, arguments.genre, False, say_problem) as studio:
         photos = list(in_doubt(studio.ledger, arguments.paths, naming))
         for photo in photos:

@@ -28,15 +28,12 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.ledger.ledger import Ledger
     from eyeline.run.studio import LOG_NAME
     from eyeline.run.undo import undo
-    from eyeline.sidecar.naming import Naming
 
     configuration = configuration_of(arguments)
     count = exact = refused = 0
     with ExifTool() as exiftool, Ledger(configuration.ledger, datetime.now(UTC)) as ledger:
         log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
-        for undone in undo(
-            ledger, log, exiftool, arguments.paths, Naming(configuration.sidecar_name), not arguments.yes
-        ):
+        for undone in undo(ledger, log, exiftool, arguments.paths, configuration.naming, not arguments.yes):
             refused += undone.refused
             count += not undone.refused
             exact += undone.exact

@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path, PurePath
 from types import MappingProxyType
 
-# Suffix (lower case) to kind. A new kind of file is one more line here and one reader in `reading.open_photo`.
+# Suffix (lower case) to kind. A new kind is one more line here and one reader in `reading.open_photo`.
 PHOTO_KINDS = MappingProxyType(
     {
         ".jpg": "JPEG",

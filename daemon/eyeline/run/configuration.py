@@ -16,6 +16,7 @@ import platformdirs
 
 from eyeline.errors import BadConfiguration
 from eyeline.run.toml_file import TomlFile, nearest, read_toml, shown
+from eyeline.sidecar.naming import Naming
 from eyeline.terms.toml_lines import KeyPath
 
 MOST_WORKERS = 64
@@ -67,7 +68,7 @@ class Configuration:
     genres: tuple[str, ...] = ()
     workers: int = field(default_factory=default_workers)
     quiet_seconds: float = QUIET_SECONDS
-    write: Literal["sidecar"] = "sidecar"
+    write: Literal["sidecar", "embedded"] = "sidecar"
     sidecar_name: Literal["replace", "append"] = "replace"
     five_stars: bool = False
     sitting_quiet_seconds: float = SITTING_QUIET_SECONDS
@@ -76,6 +77,13 @@ class Configuration:
     rules: Path = field(default_factory=default_rules)
     file: Path | None = field(default=None, compare=False)
     lines: Mapping[KeyPath, int] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def naming(self) -> Naming:
+        """Which file carries the XMP of a photo."""
+        if self.write == "sidecar":
+            return Naming(self.sidecar_name)
+        return Naming.EMBED if self.sidecar_name == "replace" else Naming.EMBED_OR_APPEND
 
     def genres_for(self, photo: Path) -> tuple[str, ...]:
         """The genres for a photo: those of the innermost watched folder that names any, else the global."""
@@ -159,7 +167,13 @@ KEYS = (
         "how long a file must stay unchanged before it is opened",
         _number(0, LONGEST_QUIET_SECONDS, int, float),
     ),
-    Key("write", '"sidecar"', '"sidecar"', "where to write: into XMP sidecars", _one_of("sidecar")),
+    Key(
+        "write",
+        '"sidecar" or "embedded"',
+        '"sidecar"',
+        "where to write: into XMP sidecars, or for JPEGs into the JPEG itself (never into other photos)",
+        _one_of("sidecar", "embedded"),
+    ),
     Key(
         "sidecar_name",
         '"replace" or "append"',

@@ -6,9 +6,9 @@ usual for a sitter, and which frame of a series is the best, shows only in compa
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem, State
 from eyeline.run.annotation import annotation_of
 from eyeline.run.configuration import Configuration
+from eyeline.run.exposure import Told, exposures_around, fitted
 from eyeline.run.folder_file import FolderFile, folder_file
 from eyeline.run.pre_image import Before, before_writing, keep_pre_image
 from eyeline.run.rules import RulesInForce
@@ -40,6 +41,11 @@ OUTCOMES = {
     Result.DOUBT: Outcome.REFUSED,
     Result.REFUSED: Outcome.REFUSED,
 }
+
+NO_REGIONS = (
+    "crops and other regions were left out: the files of this exposure are stored turned or shaped otherwise"
+)
+NO_REGIONS_CURE = 'Give each a sidecar of its own: sidecar_name = "append"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,25 +74,35 @@ class Desk:
         for folder in {photo.frame.path.parent for photo in photos}:
             with suppress(OSError):
                 remove_leftovers(folder, datetime.now(UTC))
-        for photo, verdict in self.verdicts(photos):
-            last = self.ledger.decisions.latest(photo.frame.path)
-            if only_new and last is not None and self._is_settled(photo, verdict, last):
+        for told in self._told(photos):
+            last = self.ledger.decisions.latest(told.photo.frame.path)
+            if only_new and last is not None and self._is_settled(told.photo, told.verdict, last):
                 continue
-            annotated = self._write(photo, verdict)
-            self._record(photo, annotated, last)
-            yield photo, annotated.decision
+            annotated = self._write(told)
+            self._record(told.photo, annotated, last)
+            yield told.photo, annotated.decision
 
     def verdicts(self, photos: Sequence[Photo]) -> Iterator[tuple[Photo, Verdict]]:
-        """The verdict of each of `photos`, judged in the company of all that lies in its folder."""
-        for folder, of_folder in _by_folder(photos):
+        """The verdict of each of `photos`, judged in the company of all that lies in its folder.
+
+        Files of one exposure are judged once, in the company of the one that leads.
+        """
+        for told in self._told(photos):
+            yield told.photo, told.verdict
+
+    def _told(self, photos: Sequence[Photo]) -> Iterator[Told]:
+        """What each of `photos` is told, and whatever follows one of them."""
+        asked = {photo.frame.path: photo for photo in photos}
+        exposures = exposures_around(self.ledger, asked)
+        leaders = list(dict.fromkeys(map(exposures.leader, asked)))
+        for folder in dict.fromkeys(leader.parent for leader in leaders):
             said = self.said(folder)
-            asked = {photo.frame.path for photo in of_folder}
-            company = [*of_folder, *self._company(folder, asked)]
             brief = self.brief(folder, said)
             five_stars = self.configuration.five_stars
+            company = exposures.company(folder)
             for photo, verdict in judged_together(company, brief, said.sitting, self.rules, five_stars):
-                if photo.frame.path in asked:
-                    yield photo, verdict
+                if photo.frame.path in leaders:
+                    yield from exposures.told(photo, verdict, asked)
 
     def said(self, folder: Path) -> FolderFile:
         """What the folder's own file says; a fault in it is told."""
@@ -99,16 +115,6 @@ class Desk:
         """The lines for photos in `folder`: command line, folder file, configuration, default."""
         return self.rules.brief(self.genres or said.genres or self.configuration.genres_for(folder))
 
-    def _company(self, folder: Path, asked: Collection[Path]) -> list[Photo]:
-        """What else the ledger knows to lie in `folder`."""
-        return [
-            photo
-            for photo in self.ledger.photos.under(folder)
-            if photo.frame.path.parent == folder
-            and photo.frame.path not in asked
-            and photo.frame.path.exists()
-        ]
-
     def problem(self, error: EyelineError) -> None:
         """Enter a problem into ledger and log, and tell it."""
         problem = Problem.of(error, datetime.now(UTC))
@@ -116,22 +122,30 @@ class Desk:
         self.log.problem(problem)
         self.tell_problem(problem)
 
-    def _write(self, photo: Photo, verdict: Verdict) -> _Annotated:
+    def _write(self, told: Told) -> _Annotated:
+        photo, verdict = told.photo, told.verdict
         path = photo.frame.path
-        naming = Naming(self.configuration.sidecar_name)
+        naming = self.configuration.naming
         last, sidecar = self._last_written(path, naming)
         before = before_writing(sidecar, last)
+        annotation = annotation_of(
+            verdict, {each.name: each for each in photo.measurements}, replace(photo, frame=told.measured_in)
+        )
+        sharing = [each for each in told.siblings if self._last_written(each.path, naming)[1] == sidecar]
+        annotation, complete = fitted(annotation, told, sharing)
         outcome = annotate(
             self.exiftool,
             path,
             photo.frame.orientation,
-            annotation_of(verdict, {each.name: each for each in photo.measurements}, photo),
+            annotation,
             last,
-            photo.frame.capture.rating_inside,
+            told.rating_inside,
             naming,
             datetime.now(UTC).astimezone(),
             self.dry_run,
         )
+        if not complete and outcome.result is Result.WRITTEN:
+            self.problem(EyelineError(NO_REGIONS, path, NO_REGIONS_CURE))
         kind = OUTCOMES[outcome.result]
         sentence = outcome.sentence
         if outcome.result is Result.DOUBT:
@@ -161,10 +175,10 @@ class Desk:
 
     def _is_settled(self, photo: Photo, verdict: Verdict, last: Decision) -> bool:
         """Whether this is decided and written already, or was undone: the daemon does not do it again."""
+        if last.outcome is Outcome.TAKEN_BACK and last.digest == photo.frame.digest:
+            return True  # also where taking it back changed the photo's own file
         known = self.ledger.files.known(photo.frame.path)
-        if known is None or known.state is not State.WRITTEN:
-            return False
-        return last.verdict == verdict or last.outcome is Outcome.TAKEN_BACK
+        return known is not None and known.state is State.WRITTEN and last.verdict == verdict
 
     def _record(self, photo: Photo, annotated: _Annotated, last: Decision | None) -> None:
         decision = annotated.decision
@@ -189,10 +203,3 @@ class _Annotated:
     decision: Decision
     outcome: sidecar_outcome.Outcome
     before: Before | None
-
-
-def _by_folder(photos: Iterable[Photo]) -> Iterator[tuple[Path, list[Photo]]]:
-    folders: dict[Path, list[Photo]] = {}
-    for photo in photos:
-        folders.setdefault(photo.frame.path.parent, []).append(photo)
-    yield from folders.items()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -22,6 +22,7 @@ from eyeline.reading.open_photo import open_photo
 from eyeline.reading.picture import picture_of
 from eyeline.reading.stream import Stream
 from eyeline.run.guests import load_guests
+from eyeline.sidecar.embedded import rating_is_ours
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measure, Measurement, Subject
 from eyeline.terms.points import Points
@@ -83,6 +84,8 @@ def identify(path: Path) -> Frame:
         except UnreadablePhoto:
             _stream(data, path, 1)  # what is wrong with a picture its decoder says more plainly
             raise
+        if capture.rating_inside is not None and rating_is_ours(data):
+            capture = replace(capture, rating_inside=None)
         stream = _stream(data, path, orientation)
     except EyelineError as error:
         raise UnreadablePhoto(error.what, path, error.cure) from error

@@ -14,7 +14,6 @@ from eyeline.judging.columns import columns_of
 from eyeline.ledger.records import Photo
 from eyeline.run.desk import Desk
 from eyeline.run.ratings import their_stars
-from eyeline.sidecar.naming import Naming
 from eyeline.terms.verdict import Verdict
 
 
@@ -37,7 +36,7 @@ class Lesson:
 
 def rated_photos(desk: Desk, photos: Sequence[Photo]) -> list[RatedPhoto]:
     """Those of `photos` that the photographer has rated and that are portraits."""
-    naming = Naming(desk.configuration.sidecar_name)
+    naming = desk.configuration.naming
     return [
         RatedPhoto(photo, verdict, theirs)
         for photo, verdict in desk.verdicts(photos)

@@ -25,7 +25,6 @@ from eyeline.run.guests import Guests, load_guests
 from eyeline.run.ingest import Ingest
 from eyeline.run.recovery import open_ledger
 from eyeline.run.rules import RulesInForce, check_rule_file, load_rules
-from eyeline.sidecar.naming import Naming
 from eyeline.sitting.quantities import SET_QUANTITIES
 from eyeline.terms.measurement import Quantity
 
@@ -77,7 +76,7 @@ def open_studio(
         paths = tuple(paths)
         folders = (*paths, *(watched.path for watched in configuration.folders))
         opened, recovered = open_ledger(
-            configuration.ledger, folders, Naming(configuration.sidecar_name), datetime.now(UTC)
+            configuration.ledger, folders, configuration.naming, datetime.now(UTC)
         )
         ledger = stack.enter_context(opened)
         ledger.files.free_claims_of_the_dead()

@@ -15,9 +15,9 @@ from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome
 from eyeline.sidecar.annotate import Result, withdraw
+from eyeline.sidecar.carrier import read_whole
 from eyeline.sidecar.naming import Naming, locate
 from eyeline.sidecar.ownership import Written
-from eyeline.sidecar.replacing import read_whole
 from eyeline.sidecar.restoring import cleared, digest_of, restore
 from eyeline.terms.verdict import Verdict
 

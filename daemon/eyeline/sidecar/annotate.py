@@ -10,29 +10,21 @@ from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar
 from eyeline.exiftool import ChildDied, ExifTool, Refused
+from eyeline.sidecar.carrier import put_in_place, read_whole, remove, seed
 from eyeline.sidecar.fields import Annotation, Wanted, can_be_restored, iso_date, wanted
 from eyeline.sidecar.meaning import EMPTY, Document, parse
 from eyeline.sidecar.merge import Stamp, assignments, check, expected
-from eyeline.sidecar.naming import EXTENSION, Naming, Place, locate
+from eyeline.sidecar.naming import Naming, Place, locate, usual_carrier
 from eyeline.sidecar.outcome import Outcome, Result, but_left, told
 from eyeline.sidecar.ownership import Decision, Edits, decide, known
 from eyeline.sidecar.present import Present, present
-from eyeline.sidecar.replacing import Interrupted, put_in_place, read_whole, remove, working_copy
+from eyeline.sidecar.replacing import Interrupted, working_copy
 from eyeline.sidecar.written import Written, event_parameters, recorded
 
 __all__ = ["ATTEMPTS", "Outcome", "Result", "annotate", "withdraw"]
 
 ATTEMPTS = 5
 """How often a sidecar that others keep changing is read and merged again before it is left alone."""
-
-SEED = (
-    b"<?xml version='1.0' encoding='UTF-8'?>\n"
-    b"<x:xmpmeta xmlns:x='adobe:ns:meta/'>\n"
-    b"<rdf:RDF xmlns:rdf='http://www.w3.org/1999/02/22-rdf-syntax-ns#'>\n"
-    b"</rdf:RDF>\n"
-    b"</x:xmpmeta>\n"
-)
-"""An empty sidecar. XMP Part 3 wants the XML declaration, which ExifTool keeps but does not write itself."""
 
 
 def annotate(
@@ -86,8 +78,7 @@ def _persistently(
     once: Callable[[], Outcome], photo: Path, naming: Naming, last_written: Written | None
 ) -> Outcome:
     """Try again when another program came between; turn what cannot be done into an Outcome."""
-    name = photo.stem if naming is Naming.REPLACE else photo.name
-    usual = photo.absolute().with_name(name + EXTENSION)
+    usual = usual_carrier(photo, naming)
     death: ChildDied | None = None
     for _ in range(ATTEMPTS):
         try:
@@ -210,7 +201,7 @@ def _edit(
     exiftool: ExifTool, path: Path, content: bytes | None, before: Document, edits: Edits, mark: Stamp
 ) -> bytes:
     """Edit a copy, compare it with what it must mean, put it in place. Returns the new content."""
-    with working_copy(path, SEED if content is None else content) as copy:
+    with working_copy(path, seed(path) if content is None else content) as copy:
         try:
             exiftool.edit(copy, assignments(edits, mark))
         except Refused as error:

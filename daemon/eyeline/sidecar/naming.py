@@ -15,22 +15,36 @@ from eyeline.errors import UnsafeSidecar, printable
 
 EXTENSION = ".xmp"
 
+JPEG_EXTENSIONS = frozenset({".jpg", ".jpeg", ".jpe"})
+
 TEMPORARY_PREFIX = ".eyeline-"
 """Names of our temporary files begin so; they are hidden, and intake ignores them."""
 
 
 class Naming(Enum):
-    """How a new sidecar is named: IMG_1.jpg gets IMG_1.xmp or IMG_1.jpg.xmp."""
+    """How a new sidecar is named: IMG_1.jpg gets IMG_1.xmp or IMG_1.jpg.xmp.
+
+    EMBED: a JPEG carries its XMP itself, every other photo gets a sidecar named as REPLACE says;
+    EMBED_OR_APPEND: likewise, as APPEND says.
+    """
 
     REPLACE = "replace"
     APPEND = "append"
+    EMBED = "embed"
+    EMBED_OR_APPEND = "embed or append"
+
+    @property
+    def embeds(self) -> bool:
+        """Whether JPEGs carry their XMP themselves."""
+        return self in (Naming.EMBED, Naming.EMBED_OR_APPEND)
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
     """`path`: the file to write, behind any link. `exists`: whether it was there when looked for.
 
-    `other`: the sidecar in the other naming when both are there; it is read, never written.
+    `other`: the sidecar in the other naming when both are there, or any beside a JPEG that carries its XMP
+    itself; it is read, never written.
     """
 
     path: Path
@@ -45,17 +59,34 @@ def locate(photo: Path, naming: Naming = Naming.REPLACE) -> Place:
     appended one is used, since it names this very file while the other may belong to its twin of another
     type. Raises UnsafeSidecar for two that differ in case of letters only, and for a link that leaves the
     photo's folder; OSError when the folder cannot be read.
+
+    With a `naming` that embeds, a JPEG is its own.
     """
+    if naming.embeds and photo.suffix.lower() in JPEG_EXTENSIONS:
+        beside = locate(photo, Naming.REPLACE)
+        return Place(photo.absolute(), exists=True, other=beside.path if beside.exists else None)
     folder = photo.absolute().parent
     appended, replaced = _existing(folder, photo.name + EXTENSION, photo.stem + EXTENSION)
     if appended == replaced:  # a photo without an extension
         replaced = None
     chosen = appended or replaced
     if chosen is None:
-        name = photo.stem if naming is Naming.REPLACE else photo.name
-        return Place(folder / (name + EXTENSION), exists=False)
+        return Place(usual_carrier(photo, naming), exists=False)
     other = _behind_link(replaced, folder) if appended is not None and replaced is not None else None
     return Place(_behind_link(chosen, folder), exists=True, other=other)
+
+
+def usual_carrier(photo: Path, naming: Naming) -> Path:
+    """The file that carries the XMP of `photo` where there is none yet."""
+    if naming.embeds and photo.suffix.lower() in JPEG_EXTENSIONS:
+        return photo.absolute()
+    appends = naming in (Naming.APPEND, Naming.EMBED_OR_APPEND)
+    return photo.absolute().with_name((photo.name if appends else photo.stem) + EXTENSION)
+
+
+def is_sidecar(carrier: Path) -> bool:
+    """Whether `carrier` is a file for XMP alone, not a photo."""
+    return carrier.suffix.lower() == EXTENSION
 
 
 def _existing(folder: Path, *names: str) -> tuple[Path | None, ...]:

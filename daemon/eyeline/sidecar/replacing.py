@@ -42,7 +42,7 @@ class Interrupted(Exception):
     """Another program wrote the sidecar meanwhile; its version stands. Read and merge again."""
 
 
-def read_whole(path: Path) -> bytes | None:
+def read_whole(path: Path, largest: int = LARGEST_BYTES) -> bytes | None:
     """The bytes of a sidecar, None when it is not there.
 
     Raises UnsafeSidecar for what is no plain file, is write-protected or too large; OSError otherwise.
@@ -63,11 +63,11 @@ def read_whole(path: Path) -> bytes | None:
         if not status.st_mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH):
             # A rename would replace it all the same; whoever took the write permission away meant it.
             raise UnsafeSidecar("It is write-protected", path, "Give it write permission, or leave it so")
-        if status.st_size > LARGEST_BYTES:
+        if status.st_size > largest:
             raise UnsafeSidecar(
-                f"It has {status.st_size} bytes, more than {LARGEST_BYTES}", path, "It was left as it is"
+                f"It has {status.st_size} bytes, more than {largest}", path, "It was left as it is"
             )
-        return file.read(LARGEST_BYTES + 1)
+        return file.read(largest + 1)
 
 
 @contextlib.contextmanager
@@ -173,7 +173,7 @@ def _create(copy: Path, target: Path) -> None:
 
 def _exchange(copy: Path, target: Path, before: bytes) -> None:
     # Looked at first, so that a version merged from an older one hardly ever shows, even for a moment.
-    if read_whole(target) != before:
+    if read_whole(target, max(LARGEST_BYTES, len(before))) != before:
         raise Interrupted
     placed = copy.read_bytes()
     outcome = _rename(copy, target, _RENAME_EXCHANGE)

@@ -7,11 +7,12 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
+from eyeline.sidecar.carrier import put_in_place, read_whole, remove
 from eyeline.sidecar.fields import Wanted
 from eyeline.sidecar.meaning import EMPTY, parse
 from eyeline.sidecar.ownership import decide, known
 from eyeline.sidecar.present import Present, present
-from eyeline.sidecar.replacing import Interrupted, put_in_place, read_whole, remove, working_copy
+from eyeline.sidecar.replacing import Interrupted, working_copy
 from eyeline.sidecar.written import Written
 
 _NOTHING = Wanted(rating=None, keywords=(), scenes=(), regions=(), parameters="")
