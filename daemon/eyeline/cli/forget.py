@@ -17,6 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Erase rows, pre-images, log lines and backups that hold them; 1 if something had to be left."""
     from datetime import UTC, datetime
+    from shlex import quote
 
     from eyeline.cli.main import DONE, SOME_UNREADABLE
     from eyeline.cli.words import configuration_of
@@ -37,7 +38,8 @@ def run(arguments: argparse.Namespace) -> int:
             for path in paths:
                 print(f"{printable(path)}: {ledger.about(path)} rows about it and what lies under it.")
             print("Nothing was done. Sidecars stay as they are; undo them first if they are to go.")
-            print(f"To erase: eyeline forget --yes {' '.join(map(printable, arguments.paths))}")
+            again = " ".join(quote(printable(path)) for path in arguments.paths)
+            print(f"To erase: eyeline forget --yes {again}")
             return DONE
         forgotten = forget(ledger, DecisionLog(configuration.ledger.with_name(LOG_NAME)), paths, now)
     print(

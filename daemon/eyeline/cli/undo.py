@@ -19,6 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Say what is, or would be, taken back; 1 if a sidecar could not be changed safely."""
     from datetime import UTC, datetime
+    from shlex import quote
 
     from eyeline.cli.main import DONE, SOME_UNREADABLE
     from eyeline.cli.words import configuration_of
@@ -45,7 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.yes:
         print(f"{sidecars} taken back, {exact} of them byte for byte as before{tail}.")
     else:
-        paths = " ".join(map(printable, arguments.paths))
+        paths = " ".join(quote(printable(path)) for path in arguments.paths)
         print(
             f"{sidecars} would be taken back, {exact} of them byte for byte as before{tail}. "
             "Nothing was done."

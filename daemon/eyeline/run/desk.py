@@ -11,6 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
+from shlex import quote
 
 from eyeline.errors import EyelineError, UnsafeSidecar, printable
 from eyeline.exiftool import ExifTool
@@ -149,7 +150,7 @@ class Desk:
         kind = OUTCOMES[outcome.result]
         sentence = outcome.sentence
         if outcome.result is Result.DOUBT:
-            sentence += f". If eyeline may write anew: eyeline take-back {printable(path)}"
+            sentence += f". If eyeline may write anew: eyeline take-back {quote(printable(path))}"
         decision = Decision(
             path=path,
             digest=photo.frame.digest,
