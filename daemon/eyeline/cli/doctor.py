@@ -18,9 +18,13 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.cli.words import configuration_of
     from eyeline.errors import printable
     from eyeline.run.checkup import examine_installation
+    from eyeline.run.quiet import quiet_native_logs
 
     amiss = 0
-    for finding in examine_installation(configuration_of(arguments)):
+    # The models' threads go on logging after the models are loaded.
+    with quiet_native_logs():
+        findings = list(examine_installation(configuration_of(arguments)))
+    for finding in findings:
         amiss += not finding.well
         cure = f" → {finding.cure}" if finding.cure else ""
         print(f"{'ok  ' if finding.well else 'MEND'}  {finding.what:14} {printable(finding.says)}{cure}")

@@ -1,0 +1,54 @@
+"""The documentation names everything that there is, so it cannot rot unseen."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from eyeline.cli.main import VERBS
+from eyeline.run.configuration import key_table
+
+CHECKOUT = Path(__file__).resolve().parents[1]
+README = (CHECKOUT / "README.md").read_text()
+GUIDE = (CHECKOUT / "DEVELOPERS.md").read_text()
+
+
+def test_the_readme_holds_the_table_of_configuration_keys_as_the_code_has_it() -> None:
+    assert key_table() in README
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_every_command_is_in_the_readme(verb: str) -> None:
+    assert f"`eyeline {verb}" in README
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_every_command_has_help(verb: str) -> None:
+    ran = subprocess.run(
+        [sys.executable, "-m", "eyeline", verb, "--help"], capture_output=True, text=True, check=False
+    )
+    assert ran.returncode == 0
+    assert "usage: eyeline" in ran.stdout
+
+
+def test_every_dependency_has_its_reason_in_the_guide() -> None:
+    project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text())["project"]
+    for requirement in project["dependencies"]:
+        name = requirement.split("=")[0].split(">")[0].split("[")[0].strip()
+        known_as = {"opencv-contrib-python": "opencv (headless)"}.get(name, name)
+        assert f"| {known_as}" in GUIDE, name
+
+
+def test_every_room_is_on_the_map() -> None:
+    rooms = {path.parent.name for path in (CHECKOUT / "daemon" / "eyeline").glob("*/__init__.py")}
+    for room in rooms:
+        assert room in GUIDE, room
+
+
+@pytest.mark.parametrize("caution", ["minors", "onsent", "biometric", "not final judgement"])
+def test_the_readme_says_the_cautions(caution: str) -> None:
+    assert caution in README
