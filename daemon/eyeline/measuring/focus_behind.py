@@ -19,7 +19,7 @@ EARS = (234, 454)
 TILE_FACE = 0.25
 """Side of a tile behind the sitter, in face-box heights."""
 
-LEAST_TILE_PX, MOST_TILE_PX = 32, 128
+LEAST_TILE_PX, MOST_TILE_PX = 32, 96
 """Smallest tile that holds an edge and its surroundings; largest one that is worth its time."""
 
 TILES = 3
