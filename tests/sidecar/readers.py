@@ -11,6 +11,8 @@ import xml.etree.ElementTree as ElementTree
 from dataclasses import dataclass
 from pathlib import Path
 
+from PIL import Image
+
 from eyeline.sidecar.fields import Annotation
 
 RDF = "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}"
@@ -137,7 +139,21 @@ def by_exiv2(path: Path) -> Seen:
 def by_exempi(path: Path) -> Seen:
     """exempi parses the file and serialises it anew; its text is walked without any code of ours."""
     packet_only = ("-X",) if path.suffix.lower() == ".xmp" else ()
-    told = _run("exempi", *packet_only, "-x", path)
+    return seen_in_packet(_run("exempi", *packet_only, "-x", path))
+
+
+def by_pillow(path: Path) -> Seen:
+    """Pillow hands out the packet as it stands."""
+    with Image.open(path) as picture:
+        return seen_in_packet(picture.info["xmp"].decode("utf-8"))
+
+
+def by_imagemagick(path: Path) -> Seen:
+    """ImageMagick hands out the packet as it stands (and names the rating itself in `identify -verbose`)."""
+    return seen_in_packet(_run("convert", path, "XMP:-"))
+
+
+def seen_in_packet(told: str) -> Seen:
     root = ElementTree.fromstring(
         told[told.index("<x:xmpmeta") : told.index("</x:xmpmeta>") + len("</x:xmpmeta>")]
     )

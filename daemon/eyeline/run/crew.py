@@ -30,10 +30,10 @@ LARGEST_WORKER_BYTES = 6 * 2**30
 """Private memory that a worker may hold: the largest picture that is decoded needs about 2 GiB."""
 
 
-def _start_worker() -> None:
+def _start_worker(memory_bytes: int) -> None:
     # Ctrl-C goes to the whole terminal group; only the parent decides when to stop.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    resource.setrlimit(resource.RLIMIT_DATA, (LARGEST_WORKER_BYTES, LARGEST_WORKER_BYTES))
+    resource.setrlimit(resource.RLIMIT_DATA, (memory_bytes, memory_bytes))
     # The native libraries log straight to the terminal; what matters comes back as an exception.
     silence = os.open(os.devnull, os.O_WRONLY)
     os.dup2(silence, 2)
@@ -44,17 +44,23 @@ def _start_worker() -> None:
 class Crew:
     """A pool of `workers` processes that examine photos.
 
-    A photo whose worker crashed, hung past `budget_seconds` or ran out of memory fails alone; the
+    A photo whose worker crashed, hung past `budget_seconds` or ran out of `memory_bytes` fails alone; the
     worker is replaced and every other photo goes on.
     """
 
-    def __init__(self, workers: int, budget_seconds: float = BUDGET_SECONDS) -> None:
+    def __init__(
+        self,
+        workers: int,
+        budget_seconds: float = BUDGET_SECONDS,
+        memory_bytes: int = LARGEST_WORKER_BYTES,
+    ) -> None:
         self._budget_seconds = budget_seconds
         # "spawn": mediapipe runs threads, and a forked copy of a threaded process can deadlock.
         self._pool = ProcessPool(
             max_workers=workers,
             max_tasks=PHOTOS_PER_WORKER,
             initializer=_start_worker,
+            initargs=(memory_bytes,),
             context=multiprocessing.get_context("spawn"),
         )
 
