@@ -32,7 +32,7 @@ def test_a_new_name(tmp_path: Path, naming: Naming, photo: str, sidecar: str) ->
     assert locate(tmp_path / photo, naming) == Place(tmp_path / sidecar, exists=False)
 
 
-@pytest.mark.parametrize("naming", Naming)
+@pytest.mark.parametrize("naming", [Naming.REPLACE, Naming.APPEND])
 @pytest.mark.parametrize("there", ["IMG_1.xmp", "IMG_1.XMP", "img_1.xmp", "IMG_1.jpg.xmp", "IMG_1.JPG.Xmp"])
 def test_one_that_is_there_is_used_in_any_letters(tmp_path: Path, naming: Naming, there: str) -> None:
     touch(tmp_path, there, "IMG_10.xmp", "IMG_1.jpg.xmp.bak")
@@ -123,3 +123,14 @@ class TestNoPlainFile:
         sidecar.chmod(0o444)
         assert "write-protected" in write(exiftool, photo).sentence
         assert sidecar.read_bytes() == content
+
+
+@pytest.mark.parametrize("naming", [Naming.EMBED, Naming.EMBED_OR_APPEND])
+@pytest.mark.parametrize("sidecar", ["IMG_1.xmp", "img_1.JPG.XMP", None])
+def test_embedding_a_jpeg_is_its_own_and_a_sidecar_beside_it_is_only_read(
+    tmp_path: Path, naming: Naming, sidecar: str | None
+) -> None:
+    if sidecar is not None:
+        (tmp_path / sidecar).touch()
+    other = None if sidecar is None else tmp_path / sidecar
+    assert locate(tmp_path / "IMG_1.jpg", naming) == Place(tmp_path / "IMG_1.jpg", exists=True, other=other)
