@@ -13,6 +13,7 @@ from eyeline.judging.verdict import judge
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
 from eyeline.run.configuration import Configuration
+from eyeline.run.exposure import exposures_around
 from eyeline.run.folder_file import FolderFile, folder_file
 from eyeline.run.rejudge import measured_photos
 from eyeline.run.rules import DEFAULT_BRIEF, RulesInForce
@@ -47,7 +48,7 @@ def brief_of(
     BadConfiguration
         When the folder's file has a fault.
     """
-    photos = measured_photos(ledger, [folder])
+    photos = measured_exposures(ledger, [folder])
     if not photos:
         raise EyelineError("nothing in it is measured yet", folder, "Run: eyeline run on it")
     roots = [one.path for one in configuration.folders]
@@ -67,7 +68,7 @@ def own_brief(
     said = folder_file(folder, root_of(folder, roots) or folder, rules.rules.genres)
     if said.path is None or not said.brief:
         return None
-    photos = measured_photos(ledger, [said.path.parent])
+    photos = measured_exposures(ledger, [said.path.parent])
     try:
         reports = _reports(photos, said.brief, roots, configuration, rules)
     except BadConfiguration:
@@ -81,6 +82,13 @@ def said_in(folder: Path, roots: Sequence[Path], rules: RulesInForce) -> FolderF
     if said.fault is not None:
         raise said.fault
     return said
+
+
+def measured_exposures(ledger: Ledger, paths: Sequence[Path]) -> list[Photo]:
+    """Every measured photo at or under `paths`, one for each exposure: RAW and JPEG are one picture."""
+    photos = {photo.frame.path: photo for photo in measured_photos(ledger, paths)}
+    follows = exposures_around(ledger, photos).follows
+    return [photo for path, photo in photos.items() if follows.get(path) not in photos]
 
 
 def by_folder(photos: Sequence[Photo]) -> dict[Path, list[Photo]]:

@@ -9,9 +9,8 @@ from pathlib import Path
 from eyeline.errors import EyelineError
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
-from eyeline.run.brief import by_folder, said_in
+from eyeline.run.brief import by_folder, measured_exposures, said_in
 from eyeline.run.configuration import Configuration
-from eyeline.run.rejudge import measured_photos
 from eyeline.run.rules import RulesInForce
 from eyeline.run.together import judged_together, shot_of
 from eyeline.sitting.shot import Shot
@@ -48,7 +47,7 @@ def team_of(
     BadConfiguration
         When there is no such genre, or a folder's file has a fault.
     """
-    photos = measured_photos(ledger, folders)
+    photos = measured_exposures(ledger, folders)
     if not photos:
         raise EyelineError("nothing in it is measured yet", folders[0], "Run: eyeline run on it")
     page = rules.rules.genre(genre)
