@@ -8,9 +8,10 @@ import cv2
 import numpy as np
 import pytest
 
+from eyeline.measuring.crown import CHIN
 from eyeline.measuring.points import sitter_points
 from eyeline.reading.look import look
-from eyeline.terms.face import Seen
+from eyeline.terms.face import Face, Seen, Silhouette
 from eyeline.terms.points import Points
 from tests.reading.shoot_pictures import FEW, painted, picture_of, points_of, scaled, seen_in, truth
 
@@ -129,3 +130,37 @@ def test_silhouettes_that_disagree_leave_the_crown_untold_with_the_reason() -> N
 
 def test_no_sitter_no_points() -> None:
     assert sitter_points(picture_of(FEW[0]), Seen((), None, "no face was found", None, None)) is None
+
+
+def test_a_frame_that_ends_inside_the_head_puts_that_side_outside_it() -> None:
+    file = FEW[0]
+    person = truth()[file]["people"][0]
+    rgb = picture_of(file).rgb
+    width = rgb.shape[1]
+    right = round(person["pupil_right"][0] + 0.15 * (person["pupil_right"][0] - person["pupil_left"][0]))
+    cut = look_at(rgb[:, :right])
+    assert cut.head_right >= 1
+    assert cut.head_left == pytest.approx(points_of(file).head_left * width / right, abs=4 * SAME)
+
+
+@pytest.mark.parametrize(
+    ("lowest", "feet"),
+    [(0.95, True), (1.0, False), (0.4, False)],
+    ids=["floor below the figure", "the frame ends at the legs", "a figure cut short by a desk"],
+)
+def test_feet_are_in_the_frame_when_a_long_figure_ends_above_its_edge(lowest: float, feet: bool) -> None:
+    """A figure drawn by hand: face 100 px tall at the top of a frame of 1,600, body down to `lowest`."""
+    height, width = 1600, 1200
+    landmarks = np.zeros((478, 3), np.float32)
+    landmarks[:, 0] = np.linspace(560, 640, 478)
+    landmarks[:, 1] = 180
+    landmarks[CHIN, 1] = 230
+    landmarks[10, 1] = 130
+    body = np.zeros((256, 256), np.float32)
+    body[round(100 / height * 256) : round(lowest * 256), 110:146] = 1.0
+    silhouette = Silhouette(body, 0.0, 0.0, width, height)
+    face = Face((550, 130, 650, 230), landmarks, 0.9)
+    seen = Seen((face,), face, "the only face", silhouette, silhouette)
+    points = sitter_points(painted(np.full((height, width, 3), 200, np.uint8)), seen)
+    assert points is not None
+    assert points.feet_in_frame is feet
