@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from eyeline.measuring.calm import calm_rectangles
 from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
+from eyeline.measuring.pupils import CENTRES, pupils
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Picture
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
 
-PUPILS = (468, 473)
-"""Landmarks of the iris centres."""
+LEAST_HEADS_TO_FEET = 5.0
+"""Head heights from the chin to the feet, at least: 6.5 of 7.5 in a standing figure, about 5 in one on a
+chair (common practice in figure drawing)."""
+
+FLOOR_ROOM = 0.02
+"""Floor that must be seen under the silhouette, in fractions of the frame's height."""
 
 
 def sitter_points(picture: Picture, seen: Seen) -> Points | None:
@@ -22,7 +27,7 @@ def sitter_points(picture: Picture, seen: Seen) -> Points | None:
         return None
     width, height = picture.width, picture.height
     landmarks = seen.sitter.landmarks
-    eyes = sorted((float(landmarks[i, 0]) / width, float(landmarks[i, 1]) / height) for i in PUPILS)
+    irises = pupils(landmarks)
     chin = (float(landmarks[CHIN, 0]) / width, float(landmarks[CHIN, 1]) / height)
     top = crown(seen)
     extent = sides(seen, width)
@@ -31,8 +36,8 @@ def sitter_points(picture: Picture, seen: Seen) -> Points | None:
         more = SIDE_HAIR * (right - left)
         extent = left - more, right + more
     return Points(
-        pupil_left=eyes[0],
-        pupil_right=eyes[1],
+        pupil_left=(irises.left[0] / width, irises.left[1] / height),
+        pupil_right=(irises.right[0] / width, irises.right[1] / height),
         chin=chin,
         chin_cut=chin[1] >= 1,
         crown_y=None if top.y is None else top.y / height,
@@ -55,14 +60,6 @@ def sitter_points(picture: Picture, seen: Seen) -> Points | None:
     )
 
 
-LEAST_FACES_TO_FEET = 8.0
-"""A standing figure reaches at least this many chin-to-eye lengths × 2 below its chin: 6.5 heads of
-7.5 lie below it (common practice in figure drawing); seated figures less."""
-
-FLOOR_ROOM = 0.02
-"""Floor that must be seen under the silhouette, in fractions of the frame's height."""
-
-
 def feet_in_frame(seen: Seen, height_px: int) -> bool:
     """Whether the sitter's silhouette ends above the bottom edge, far enough below the chin for feet.
 
@@ -77,5 +74,5 @@ def feet_in_frame(seen: Seen, height_px: int) -> bool:
     row = (seen.body.bottom - seen.body.top) / person.shape[0]
     lowest = (float(person.any(axis=1).nonzero()[0][-1]) + 1) * row
     chin = float(points[CHIN, 1])
-    face = 2 * (chin - float(points[PUPILS, 1].mean()))
-    return lowest < (1 - FLOOR_ROOM) * height_px and lowest - chin > LEAST_FACES_TO_FEET * face / 2
+    head = 2 * (chin - float(points[CENTRES, 1].mean()))  # the eyes lie halfway up the head
+    return lowest < (1 - FLOOR_ROOM) * height_px and lowest - chin > LEAST_HEADS_TO_FEET * head
