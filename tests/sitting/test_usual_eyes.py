@@ -42,6 +42,11 @@ def test_of_few_frames_nobody_knows_what_is_usual() -> None:
     assert all("eyes_open" not in each for each in set_measures(frames))
 
 
+def test_a_face_turned_far_away_is_judged_by_itself() -> None:
+    turned = shot(9, 90, eye_opening_left=0.08, eye_opening_right=0.25, eyes_open=0.8, head_yaw_deg=-42.0)
+    assert "eyes_open" not in set_measures([*sitting(*[0.3] * 6), turned])[-1]
+
+
 def test_what_was_not_measured_stays_missing() -> None:
     frames = [*sitting(*[0.3] * 6), shot(9, 90, eyes_open=None)]
     assert "eyes_open" not in set_measures(frames)[-1]

@@ -12,6 +12,7 @@ from eyeline.sitting.series import series
 from eyeline.sitting.shot import Shot
 from eyeline.sitting.sittings import sittings
 from eyeline.sitting.usual_eyes import eyes_open, usual_opening
+from eyeline.sitting.usual_gaze import gaze_from, zero_of_gaze
 from eyeline.terms.measurement import Measurement
 
 LEAST_COMPANY = 3
@@ -30,13 +31,14 @@ def set_measures(shots: Sequence[Shot]) -> tuple[dict[str, Measurement], ...]:
     `exposure_off_stops` and `white_balance_off` compare with the medians of the frame's look,
     `backdrop_off` with that of its sitting. Nothing is compared across sittings, since these may show
     different people. `series` names the first frame of its series. `series_rank` is missing here; see
-    `ranking`. `eyes_open` is there too where the sitter's usual opening is known: it
-    replaces that of the frame alone.
+    `ranking`. `eyes_open` and the gaze are there too where the sitter's usual opening and
+    zero of gaze are known: they replace those of the frame alone.
     """
     found = [_missing(NO_FACE) for _ in shots]
     for sitting in sittings(shots):
         backdrop = _middle([colour(shots[row], "background") for row in sitting.rows])
-        usual = usual_opening([shots[row] for row in sitting.rows])
+        of_sitter = [shots[row] for row in sitting.rows]
+        usual, zero = usual_opening(of_sitter), zero_of_gaze(of_sitter)
         for look in looks(shots, sitting.rows):
             luminance = [value for row in look if (value := shots[row].number("face_luminance"))]
             usual_luminance = median(luminance) if len(luminance) >= LEAST_COMPANY else None
@@ -54,6 +56,7 @@ def set_measures(shots: Sequence[Shot]) -> tuple[dict[str, Measurement], ...]:
                 }
                 if (opened := eyes_open(shots[row], usual)) is not None:
                     found[row]["eyes_open"] = opened
+                found[row] |= {each.name: each for each in gaze_from(shots[row], zero)}
             for one in series(shots, look):
                 if len(one) > 1:
                     for row in one:

@@ -24,6 +24,10 @@ MOST_EVIDENCE = 4.0
 """Logit, 98 %, beyond which a frame's own evidence adds nothing: as in that regression."""
 
 
+MOST_TURN_DEG = 30.0
+"""Turn of the head up to which openings compare: beyond it the far eye is partly hidden."""
+
+
 def usual_opening(shots: Sequence[Shot]) -> float | None:
     """The opening that a quarter of a sitter's frames exceed: usual for open eyes while fewer than half
     of the frames are blinks. None of fewer than `LEAST_FRAMES`."""
@@ -43,6 +47,8 @@ def eyes_open(shot: Shot, usual: float | None) -> Measurement | None:
 
 
 def _opening(shot: Shot) -> float | None:
-    """Mean of both eyes."""
+    """Mean of both eyes; None where it does not compare."""
+    if abs(shot.number("head_yaw_deg") or 0.0) > MOST_TURN_DEG:
+        return None
     left, right = shot.number("eye_opening_left"), shot.number("eye_opening_right")
     return None if left is None or right is None else (left + right) / 2
