@@ -9,12 +9,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Sequence
+from datetime import UTC, datetime
 from itertools import combinations
 from math import comb
 
 import pytest
 
+from eyeline.ledger.records import Photo
+from eyeline.run.configuration import Configuration
 from eyeline.run.examine import Examined
+from eyeline.run.studio import rules_in_force
+from eyeline.run.together import judged_together, shot_of
 from eyeline.sitting.looks import looks
 from eyeline.sitting.set_measures import set_measures
 from eyeline.sitting.shot import Shot
@@ -31,22 +36,19 @@ def portraits() -> list[Portrait]:
 
 
 @pytest.fixture(scope="module")
-def shots(portraits: list[Portrait]) -> list[Shot]:
+def photos(portraits: list[Portrait]) -> list[Photo]:
     found = []
     for examined in run([each.path for each in portraits]):
         assert isinstance(examined, Examined)
-        capture = examined.frame.capture
-        found.append(
-            Shot(
-                examined.frame.path.name,
-                "shoot",
-                capture.taken_at,
-                capture.serial,
-                examined.measurements,
-                examined.points,
-            )
-        )
+        measured = tuple(examined.measurements.values())
+        moment = datetime(2026, 1, 1, tzinfo=UTC)
+        found.append(Photo(examined.frame, measured, examined.points, "", {}, "0", moment))
     return found
+
+
+@pytest.fixture(scope="module")
+def shots(photos: list[Photo]) -> list[Shot]:
+    return [shot_of(photo, None) for photo in photos]
 
 
 def adjusted_rand_index(one: Sequence[Hashable], other: Sequence[Hashable]) -> float:
@@ -119,3 +121,24 @@ def test_closed_eyes_are_told_from_open_ones_by_what_is_usual(
         assert isinstance(probability, float)
         truth = portrait.people[0].eyes
         assert probability > 0.7 if truth == "open" else probability < 0.35, portrait.path.name
+
+
+def test_the_stars_are_those_of_a_photographer(portraits: list[Portrait], photos: list[Photo]) -> None:
+    """One pick a series, and never a blink, a soft or a badly exposed frame among the sound ones."""
+    rules, _ = rules_in_force(Configuration())
+    picks: Counter[str] = Counter()
+    judged = judged_together(photos, rules.brief(()), None, rules, False)
+    for portrait, (photo, verdict) in zip(portraits, judged, strict=True):
+        measured = {each.name: each.value for each in photo.measurements}
+        stars, name = verdict.stars or 0, portrait.path.name
+        if measured["series"] is not None:
+            picks[str(measured["series"])] += stars >= 4
+            assert ("best of series" in verdict.keywords) == (measured["series_rank"] == 1), name
+        truth = portrait.truth
+        if portrait.people[0].eyes == "closed" or truth["focus_sigma_px"] > 4 or truth["exposure_ev"] < -1:
+            assert stars == 1, name
+        if portrait.people[0].eyes == "half" or truth["exposure_ev"] > 1:
+            assert stars <= 2, name
+        if truth["exposure_ev"] < -1:
+            assert "flash misfire" in verdict.keywords, name
+    assert set(picks.values()) == {1} and len(picks) == 5
