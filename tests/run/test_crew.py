@@ -5,7 +5,6 @@ The worker is replaced, the photo tried once more with nothing else in hand, the
 
 from __future__ import annotations
 
-import os
 import queue
 import shutil
 import struct
@@ -61,7 +60,7 @@ def log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (guest / "eyeline_trouble.py").write_text(GUEST.format(log=str(log)))
     (kept / "METADATA").write_text("Metadata-Version: 2.1\nName: eyeline-trouble\nVersion: 1\n")
     (kept / "entry_points.txt").write_text("[eyeline.measures]\ntrouble = eyeline_trouble:MEASURE\n")
-    monkeypatch.setenv("PYTHONPATH", str(guest), prepend=os.pathsep)
+    monkeypatch.syspath_prepend(guest)
     return log
 
 

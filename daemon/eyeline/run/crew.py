@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import multiprocessing
 import os
 import resource
 import signal
+from collections.abc import Callable
 from concurrent.futures import Future, TimeoutError
 from pathlib import Path
 from types import TracebackType
@@ -17,6 +19,7 @@ from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost
 from eyeline.run.examine import Examined, examine, identify, warm_up
 from eyeline.terms.frame import Frame
 
+Argument = TypeVar("Argument")
 Result = TypeVar("Result")
 
 BUDGET_SECONDS = 60.0
@@ -29,6 +32,9 @@ PHOTOS_PER_WORKER = 2_000
 LARGEST_WORKER_BYTES = 6 * 2**30
 """Private memory that a worker may hold: the largest picture that is decoded needs about 2 GiB."""
 
+OUT_OF_MEMORY = errno.ENOMEM
+"""Exit code of a worker that ran out of memory."""
+
 
 def _start_worker(memory_bytes: int) -> None:
     # Ctrl-C goes to the whole terminal group; only the parent decides when to stop.
@@ -39,6 +45,15 @@ def _start_worker(memory_bytes: int) -> None:
     os.dup2(silence, 2)
     os.close(silence)
     warm_up()
+
+
+def _work(task: Callable[[Argument], Result], argument: Argument) -> Result:
+    """In a worker: `task` of `argument`. Out of memory the worker ends: what native libraries took for
+    the one photo they do not give back, and the next would find too little."""
+    try:
+        return task(argument)
+    except MemoryError:
+        os._exit(OUT_OF_MEMORY)
 
 
 class Crew:
@@ -66,11 +81,11 @@ class Crew:
 
     def identify(self, path: Path) -> Future[Frame]:
         """Tell in a worker which frame `path` is."""
-        return self._pool.schedule(identify, args=(path,), timeout=self._budget_seconds)
+        return self._pool.schedule(_work, args=(identify, path), timeout=self._budget_seconds)
 
     def examine(self, frame: Frame) -> Future[Examined]:
         """Measure `frame` in a worker."""
-        return self._pool.schedule(examine, args=(frame,), timeout=self._budget_seconds)
+        return self._pool.schedule(_work, args=(examine, frame), timeout=self._budget_seconds)
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
@@ -97,13 +112,13 @@ def outcome(path: Path, future: Future[Result]) -> Result | EyelineError:
             "measuring it took too long and was stopped", path, "Look whether it opens elsewhere"
         )
     except ProcessExpired as error:
+        if error.exitcode == OUT_OF_MEMORY:
+            return WorkerLost("measuring it needed too much memory", path, "Save it smaller")
         return WorkerLost(
             f"the worker that measured it died (exit code {error.exitcode})",
             path,
             "Look whether it opens elsewhere",
         )
-    except MemoryError:
-        return WorkerLost("measuring it needed too much memory", path, "Save it smaller")
     except EyelineError as error:
         return error
     except Exception as error:  # a bug in reading or measuring: named, and the others go on
