@@ -125,7 +125,7 @@ def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArra
         streak = length**2 / 12
         along, diagonal = np.cos(2 * angle) * streak / 2, np.sin(2 * angle) * streak / 2
     variance = own**2 + sigma**2 + streak / 2
-    x, y = ((value + 0.5) * scale - 0.5 for value in eye.centre)
+    x, y = (value * scale for value in eye.centre)
     reach = int(WIDTH_RADII * radius) + MARGIN_PX + 8
     left, top = max(0, int(x) - reach), max(0, int(y) - reach)
     light = light[top : int(y) + reach, left : int(x) + reach]

@@ -65,7 +65,7 @@ def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
 
 def _iris(eye: EyeRegion) -> NDArray[np.bool_]:
     rows, columns = np.ogrid[: eye.rgb.shape[0], : eye.rgb.shape[1]]
-    distance2 = (columns - eye.centre[0]) ** 2 + (rows - eye.centre[1]) ** 2
+    distance2 = (columns + 0.5 - eye.centre[0]) ** 2 + (rows + 0.5 - eye.centre[1]) ** 2
     return np.asarray(distance2 <= (IRIS_SHARE * eye.radius) ** 2)
 
 

@@ -57,7 +57,7 @@ def eye_blur(eye: EyeRegion) -> EyeBlur | None:
         rows, columns = grey.shape[0] // 2, grey.shape[1] // 2
         even = grey[: 2 * rows, : 2 * columns]
         grey = np.asarray(cv2.resize(even, (columns, rows), interpolation=cv2.INTER_AREA))
-        centre = (centre[0] / 2 - 0.25, centre[1] / 2 - 0.25)
+        centre = (centre[0] / 2, centre[1] / 2)
         radius, size = radius / 2, size * 2
     mask = ellipse(grey.shape, centre, radius)
     if not mask.any() or int(np.ptp(grey[mask])) < LEAST_STEP:

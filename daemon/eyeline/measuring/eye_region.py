@@ -61,10 +61,12 @@ class EyeRegion:
 
 
 def ellipse(shape: tuple[int, ...], centre: tuple[float, float], radius: float) -> NDArray[np.bool_]:
-    """What of an array of `shape` (m, n) is within the ellipse about an iris at `centre` (x, y)."""
+    """What of an array of `shape` (m, n) is within the ellipse about an iris at `centre` (x, y); the middle
+    of the first pixel is at 0.5, 0.5.
+    """
     rows, columns = np.ogrid[: shape[0], : shape[1]]
-    across = (columns - centre[0]) / (WIDTH_RADII * radius)
-    down = (rows - centre[1]) / (HEIGHT_RADII * radius)
+    across = (columns + 0.5 - centre[0]) / (WIDTH_RADII * radius)
+    down = (rows + 0.5 - centre[1]) / (HEIGHT_RADII * radius)
     return np.asarray(across**2 + down**2 < 1.0)
 
 

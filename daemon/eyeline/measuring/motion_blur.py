@@ -10,11 +10,12 @@ import numpy as np
 from eyeline.measuring.blur_network import Blur
 from eyeline.terms.measurement import Measurement, Quantity
 
-LEAST_ANISOTROPY = 0.35
-"""Difference over sum of the variances along and across, below which a blur counts as even."""
+LEAST_ANISOTROPY = 0.3
+"""Difference over sum of the variances along and across, below which a blur counts as even. Rendered crowd:
+of sharp frames none and of defocused ones 2 to 5 % reach it, of streaks of 8 and 14 pixels 86 and 93 %."""
 
-LEAST_STREAK_PX = 2.5
-"""Streak below which a pixel and the resampling of a file make as much."""
+LEAST_STREAK_PX = 3.0
+"""Streak in pixels below which resampling and JPEG make as much."""
 
 
 def streak(eyes: Sequence[Blur]) -> tuple[float, float, float]:
