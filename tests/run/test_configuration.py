@@ -28,6 +28,7 @@ quiet_seconds = 5
 write = "sidecar"
 sidecar_name = "append"
 five_stars = true
+when_gone = "write"
 sitting_quiet_seconds = 30
 longest_unwritten_seconds = 90.5
 ledger = "kept/ledger.sqlite3"
@@ -70,6 +71,7 @@ def test_every_key_is_read(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         write="sidecar",
         sidecar_name="append",
         five_stars=True,
+        when_gone="write",
         sitting_quiet_seconds=30,
         longest_unwritten_seconds=90.5,
         ledger=file.parent / "kept/ledger.sqlite3",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from eyeline.exiftool import ExifTool
@@ -44,3 +45,16 @@ def test_a_sidecar_that_was_deleted_is_a_doubt_too(exiftool: ExifTool, tmp_path:
         let_write_anew(desk.ledger, found, Naming.REPLACE)
         list(desk.decide([photo]))
         assert path.with_suffix(".xmp").exists()
+
+
+def test_a_setting_says_so_once_and_for_all(exiftool: ExifTool, tmp_path: Path) -> None:
+    with open_desk(tmp_path, exiftool) as asking:
+        settings = replace(asking.configuration, when_gone="write")
+        desk = replace(asking, configuration=settings)
+        path = tmp_path / "shoot" / "IMG_1.jpg"
+        photo = measured(desk, path)
+        list(desk.decide([photo]))
+        path.with_suffix(".xmp").write_bytes(FOREIGN.format("<v:p>from a database</v:p>").encode())
+        ((_, written),) = desk.decide([photo])
+        assert written.outcome is Outcome.WRITTEN
+        assert b"from a database" in path.with_suffix(".xmp").read_bytes()

@@ -71,6 +71,7 @@ class Configuration:
     write: Literal["sidecar", "embedded"] = "sidecar"
     sidecar_name: Literal["replace", "append"] = "replace"
     five_stars: bool = False
+    when_gone: Literal["ask", "write"] = "ask"
     sitting_quiet_seconds: float = SITTING_QUIET_SECONDS
     longest_unwritten_seconds: float = LONGEST_UNWRITTEN_SECONDS
     ledger: Path = field(default_factory=default_ledger)
@@ -182,6 +183,13 @@ KEYS = (
         _one_of("replace", "append"),
     ),
     Key("five_stars", "true or false", "false", "whether eyeline may give 5 stars", _one_of(True, False)),
+    Key(
+        "when_gone",
+        '"ask" or "write"',
+        '"ask"',
+        "where all that it wrote is gone at once: wait for `eyeline take-back`, or write anew",
+        _one_of("ask", "write"),
+    ),
     Key(
         "sitting_quiet_seconds",
         f"a number from 0 to {LONGEST_QUIET_SECONDS:.0f}",

@@ -32,6 +32,7 @@ from eyeline.sidecar.annotate import Result, annotate
 from eyeline.sidecar.naming import Naming, locate
 from eyeline.sidecar.ownership import Written
 from eyeline.sidecar.replacing import remove_leftovers
+from eyeline.sidecar.restoring import cleared
 from eyeline.terms.verdict import Verdict
 
 OUTCOMES = {
@@ -129,6 +130,8 @@ class Desk:
         naming = self.configuration.naming
         last, sidecar = self._last_written(path, naming)
         before = before_writing(sidecar, last)
+        if before is not None and before.gone and self.configuration.when_gone == "write":
+            last = cleared(last)
         annotation = annotation_of(
             verdict, {each.name: each for each in photo.measurements}, replace(photo, frame=told.measured_in)
         )

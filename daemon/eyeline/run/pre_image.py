@@ -11,16 +11,19 @@ from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import PreImage
 from eyeline.sidecar.outcome import Outcome, Result
 from eyeline.sidecar.replacing import Interrupted
-from eyeline.sidecar.restoring import digest_of, has_ours, now_in
+from eyeline.sidecar.restoring import digest_of, doubt, has_ours, now_in
 from eyeline.sidecar.written import Written
 
 
 @dataclass(frozen=True, slots=True)
 class Before:
-    """A sidecar just before eyeline works on it. `ours`: whether it holds anything of eyeline's."""
+    """A sidecar just before eyeline works on it. `ours`: whether it holds anything of eyeline's, or did
+    by the record. `gone`: whether all of that is gone at once.
+    """
 
     content: bytes | None
     ours: bool
+    gone: bool
 
 
 def before_writing(sidecar: Path | None, last: Written | None) -> Before | None:
@@ -31,7 +34,7 @@ def before_writing(sidecar: Path | None, last: Written | None) -> Before | None:
         content, there = now_in(sidecar)
     except (OSError, UnsafeSidecar, Interrupted):
         return None
-    return Before(content, content is not None and has_ours(last, there))
+    return Before(content, content is not None and has_ours(last, there), doubt(last, there) is not None)
 
 
 def keep_pre_image(ledger: Ledger, outcome: Outcome, before: Before | None, now: datetime) -> None:
