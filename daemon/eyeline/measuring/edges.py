@@ -24,8 +24,8 @@ DIRECTIONS = ((1.0, 0.0), (0.0, 1.0), (sqrt(0.5), sqrt(0.5)), (sqrt(0.5), -sqrt(
 """Unit vectors (x, y) along which slopes are taken: rows, columns, both diagonals (first falling)."""
 
 MOST_PIXELS = 12000
-"""Pixels at each scale that are looked at, evenly picked: with a fifth of that,
-blur at large eyes changed by a third with the choice of pixels."""
+"""Pixels at each scale that are looked at, evenly picked: with 2500 the
+blur of a large eye of the shoot (iris radius 57 px) changed by a third when the picture was mirrored."""
 
 DIFFERENCE_VARIANCE = 0.4
 """Variance in pixels² that the central difference and the pixel itself add to the blur (1/3 + 1/12,
