@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.eye_patches import eye_patches
 from eyeline.measuring.face_shape import posture
 from eyeline.reading.finder import find_boxes
-from eyeline.reading.mesh import mesh_in
+from eyeline.reading.mesh import landmarks_in
 from eyeline.reading.picture import read_picture, reduced
 from eyeline.terms.frame import Picture
 
@@ -88,7 +88,7 @@ def one_look(
         opening, aperture, visible = opening[::-1], aperture[::-1], visible[::-1]
     if variant >= 1:
         edges = edges + np.tile(random.normal(0, 0.05, 2) * (edges[2] - edges[0]), 2)
-    landmarks = mesh_in(Picture(rgb, reduced(rgb)), tuple(edges))
+    landmarks = landmarks_in(Picture(rgb, reduced(rgb)), tuple(edges))
     if landmarks is None:
         return None
     patches = eye_patches(rgb, landmarks, posture(landmarks))

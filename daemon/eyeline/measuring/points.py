@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from eyeline.measuring.calm import calm_rectangles
 from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
-from eyeline.measuring.pupils import CENTRES, pupils
+from eyeline.measuring.pupils import CENTRES, refined_pupils
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Picture
 from eyeline.terms.points import Points
@@ -27,7 +27,7 @@ def sitter_points(picture: Picture, seen: Seen) -> Points | None:
         return None
     width, height = picture.width, picture.height
     landmarks = seen.sitter.landmarks
-    irises = pupils(landmarks)
+    irises = refined_pupils(picture.rgb, landmarks)
     chin = (float(landmarks[CHIN, 0]) / width, float(landmarks[CHIN, 1]) / height)
     top = crown(seen)
     extent = sides(seen, width)
