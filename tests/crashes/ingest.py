@@ -116,7 +116,7 @@ class Ingest:
         if self._process.poll() is not None:
             self.start()
             return
-        victims = {"daemon": [self._process.pid]}.get(target) or list(_children(self._process.pid, target))
+        victims = {"daemon": [self._process.pid]}.get(target) or list(children(self._process.pid, target))
         if not victims:
             return
         with suppress(ProcessLookupError):
@@ -170,7 +170,7 @@ class Ingest:
             time.sleep(0.2)
 
 
-def _children(parent: int, kind: str) -> Iterator[int]:
+def children(parent: int, kind: str) -> Iterator[int]:
     """Children of `parent` and theirs: ExifTool, or the workers, by their command lines in /proc."""
     with suppress(OSError):
         for task in Path(f"/proc/{parent}/task").iterdir():
@@ -181,7 +181,7 @@ def _children(parent: int, kind: str) -> Iterator[int]:
                     is_exiftool = b"exiftool" in command
                     if (kind == "ExifTool") == is_exiftool and b"resource_tracker" not in command:
                         yield child
-                yield from _children(child, kind)
+                yield from children(child, kind)
 
 
 def _digest(path: Path) -> bytes:

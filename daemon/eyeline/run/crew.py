@@ -9,6 +9,7 @@ import resource
 import signal
 from collections.abc import Callable
 from concurrent.futures import Future, TimeoutError
+from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 from types import TracebackType
 from typing import TypeVar
@@ -60,7 +61,8 @@ class Crew:
     """A pool of `workers` processes that examine photos.
 
     A photo whose worker crashed, hung past `budget_seconds` or ran out of `memory_bytes` fails alone; the
-    worker is replaced and every other photo goes on.
+    worker is replaced and every other photo goes on. Where a worker died between two photos the whole pool
+    is lost, with what was in flight (WorkerLost), and the next photo finds a new one.
     """
 
     def __init__(
@@ -69,28 +71,41 @@ class Crew:
         budget_seconds: float = BUDGET_SECONDS,
         memory_bytes: int = LARGEST_WORKER_BYTES,
     ) -> None:
+        self._workers = workers
         self._budget_seconds = budget_seconds
-        # "spawn": mediapipe runs threads, and a forked copy of a threaded process can deadlock.
-        self._pool = ProcessPool(
-            max_workers=workers,
-            max_tasks=PHOTOS_PER_WORKER,
-            initializer=_start_worker,
-            initargs=(memory_bytes,),
-            context=multiprocessing.get_context("spawn"),
-        )
+        self._memory_bytes = memory_bytes
+        self._pool = self._new_pool()
 
     def identify(self, path: Path) -> Future[Frame]:
         """Tell in a worker which frame `path` is."""
-        return self._pool.schedule(_work, args=(identify, path), timeout=self._budget_seconds)
+        return self._schedule(identify, path)
 
     def examine(self, frame: Frame) -> Future[Examined]:
         """Measure `frame` in a worker."""
-        return self._pool.schedule(_work, args=(examine, frame), timeout=self._budget_seconds)
+        return self._schedule(examine, frame)
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
         self._pool.stop()  # type: ignore[no-untyped-call]
         self._pool.join()
+
+    def _new_pool(self) -> ProcessPool:
+        # "spawn": mediapipe runs threads, and a forked copy of a threaded process can deadlock.
+        return ProcessPool(
+            max_workers=self._workers,
+            max_tasks=PHOTOS_PER_WORKER,
+            initializer=_start_worker,
+            initargs=(self._memory_bytes,),
+            context=multiprocessing.get_context("spawn"),
+        )
+
+    def _schedule(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
+        try:
+            return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
+        except RuntimeError:  # the pool found that it is broken
+            self.close()
+            self._pool = self._new_pool()
+            return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
 
     def __enter__(self) -> Crew:
         return self
@@ -119,6 +134,8 @@ def outcome(path: Path, future: Future[Result]) -> Result | EyelineError:
             path,
             "Look whether it opens elsewhere",
         )
+    except BrokenProcessPool:
+        return WorkerLost("the workers died while it waited for one", path, "Look how much memory is free")
     except EyelineError as error:
         return error
     except Exception as error:  # a bug in reading or measuring: named, and the others go on
