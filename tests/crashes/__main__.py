@@ -29,7 +29,8 @@ def main() -> int:
             ]
             phases.update((kill.target, kill.phase) for kill in ingest.kills)
             wrong += len(faults)
-            print(f"ingest {seed}: {len(ingest.kills)} kills, {faults or 'no fault'}", flush=True)
+            kills = ", ".join(f"{kill.target} {kill.phase}" for kill in ingest.kills)
+            print(f"ingest {seed}: {faults or 'no fault'}; killed: {kills}", flush=True)
     for (target, phase), count in sorted(phases.items()):
         print(f"{count:4}  {target}, {phase}")
     print(f"{sum(phases.values())} kills, {wrong} faults")

@@ -61,6 +61,7 @@ class Ingest:
     home: Path
     count: int
     kills: list[Kill] = field(default_factory=list)
+    died_by_itself: int = 0
     _process: subprocess.Popen[str] | None = None
 
     @property
@@ -113,9 +114,7 @@ class Ingest:
             time.sleep(chance.uniform(0, 0.02))
         else:
             time.sleep(chance.uniform(0, LONGEST_DELAY_SECONDS))
-        if self._process.poll() is not None:
-            self.start()
-            return
+        self._start_if_dead()
         victims = {"daemon": [self._process.pid]}.get(target) or list(children(self._process.pid, target))
         if not victims:
             return
@@ -135,9 +134,10 @@ class Ingest:
         }
 
     def faults(self) -> list[str]:
-        """What is not as it must be: ledger, originals, temporary files."""
+        """What is not as it must be: daemon, ledger, originals, temporary files."""
         with Ledger.reader(self.ledger) as ledger:
-            found = [f"ledger: {each}" for each in ledger.check()]
+            found = [f"the daemon died by itself {self.died_by_itself} times"] if self.died_by_itself else []
+            found += [f"ledger: {each}" for each in ledger.check()]
             found += [
                 f"not written: {each.path.name} is {each.state}"
                 for each in ledger.files.under(self.card)
@@ -165,9 +165,13 @@ class Ingest:
         until = time.monotonic() + LONGEST_SECONDS
         while not holds():
             assert time.monotonic() < until, (self.faults(), (self.home / "err.txt").read_text()[-2000:])
-            if self._process is None or self._process.poll() is not None:
-                self.start()
+            self._start_if_dead()
             time.sleep(0.2)
+
+    def _start_if_dead(self) -> None:
+        if self._process is None or self._process.poll() is not None:
+            self.died_by_itself += 1
+            self.start()
 
 
 def children(parent: int, kind: str) -> Iterator[int]:
