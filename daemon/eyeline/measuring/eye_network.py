@@ -87,12 +87,13 @@ def _each_eye(
     patches: Sequence[EyePatch], landmarks: NDArray[np.float32], yaw_deg: float, pitch_deg: float
 ) -> tuple[Array, Array]:
     """Hidden state (2, 48) and answers (2, 9) of the two eyes."""
-    grey = np.stack([patch.grey for patch in patches]).astype(np.float64)[:, None]
+    grey = np.stack([patch.grey for patch in patches])[:, None]
     level = grey.mean(axis=(2, 3), keepdims=True)
-    layer = (grey - level) / (grey.std(axis=(2, 3), keepdims=True, ddof=1) + FLAT_LEVELS)
+    deviation = grey.std(axis=(2, 3), keepdims=True, ddof=1)
+    layer: NDArray[np.float32] = (grey - level) / (deviation + np.float32(FLAT_LEVELS))
     for name, stride in STRIDES.items():
-        layer = np.maximum(_convolved(layer, name, stride), 0)
-    seen = np.maximum(_linear("f", layer.reshape(2, -1)), 0)
+        layer = np.maximum(_convolved(layer, name, stride), np.float32(0))
+    seen = np.maximum(_linear("f", layer.reshape(2, -1).astype(np.float64)), 0)
     points = np.stack(
         [
             _centred(patch.from_picture(landmarks[indices, :2].astype(np.float64)))
@@ -126,7 +127,7 @@ def _pixels(centred: Array) -> Array:
     return np.asarray(centred * (WIDTH_PX / 2) + [(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2])
 
 
-def _convolved(layer: Array, name: str, stride: int) -> Array:
+def _convolved(layer: NDArray[np.float32], name: str, stride: int) -> NDArray[np.float32]:
     """3 × 3 convolution with zero padding: (n, c, h, w) to (n, k, h / stride, w / stride)."""
     weight, bias = _weights()[f"{name}.weight"], _weights()[f"{name}.bias"]
     padded = np.pad(layer, ((0, 0), (0, 0), (1, 1), (1, 1)))
@@ -142,9 +143,9 @@ def _linear(name: str, values: Array) -> Array:
 
 
 @cache
-def _weights() -> Mapping[str, Array]:
+def _weights() -> Mapping[str, NDArray[np.float32]]:
     with np.load(str(files("eyeline.measuring") / "eyes.npz")) as stored:
-        return {name: stored[name].astype(np.float64) for name in stored.files}
+        return {name: stored[name].astype(np.float32) for name in stored.files}
 
 
 @cache
