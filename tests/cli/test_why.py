@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from eyeline.cli.advice import advice
-from eyeline.cli.why import explanation
+from eyeline.cli.why import PREVIEW_NOTE, explanation
+from eyeline.terms.measurement import Measurement
 from eyeline.terms.verdict import NoCrop, Reason, Verdict
 from tests.judging.shipped import QUANTITIES, rules
 from tests.ledger.invented import decision, photo
@@ -71,3 +72,20 @@ def test_numbers_only_on_demand() -> None:
     assert "score 0.41" in text
     assert "0.20  the crown" in text
     assert "0.30  loose keeper" in text
+
+
+def test_a_raw_that_was_measured_in_its_preview_says_so() -> None:
+    said = {
+        source: "\n".join(
+            explanation(
+                decision(),
+                replace(photo(), measurements=(Measurement("clipping_source", source),)),
+                [],
+                [],
+                numbers=False,
+            )
+        )
+        for source in ("file", "preview")
+    }
+    assert PREVIEW_NOTE in said["preview"]
+    assert PREVIEW_NOTE not in said["file"]

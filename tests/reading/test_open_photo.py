@@ -29,6 +29,7 @@ from eyeline.reading.picture import picture_of
 from eyeline.reading.stream import MOST_PIXELS, Stream
 from eyeline.terms.frame import Picture
 from tests.reading.dng import dng
+from tests.reading.raw_layouts import LAYOUTS
 from tests.reading.shoot_pictures import FEW
 from tests.reading.shoot_pictures import picture_of as shoot_picture
 
@@ -43,7 +44,9 @@ TO_STORED = {
 }
 """From upright to stored, the inverse of what Pillow's ImageOps.exif_transpose does for each orientation."""
 
-KIND_OF_SUFFIX = {"png": "PNG", "tif": "TIFF", "heic": "HEIF", "jpg": "JPEG", "dng": "RAW"}
+KIND_OF_SUFFIX = {"png": "PNG", "tif": "TIFF", "heic": "HEIF", "jpg": "JPEG", "dng": "RAW"} | dict.fromkeys(
+    LAYOUTS, "RAW"
+)
 
 
 @pytest.fixture(scope="module")
@@ -209,6 +212,21 @@ class TestPreviews:
         lying = stored(scene, 8)
         data = dng(stored(scene, 6), jpeg(lying, exif=exif), lying.shape[1::-1], orientation=6)
         assert distance(picture_of(opened(exiftool, tmp_path / "a.dng", data)), scene) < 1.5
+
+
+@pytest.mark.parametrize("suffix", LAYOUTS)
+def test_the_preview_is_found_where_each_maker_keeps_it(
+    exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8], suffix: str
+) -> None:
+    orientation = 1 if suffix == "cr3" else 6
+    exif = Image.Exif()
+    if suffix == "raf":
+        exif[0x0112] = orientation
+    preview = jpeg(stored(scene, orientation), exif=exif)
+    stream = opened(exiftool, tmp_path / f"a.{suffix}", LAYOUTS[suffix](preview, orientation))
+    assert stream.is_preview
+    assert stream.stored_orientation == orientation
+    assert distance(picture_of(stream), scene) < 1.5
 
 
 class TestColour:

@@ -22,6 +22,8 @@ MOST_HELPED = 5
 
 OPINION = {1: "not one to deliver", 2: "weak", 3: "sound", 4: "strong", 5: "one of the best"}
 
+PREVIEW_NOTE = "Measured in the preview inside the RAW: what is white or black there may still be in the RAW."
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """One photo, and how to answer."""
@@ -40,7 +42,6 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.errors import EyelineError
     from eyeline.ledger.ledger import Ledger
     from eyeline.run.ratings import their_decisions
-    from eyeline.sidecar.naming import Naming
 
     path = Path(arguments.file).resolve()
     configuration = configuration_of(arguments)
@@ -48,9 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
         decision = ledger.decisions.latest(path)
         photo = ledger.photos.at(path)
         problems = ledger.problems.on(path)
-        theirs = (
-            their_decisions(ledger, photo, Naming(configuration.sidecar_name)) if photo is not None else ()
-        )
+        theirs = their_decisions(ledger, photo, configuration.naming) if photo is not None else ()
     if decision is None or photo is None:
         if problems:
             raise EyelineError(problems[-1].what, path, problems[-1].cure)
@@ -94,6 +93,8 @@ def explanation(
         lines += _listed("What would have made it better:", better)
         lines += _listed("Not judged:", [r.sentence for r in _criteria(verdict) if r.desirability is None])
     lines += _listed("Yours, and left to you:", theirs)
+    if any(each.name == "clipping_source" and each.value == "preview" for each in photo.measurements):
+        lines += ["", PREVIEW_NOTE]
     if verdict.keywords:
         lines += ["", f"Keywords: {', '.join(verdict.keywords)}."]
     lines += _crops(verdict, numbers)
