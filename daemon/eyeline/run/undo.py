@@ -16,7 +16,7 @@ from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome
 from eyeline.sidecar.annotate import Result, withdraw
 from eyeline.sidecar.carrier import read_whole
-from eyeline.sidecar.naming import Naming, locate
+from eyeline.sidecar.naming import Naming, is_sidecar, locate
 from eyeline.sidecar.ownership import Written
 from eyeline.sidecar.restoring import cleared, digest_of, restore
 from eyeline.terms.verdict import Verdict
@@ -50,18 +50,26 @@ def undo(
     """
     seen: set[Path] = set()
     for photo in photos_at(ledger, paths):
-        try:
-            sidecar = locate(photo, naming).path
-        except (OSError, UnsafeSidecar) as error:
-            if not isinstance(error, FileNotFoundError):
-                yield Undone(photo, str(error), exact=False, refused=True)
-            continue
-        if sidecar in seen:
-            continue
-        seen.add(sidecar)
-        undone = _one(ledger, log, exiftool, photo, sidecar, naming, dry_run)
-        if undone is not None:
-            yield undone
+        for each in _namings(ledger, photo, naming):
+            try:
+                sidecar = locate(photo, each).path
+            except (OSError, UnsafeSidecar) as error:
+                if not isinstance(error, FileNotFoundError):
+                    yield Undone(photo, str(error), exact=False, refused=True)
+                continue
+            if sidecar in seen:
+                continue
+            seen.add(sidecar)
+            undone = _one(ledger, log, exiftool, photo, sidecar, each, dry_run)
+            if undone is not None:
+                yield undone
+
+
+def _namings(ledger: Ledger, photo: Path, naming: Naming) -> tuple[Naming, ...]:
+    """How the carrier of the XMP of `photo` is named, or was before the configuration changed."""
+    if naming.embeds or ledger.decisions.latest_written(photo) is not None:
+        return naming, naming.counterpart
+    return (naming,)
 
 
 def photos_at(ledger: Ledger, paths: Sequence[Path]) -> list[Path]:
@@ -89,7 +97,8 @@ def _one(
             after = digest_of(pre_image.content)
             if not dry_run:
                 _record(ledger, log, photo, sidecar, pre_image.left_as, after, cleared(last), now)
-            what = "the file goes, which eyeline had made" if after is None else "as it was before eyeline"
+            goes = after is None and is_sidecar(sidecar)
+            what = "the file goes, which eyeline had made" if goes else "as it was before eyeline"
             return Undone(sidecar, f"{what}, byte for byte", exact=True)
         if read_whole(sidecar) is None:
             return None

@@ -175,7 +175,7 @@ def _withdraw(
     mark = Stamp(metadata_date=date, parameters=None, now=now)
     deletes = last is not None and last.created and not expected(before, decision.edits, mark).properties
     sentence = "Taken back: " + (
-        "the whole file, which eyeline had made" if deletes else told(decision.edits)
+        "all of the XMP, which eyeline had made" if deletes else told(decision.edits)
     )
     sentence += but_left(decision.left)
     if dry_run:

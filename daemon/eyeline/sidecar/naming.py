@@ -38,6 +38,12 @@ class Naming(Enum):
         """Whether JPEGs carry their XMP themselves."""
         return self in (Naming.EMBED, Naming.EMBED_OR_APPEND)
 
+    @property
+    def counterpart(self) -> Naming:
+        """The same but for JPEGs: what was said before somebody set the configuration otherwise."""
+        pairs = ((Naming.REPLACE, Naming.EMBED), (Naming.APPEND, Naming.EMBED_OR_APPEND))
+        return next(b if self is a else a for a, b in pairs if self in (a, b))
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
