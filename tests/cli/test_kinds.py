@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import json
 import struct
+import time
 import zlib
 from functools import cache
 from pathlib import Path
@@ -21,8 +22,10 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
+from eyeline.intake.identity import image_digest
 from eyeline.run.examine import Examined, examine, identify
 from tests.cli.conftest import SHOOT, copy_frames, run_eyeline
+from tests.cli.test_watch import SETTINGS, daemon, stop, wait_until
 from tests.reading.dng import dng
 
 pytestmark = pytest.mark.slow
@@ -120,3 +123,21 @@ def test_a_folder_of_all_kinds(tmp_path: Path) -> None:
     sidecars = sorted(str(path.relative_to(folder)) for path in folder.rglob("*.xmp"))
     assert sidecars == ["JPG/NL1_1002.xmp", "NL1_1031.xmp", "RAW/NL1_1002.xmp"]
     assert {path: path.read_bytes() for path in originals} == originals
+
+
+def test_the_daemon_embeds_once_and_is_not_woken_by_itself_for_ever(tmp_path: Path) -> None:
+    """Its own write is an event on a watched photo: taken in, found unchanged, left alone."""
+    card = tmp_path / "card"
+    card.mkdir()
+    (tmp_path / "config.toml").write_text(SETTINGS + 'write = "embedded"\n')
+    with daemon(tmp_path, card) as process:
+        (frame,) = copy_frames(card, "NL1_1005.jpg")
+        before = frame.read_bytes()
+        wait_until(lambda: frame.read_bytes() != before)
+        written = frame.stat()
+        time.sleep(6)  # several quiet times: a second write would have come by now
+        assert (frame.stat().st_ino, frame.stat().st_mtime_ns) == (written.st_ino, written.st_mtime_ns)
+        assert stop(process) == 0
+    assert image_digest(frame.read_bytes()) == image_digest(before)
+    assert [path.name for path in card.iterdir()] == [frame.name]
+    assert (tmp_path / "err.txt").read_text() == ""
