@@ -32,13 +32,16 @@ workers = 2
 LONGEST_SECONDS = 600
 """Patience with one step of an ingest on a busy machine; no result depends on it."""
 
-WATCHED_SECONDS = 20
+QUIET_SECONDS = 4
+"""Without a change in any sidecar: longer than the daemon waits before it writes."""
+
+WATCHED_SECONDS = 60
 """How long a kill that is meant for a write waits for one."""
 
 LONGEST_DELAY_SECONDS = 6
 """Random kills fall into so many seconds after the one before."""
 
-TARGETS = ("daemon", "daemon", "worker", "ExifTool")
+TARGETS = ("daemon", "worker", "worker", "ExifTool")
 
 _DATES = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:[+-]\d\d:\d\d|Z)?")
 
@@ -79,6 +82,7 @@ class Ingest:
             shutil.copy(frame, self.card / frame.name)
 
     def start(self) -> None:
+        (self.home / "out.txt").unlink(missing_ok=True)
         with (self.home / "out.txt").open("a") as out, (self.home / "err.txt").open("a") as err:
             self._process = subprocess.Popen(
                 [sys.executable, "-m", "eyeline", "watch", self.card, "--config", self.home / "config.toml"],
@@ -92,9 +96,11 @@ class Ingest:
         """Let the daemon go on until every photo has its sidecar and it is quiet; then stop it cleanly."""
         self._wait(lambda: len(list(self.card.glob("*.xmp"))) == self.count)
         self._wait(self._is_quiet)
+        self._wait(lambda: "Watching" in (self.home / "out.txt").read_text())  # and so minds signals
         assert self._process is not None
         self._process.send_signal(signal.SIGTERM)
-        assert self._process.wait(timeout=LONGEST_SECONDS) == 0
+        code = self._process.wait(timeout=LONGEST_SECONDS)
+        assert code == 0, (code, (self.home / "err.txt").read_text()[-2000:])
 
     def end(self) -> None:
         """Whatever happened: leave no process."""
@@ -155,8 +161,13 @@ class Ingest:
 
     def _is_quiet(self) -> bool:
         before = {path: path.stat().st_mtime_ns for path in self.card.glob("*.xmp")}
-        time.sleep(4)
-        if before != {path: path.stat().st_mtime_ns for path in self.card.glob("*.xmp")}:
+        time.sleep(QUIET_SECONDS)
+        after = {path: path.stat().st_mtime_ns for path in self.card.glob("*.xmp")}
+        return before == after and self.all_written()
+
+    def all_written(self) -> bool:
+        """Whether the ledger has every photo as written: nothing is left to be interrupted."""
+        if len(list(self.card.glob("*.xmp"))) < self.count:
             return False
         with Ledger.reader(self.ledger) as ledger:
             return all(each.state == "written" for each in ledger.files.under(self.card))
@@ -213,7 +224,7 @@ def disturbed(home: Path, count: int, kills: int, seed: int) -> Ingest:
         ingest.arrive()
         ingest.start()
         attempts = 0
-        while len(ingest.kills) < kills and attempts < 4 * kills:
+        while len(ingest.kills) < kills and attempts < 4 * kills and not ingest.all_written():
             ingest.kill(chance, aimed=attempts % 2 == 0)
             attempts += 1
         ingest.finish()
