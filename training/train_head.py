@@ -46,7 +46,7 @@ def usual_shape(landmarks: NDArray[np.float32], head: NDArray[np.float64]) -> di
     within = (abs(head) <= USUAL_ANGLE_DEG).all(axis=1)
     here = landmarks[within].astype(np.float64) * (1, -1, -1)
     zero = compose(0, -PITCH_OF_REST_DEG, 0)
-    turned = np.array([compose(*angles) @ zero.T for angles in head[within]])
+    turned = np.array([compose(*angles) @ zero for angles in head[within]])
     faces = (here - here[:, old.rigid].mean(axis=1)[:, None]) @ turned
     faces /= np.sqrt((faces[:, old.rigid] ** 2).sum(axis=(1, 2)))[:, None, None]
     mean = faces.mean(axis=0)
