@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import difflib
 import tempfile
 from collections import Counter
 from pathlib import Path
@@ -25,7 +26,9 @@ def main() -> int:
             found = ingest.results()
             faults = ingest.faults()
             faults += [
-                f"other than undisturbed: {key}" for key in expected if found.get(key) != expected[key]
+                f"other than undisturbed: {key}: {_apart(expected[key], found.get(key, ''))}"
+                for key in expected
+                if found.get(key) != expected[key]
             ]
             phases.update((kill.target, kill.phase) for kill in ingest.kills)
             wrong += len(faults)
@@ -35,6 +38,16 @@ def main() -> int:
         print(f"{count:4}  {target}, {phase}")
     print(f"{sum(phases.values())} kills, {wrong} faults")
     return 1 if wrong else 0
+
+
+def _apart(expected: str, found: str) -> str:
+    """The parts in which two texts differ."""
+    matcher = difflib.SequenceMatcher(None, expected, found, autojunk=False)
+    return "; ".join(
+        f"{expected[max(0, a - 40) : b]!r} → {found[max(0, c - 40) : d]!r}"
+        for kind, a, b, c, d in matcher.get_opcodes()
+        if kind != "equal"
+    )
 
 
 if __name__ == "__main__":

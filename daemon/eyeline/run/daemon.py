@@ -14,7 +14,7 @@ from pathlib import Path
 
 from apscheduler.schedulers.background import BackgroundScheduler
 
-from eyeline.errors import EyelineError, LedgerFailed, UnreadablePhoto
+from eyeline.errors import ExifToolFailed, EyelineError, LedgerFailed, UnreadablePhoto
 from eyeline.intake.catch_up import catch_up
 from eyeline.intake.events import Events, Kind
 from eyeline.intake.look import look_at
@@ -217,9 +217,13 @@ class Daemon:
                 for photo in self.studio.ledger.photos.under(folder)
                 if photo.frame.path.parent == folder and photo.frame.path.exists()
             ]
-            for photo, decision in self.studio.desk.decide(photos, only_new=True):
-                self.decided(photo, decision)
-                tell_service_manager(ALIVE)
+            try:
+                for photo, decision in self.studio.desk.decide(photos, only_new=True):
+                    self.decided(photo, decision)
+                    tell_service_manager(ALIVE)
+            except ExifToolFailed as error:  # the next scan of the trees finds what is not written yet
+                self.studio.desk.problem(error)
+                continue
             self.wrote(folder)
 
     def _reload(self) -> None:
