@@ -7,9 +7,11 @@ import multiprocessing
 import os
 import resource
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from multiprocessing import resource_tracker
 from pathlib import Path
 from types import TracebackType
 from typing import TypeVar
@@ -57,6 +59,18 @@ def _work(task: Callable[[Argument], Result], argument: Argument) -> Result:
         os._exit(OUT_OF_MEMORY)
 
 
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Hold SIGINT back in this thread. The pool's own threads, which its first photo starts, inherit that
+    for good, and from them every worker: Ctrl-C would otherwise meet one that is still importing."""
+    resource_tracker.ensure_running()  # started by the first worker it would let SIGINT through again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 class Crew:
     """A pool of `workers` processes that examine photos.
 
@@ -100,12 +114,13 @@ class Crew:
         )
 
     def _schedule(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
-        try:
-            return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
-        except RuntimeError:  # the pool found that it is broken
-            self.close()
-            self._pool = self._new_pool()
-            return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
+        with _interrupts_held():
+            try:
+                return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
+            except RuntimeError:  # the pool found that it is broken
+                self.close()
+                self._pool = self._new_pool()
+                return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
 
     def __enter__(self) -> Crew:
         return self

@@ -22,7 +22,6 @@ from eyeline.reading.open_photo import open_photo
 from eyeline.reading.picture import picture_of
 from eyeline.reading.stream import Stream
 from eyeline.run.guests import load_guests
-from eyeline.sidecar.embedded import rating_is_ours
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measure, Measurement, Subject
 from eyeline.terms.points import Points
@@ -84,7 +83,7 @@ def identify(path: Path) -> Frame:
         except UnreadablePhoto:
             _stream(data, path, 1)  # what is wrong with a picture its decoder says more plainly
             raise
-        if capture.rating_inside is not None and rating_is_ours(data):
+        if capture.rating_inside is not None and _rating_is_ours(data):
             capture = replace(capture, rating_inside=None)
         stream = _stream(data, path, orientation)
     except EyelineError as error:
@@ -147,6 +146,12 @@ def _stream(data: bytes, path: Path, orientation: int) -> Stream:
     # Without a suffix that is known, a file was named by the user as a photo: its content decides.
     kind = PHOTO_KINDS.get(path.suffix.lower(), "JPEG")
     return open_photo(kind, data, path, orientation, _exiftool())
+
+
+def _rating_is_ours(data: bytes) -> bool:
+    from eyeline.sidecar.embedded import rating_is_ours  # brings an RDF parser; few photos need it
+
+    return rating_is_ours(data)
 
 
 def _turned(size: tuple[int, int], orientation: int) -> tuple[int, int]:
