@@ -42,17 +42,13 @@ def take(
     return known, milliseconds
 
 
-def _take_one(
-    measure: Measure, subject: Subject, known: Mapping[str, Measurement]
-) -> dict[str, Measurement]:
+def _take_one(measure: Measure, subject: Subject, known: Mapping[str, Measurement]) -> dict[str, Measurement]:
     names = [quantity.name for quantity in measure.quantities]
     sitter = subject.seen.sitter
     if measure.needs_sitter and sitter is None:
         return {name: Measurement(name, None, NO_SITTER) for name in names}
     if measure.needs_sitter and sitter is not None and (sitter.landmarks is None or subject.points is None):
-        return {
-            name: Measurement(name, None, "a face was found, but no landmarks in it") for name in names
-        }
+        return {name: Measurement(name, None, "a face was found, but no landmarks in it") for name in names}
     try:
         taken = {
             measurement.name: measurement
