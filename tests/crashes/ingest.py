@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from eyeline.ledger import Ledger
-from eyeline.sidecar.meaning import parse
+from eyeline.sidecar.meaning import canonical, parse
 from eyeline.sidecar.naming import TEMPORARY_PREFIX
 from tests.cli.conftest import SHOOT, environment
 
@@ -44,6 +44,9 @@ LONGEST_DELAY_SECONDS = 6
 TARGETS = ("daemon", "worker", "worker", "ExifTool")
 
 _DATES = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:[+-]\d\d:\d\d|Z)?")
+
+_WORDS = re.compile(r'(?<=keywords\\":\[)[^\]]*')
+"""The words in the record inside a history event: JSON inside JSON."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,11 +136,11 @@ class Ingest:
             self.start()
 
     def results(self) -> dict[str, str]:
-        """What each sidecar means, dates left out."""
-        return {
-            path.name: _DATES.sub("DATE", repr(parse(path.read_bytes(), path)))
-            for path in sorted(self.card.glob("*.xmp"))
-        }
+        """What each sidecar means, without dates, and words in the record as the set that they are.
+
+        Their order there tells in which order they were first written, which is a matter of timing.
+        """
+        return {path.name: _meaning(path) for path in sorted(self.card.glob("*.xmp"))}
 
     def faults(self) -> list[str]:
         """What is not as it must be: daemon, ledger, originals, temporary files."""
@@ -197,6 +200,12 @@ def children(parent: int, kind: str) -> Iterator[int]:
                     if (kind == "ExifTool") == is_exiftool and b"resource_tracker" not in command:
                         yield child
                 yield from children(child, kind)
+
+
+def _meaning(path: Path) -> str:
+    text = " ".join(f"{name}={canonical(value)}" for name, value in parse(path.read_bytes(), path).properties)
+    in_order = _WORDS.sub(lambda found: ",".join(sorted(found[0].split(","))), text)
+    return _DATES.sub("DATE", in_order)
 
 
 def _digest(path: Path) -> bytes:
