@@ -96,10 +96,24 @@ def run(arguments: argparse.Namespace) -> int:
     )
     if first is not None:
         console.print("\nWhat to type next:", highlight=False)
+        eyeline = _as_typed_here()
         for line in (
-            f"  eyeline why --config {settings} {first.path}",
-            "  eyeline run FOLDER --dry-run     (your own folder; writes nothing)",
-            "  eyeline genres                   (what it judges by)",
+            f"  {eyeline} why --config {settings} {first.path}",
+            f"  {eyeline} run FOLDER --dry-run     (your own folder; writes nothing)",
+            f"  {eyeline} genres                   (what it judges by)",
         ):
             console.print(line, highlight=False, markup=False, soft_wrap=True)
     return DONE if len(ordered) == len(photos) else SOME_UNREADABLE
+
+
+def _as_typed_here() -> str:
+    """How this command is typed in this shell: its name where that is found, else its path."""
+    import os
+    import shutil
+    import sys
+
+    if shutil.which("eyeline"):
+        return "eyeline"
+    beside = Path(sys.executable).with_name("eyeline")
+    inside = beside.is_relative_to(Path.cwd())
+    return os.fspath(beside.relative_to(Path.cwd()) if inside else beside)
