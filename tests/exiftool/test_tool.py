@@ -186,6 +186,23 @@ def test_a_program_that_is_no_exiftool_is_told_apart(program: str, monkeypatch: 
     assert isinstance(error, ExifToolFailed)
 
 
+@pytest.mark.parametrize(("deaths", "starts"), [(1, True), (2, True), (3, False)])
+def test_a_child_killed_while_it_starts_is_started_again(deaths: int, starts: bool, tmp_path: Path) -> None:
+    mortal = tmp_path / "exiftool"
+    mortal.write_text(
+        f"#!/bin/sh\necho x >> {tmp_path}/starts\n"
+        f"[ $(wc -l < {tmp_path}/starts) -le {deaths} ] && kill -9 $$\n"
+        'exec exiftool "$@"\n'
+    )
+    mortal.chmod(0o755)
+    with ExifTool(str(mortal)) as tool:
+        if starts:
+            assert tool.version
+        else:
+            with pytest.raises(ExifToolFailed):
+                _ = tool.version
+
+
 def test_an_old_version_is_refused(tmp_path: Path) -> None:
     """Before 12.10 `${status}` came back as written; the stand-in answers as such a version does."""
     old = tmp_path / "exiftool"

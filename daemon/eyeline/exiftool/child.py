@@ -47,6 +47,10 @@ class ChildDied(ExifToolFailed):
     """The process ended in the middle of a command, for no reason of ours."""
 
 
+class DiedAtStart(ExifToolFailed):
+    """The process ended before it said its version: killed from outside, or no ExifTool at all."""
+
+
 class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
     """One child process. Not for use by two threads at once; `tool.ExifTool` sees to that."""
 
@@ -86,7 +90,7 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
         try:
             version = self.ask([b"-ver"], START_DEADLINE_S)[0].decode("ascii", "replace").strip()
         except ChildDied as error:
-            raise ExifToolFailed(
+            raise DiedAtStart(
                 f"{self._executable} does not answer as ExifTool 12.15 or newer does", cure=INSTALL_CURE
             ) from error
         self._ver = version

@@ -10,7 +10,7 @@ from types import TracebackType
 
 from eyeline.errors import ExifToolFailed, printable
 from eyeline.exiftool.arguments import assignment_arguments, path_argument, tag_arguments
-from eyeline.exiftool.child import Child, ChildDied
+from eyeline.exiftool.child import Child, ChildDied, DiedAtStart
 
 CALL_DEADLINE_S = 30.0
 """Seconds for one command. Measured: 2 ms; a slow network folder may take a thousand times that."""
@@ -18,6 +18,11 @@ CALL_DEADLINE_S = 30.0
 
 class Refused(ExifToolFailed):
     """ExifTool answered that it cannot do it: the file is at fault, the process is well."""
+
+
+START_TRIES = 3
+"""How often a process that ends before it answers is started: one killed from outside (a tidy-up of the
+system's, too little memory) starts at the next try, a program that is no ExifTool never does."""
 
 
 class ExifTool:
@@ -116,8 +121,16 @@ class ExifTool:
             self._child.close()
             self._child = None
         if self._child is None:
-            self._child = Child(self._executable)
+            self._child = self._started()
         return self._child
+
+    def _started(self) -> Child:
+        for _ in range(START_TRIES - 1):
+            try:
+                return Child(self._executable)
+            except DiedAtStart:
+                continue
+        return Child(self._executable)
 
     def _ask(self, arguments: list[bytes], path: Path) -> tuple[bytes, str, int]:
         with self._one_at_a_time:
