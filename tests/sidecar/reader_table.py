@@ -41,7 +41,7 @@ COLUMNS: dict[str, tuple[str | None, Callable[[Path], Seen]]] = {
     "exiv2": ("exiv2", READERS["exiv2"]),
     "exempi": ("exempi", READERS["exempi"]),
     "Pillow": (None, by_pillow),
-    "ImageMagick": ("convert", by_imagemagick),
+    "ImageMagick": ("identify", by_imagemagick),
 }
 """Heading, program, reader."""
 
