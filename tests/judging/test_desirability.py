@@ -11,7 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as some
 from scipy.optimize import minimize
 
-from eyeline.judging.desirability import larger_is_better, lift, overall, smaller_is_better, target_range
+from eyeline.judging.columns import Columns
+from eyeline.judging.desirability import larger_is_better, lift, smaller_is_better, target_range
+from eyeline.judging.rulebook import Criterion, Ideal, Rulebook, Stars
+from eyeline.judging.score import score
 
 TYRE = """-1 -1 -1 102 900 470 67.5
 1 -1 -1 120 860 410 65
@@ -38,6 +41,54 @@ TYRE = """-1 -1 -1 102 900 470 67.5
 SWAPPED_RUNS = (0, 3, 4, 7)
 """Runs 1, 4, 5, 8, whose x3 the e-Handbook prints with the wrong sign: only so does the paper's own
 optimum follow from the table."""
+
+
+def rulebook(ideals: list[Ideal], weights: list[float]) -> Rulebook:
+    """A genre without floor, so that its score is the plain geometric mean of the paper."""
+    return Rulebook(
+        name="worked example",
+        why="",
+        caution="",
+        keyword=None,
+        floor=0.0,
+        unmet=1.0,
+        stars=Stars(0.2, 0.4, 0.6, 0.8),
+        criteria=tuple(
+            Criterion(ideal.measure, (ideal,), weight, False, None, None, "", frozenset({ideal.measure}))
+            for ideal, weight in zip(ideals, weights, strict=True)
+        ),
+        faults=(),
+        requirements=(),
+        keywords=(),
+        formats=(),
+        crop_minimum=0.0,
+        crown_may_be_cut=False,
+        crops_as=None,
+        digest="",
+    )
+
+
+def judged(responses: Any, ideals: list[Ideal], weights: Any) -> np.ndarray[Any, Any]:
+    """The score that photos get whose measures are `responses` (n, k)."""
+    rows = np.atleast_2d(np.asarray(responses, float))
+    columns = Columns(len(rows), {ideal.measure: rows[:, i] for i, ideal in enumerate(ideals)}, {}, {})
+    return score(
+        rulebook(ideals, list(np.broadcast_to(np.asarray(weights, float), len(ideals)))), columns
+    ).value
+
+
+def overall(desirabilities: list[float], weights: Any) -> float:
+    """The score of one photo whose criteria are worth `desirabilities`: measures that are their own worth."""
+    ideals = [Ideal(f"y{i}", 0, 1, np.inf, np.inf) for i in range(len(desirabilities))]
+    return float(judged(desirabilities, ideals, weights)[0])
+
+
+TYRE_IDEALS = [
+    Ideal("y1", 120, 170, np.inf, np.inf),
+    Ideal("y2", 1000, 1300, np.inf, np.inf),
+    Ideal("y3", 400, 500, 500, 600),
+    Ideal("y4", 60, 67.5, 67.5, 75),
+]
 
 
 def tyre_desirabilities(y: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
@@ -99,7 +150,7 @@ def test_a_zero_mutes_all_unless_its_weight_is_zero() -> None:
 
 def test_a_missing_criterion_takes_its_weight_along() -> None:
     assert overall([np.nan, 0.5, 0.8], [7, 1, 1]) == pytest.approx((0.5 * 0.8) ** 0.5)
-    assert np.isnan(overall([np.nan, np.nan], 1))
+    assert overall([np.nan, np.nan], 1) == 0  # nothing to go by
 
 
 def test_the_handbooks_polynomials_at_its_optimum() -> None:
@@ -115,7 +166,7 @@ def test_the_handbooks_polynomials_at_its_optimum() -> None:
     )
     d = tyre_desirabilities(y)
     assert d == pytest.approx([0.3292, 1, 0.5018, 0.7662], abs=1e-4)
-    assert overall(d, 1) == pytest.approx(0.59646, abs=1e-4)
+    assert judged(y, TYRE_IDEALS, 1) == pytest.approx(0.59646, abs=1e-4)
     assert d == pytest.approx([0.34, 1.0, 0.49, 0.76], abs=0.02)  # as printed by the handbook
 
 
@@ -125,17 +176,19 @@ def test_tyre_tread_end_to_end_finds_the_papers_optimum() -> None:
     table[SWAPPED_RUNS, 2] *= -1
     model, *_ = np.linalg.lstsq(quadratic(table[:, :3]), table[:, 3:], rcond=None)
 
-    def score(x: np.ndarray[Any, Any]) -> Any:
-        return overall(tyre_desirabilities(quadratic(x) @ model), 1)
+    def scored(x: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
+        return judged(quadratic(x) @ model, TYRE_IDEALS, 1)
 
     paper = np.array([-0.050, 0.145, -0.868])
     assert quadratic(paper) @ model == pytest.approx([129.43, 1300.08, 465.74, 68.00], rel=2e-4)
-    assert score(paper) == pytest.approx(0.58326, abs=1e-4)
+    assert scored(paper) == pytest.approx(0.58326, abs=1e-4)
 
     axis = np.linspace(-1, 1, 41)
     grid = np.stack(np.meshgrid(axis, axis, axis, indexing="ij"), axis=-1).reshape(-1, 3)
-    start = grid[np.argmax(score(grid))]
-    best = minimize(lambda x: -score(x), start, method="Nelder-Mead", options={"xatol": 1e-6, "fatol": 1e-10})
+    start = grid[np.argmax(scored(grid))]
+    best = minimize(
+        lambda x: -scored(x)[0], start, method="Nelder-Mead", options={"xatol": 1e-6, "fatol": 1e-10}
+    )
     assert -best.fun == pytest.approx(0.58327, abs=5e-4)
     assert best.x == pytest.approx([-0.0525, 0.148, -0.868], abs=0.01)
 

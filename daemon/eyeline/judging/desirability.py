@@ -1,4 +1,4 @@
-"""Desirability functions and their weighted geometric mean (Derringer & Suich 1980).
+"""Desirability functions (Derringer & Suich 1980); their weighted geometric mean is in `score`.
 
 G. Derringer, R. Suich, "Simultaneous Optimization of Several Response Variables", Journal of
 Quality Technology 12 (1980) 214-219; formulas as in the NIST/SEMATECH e-Handbook, 5.5.3.2.2. Every
@@ -64,19 +64,6 @@ def _side(number: Numbers, limit: float, ideal: float, reached: NDArray[np.bool_
     if limit == ideal:
         return np.where(np.isnan(number), np.nan, reached)
     return (number - limit) / (ideal - limit)
-
-
-def overall(desirabilities: ArrayLike, weights: ArrayLike) -> Numbers:
-    """Weighted geometric mean over the last axis: (product of d**w) ** (1 / sum of w).
-
-    NaN is a missing criterion and stays out, its weight too. A zero with weight gives 0; a weight of
-    zero never matters; the scale of the weights does not matter. NaN where nothing is present.
-    """
-    values = np.asarray(desirabilities, dtype=np.float64)
-    weight = np.where(np.isnan(values), 0.0, np.broadcast_to(np.asarray(weights, np.float64), values.shape))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        logs = np.where(weight > 0, weight * np.log(values), 0.0)
-        return np.asarray(np.exp(logs.sum(axis=-1) / np.where(weight.sum(-1) > 0, weight.sum(-1), np.nan)))
 
 
 def lift(desirability: Numbers, floor: float | Numbers) -> Numbers:

@@ -72,10 +72,10 @@ def weigh(rulebook: Rulebook, columns: Columns) -> Weighed:
     for place, criterion in enumerate(rulebook.criteria):
         judged[place] = desirability(criterion, columns)
     weights = np.array([[each.weight] for each in rulebook.criteria])
-    present = ~np.isnan(judged)
-    logs = logarithms(judged, rulebook.criteria, rulebook.floor) * weights
-    logs[~present] = 0.0
-    return Weighed(logs.sum(axis=0), np.where(present, weights, 0.0).sum(axis=0))
+    # A criterion without weight is left out before it is multiplied: 0 times the logarithm of 0 is no number.
+    counted = ~np.isnan(judged) & (weights > 0)
+    logs = np.where(counted, logarithms(judged, rulebook.criteria, rulebook.floor), 0.0) * weights
+    return Weighed(logs.sum(axis=0), np.where(counted, weights, 0.0).sum(axis=0))
 
 
 def logarithms(judged: Numbers, criteria: Iterable[Criterion], floor: float) -> Numbers:
