@@ -17,7 +17,8 @@ import numpy as np
 
 from eyeline.run.examine import Examined
 from tests.accuracy import groups
-from tests.accuracy.figures import Row, all_rows
+from tests.accuracy.figures.row import Row
+from tests.accuracy.figures.table import all_rows
 from tests.accuracy.pipeline import Pair, pairs_of, run
 from tests.accuracy.portraits import shared_photographs, shared_set, shoot
 

@@ -8,7 +8,10 @@ from collections.abc import Callable, Iterable, Sequence
 import numpy as np
 
 from eyeline.run.examine import Examined
-from tests.accuracy.figures import BLUR_RANGE_PX, Row, eyes_can_be_read, gaze_angle_errors, gaze_words
+from tests.accuracy.figures.blur import BLUR_RANGE_PX
+from tests.accuracy.figures.gaze import gaze_angle_errors, gaze_words
+from tests.accuracy.figures.readable import eyes_can_be_read
+from tests.accuracy.figures.row import Row
 from tests.accuracy.pipeline import Pair
 
 WORST_TONE_RATIO = 1.3

@@ -1,0 +1,35 @@
+"""All figures of one set, in the order of the table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tests.accuracy.figures.blur import blur_row
+from tests.accuracy.figures.camera import camera_height_row
+from tests.accuracy.figures.copy_space import copy_space_row
+from tests.accuracy.figures.framing import framing_rows
+from tests.accuracy.figures.gaze import gaze_rows
+from tests.accuracy.figures.head import head_rows
+from tests.accuracy.figures.lids import lid_rows
+from tests.accuracy.figures.light import light_row
+from tests.accuracy.figures.people import found_rows, people_row
+from tests.accuracy.figures.pupils import pupil_row
+from tests.accuracy.figures.row import Row
+from tests.accuracy.pipeline import Pair
+
+
+def all_rows(pairs: Sequence[Pair]) -> list[Row]:
+    """The whole table for one set."""
+    return [
+        *found_rows(pairs),
+        people_row(pairs),
+        pupil_row(pairs),
+        *framing_rows(pairs),
+        *head_rows(pairs),
+        *gaze_rows(pairs),
+        *lid_rows(pairs),
+        blur_row(pairs),
+        light_row(pairs),
+        copy_space_row(pairs),
+        camera_height_row(pairs),
+    ]
