@@ -51,7 +51,7 @@ _WORDS = re.compile(r'(?<=keywords\\":\[)[^\]]*')
 
 @dataclass(frozen=True, slots=True)
 class Kill:
-    """`phase`: "between temporary file and rename" when a working copy lay there at the moment of death."""
+    """`phase`: WRITING when a working copy lay there at the moment of death, else how far the ingest was."""
 
     target: str
     phase: str
@@ -129,8 +129,7 @@ class Ingest:
             return
         with suppress(ProcessLookupError):
             os.kill(chance.choice(victims), signal.SIGKILL)
-        phase = WRITING if self._working_copies() else "elsewhere"
-        self.kills.append(Kill(target, phase))
+        self.kills.append(Kill(target, self._phase()))
         if target == "daemon":
             self._process.wait()
             self.start()
@@ -158,6 +157,17 @@ class Ingest:
             elif path.suffix == ".jpg" and _digest(path) != _digest(SHOOT / path.name):
                 found.append(f"changed: {path.name}")
         return found
+
+    def _phase(self) -> str:
+        if self._working_copies():
+            return WRITING
+        if "Watching" not in (self.home / "out.txt").read_text():
+            return "while the daemon starts"
+        with Ledger.reader(self.ledger) as ledger:
+            states = [each.state for each in ledger.files.under(self.card)]
+        if len(states) < self.count or "arrived" in states:
+            return "while photos are measured"
+        return "between two sidecars" if "measured" in states else "when all is written"
 
     def _working_copies(self) -> list[str]:
         return [path.name for path in self.card.iterdir() if path.name.startswith(TEMPORARY_PREFIX)]

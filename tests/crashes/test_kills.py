@@ -1,6 +1,6 @@
 """kill -9 at random moments of an ingest: afterwards all is as if nobody had killed anything.
 
-The short form runs in CI. The full one: `python -m tests.crashes --ingests 40 --photos 60 --kills 5`.
+The short form runs in CI. The full one: `python -m tests.crashes --ingests 40 --photos 60 --kills 200`.
 """
 
 from __future__ import annotations
