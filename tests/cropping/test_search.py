@@ -3,11 +3,17 @@
 import numpy as np
 import pytest
 
-from eyeline.cropping.search import coarse, finer, space, whole_size, windows
+from eyeline.cropping.search import Spaces, coarse, finer, spaces, whole_size, windows
 from eyeline.judging.rulebook import CropFormat
+from eyeline.measuring.sitters import sitters_of
 from tests.judging.photos import sitter
 
 HEAD = sitter(0.34, 0.30, 0.45, 6000, 4000)
+SITTER = sitters_of([HEAD], [6000], [4000], [0])
+
+
+def room_for(*formats: CropFormat, width: int = 6000, height: int = 4000) -> Spaces:
+    return spaces(formats, sitters_of([HEAD], [width], [height], [0]), crown_may_be_cut=False)
 
 
 def a_format(name: str, width: int = 1, height: int = 1) -> CropFormat:
@@ -31,8 +37,9 @@ def a_format(name: str, width: int = 1, height: int = 1) -> CropFormat:
 )
 def test_largest_crop_of_a_frame(frame: tuple[int, int], name: str, largest: tuple[int, int]) -> None:
     """reference-values.md §3, each side within one pixel."""
-    found = space(a_format(name), HEAD, *frame, crown_may_be_cut=False).largest_size
-    assert found == pytest.approx(largest, abs=1)
+    shape = a_format(name)
+    room = room_for(shape, width=frame[0], height=frame[1])
+    assert whole_size(room.largest[0, 0], shape.ratio, *frame) == pytest.approx(largest, abs=1)
 
 
 @pytest.mark.parametrize("name", ["1:1", "4:5", "5:7", "2:3", "3:2", "16:9", "1200:630", "35:45", "9:16"])
@@ -46,27 +53,25 @@ def test_whole_pixels_keep_the_ratio(name: str) -> None:
 
 
 def test_every_rectangle_tried_lies_in_the_frame_and_holds_the_face() -> None:
-    spaces = [space(a_format(name), HEAD, 6000, 4000, False) for name in ("1:1", "4:5", "16:9")]
-    boxes, steps = coarse(spaces, HEAD)
-    best = boxes[:, 17]
-    for tried in (boxes, finer(best, steps, spaces)):
-        left, top, width, height = windows(tried, spaces).T
+    room = room_for(*(a_format(name) for name in ("1:1", "4:5", "16:9")))
+    boxes, steps = coarse(room, SITTER)
+    for tried in (boxes, finer(boxes[:, :, 17], steps, room)):
+        left, top, width, height = windows(tried, room)[0].T
         assert (left >= -1e-9).all() and (top >= -1e-9).all()
         assert (left + width <= 1 + 1e-9).all() and (top + height <= 1 + 1e-9).all()
-    left, top, width, height = windows(boxes, spaces).T
+    left, top, width, height = windows(boxes, room)[0].T
     assert (left <= HEAD.head_left + 1e-9).all() and (left + width >= HEAD.head_right - 1e-9).all()
     assert (top + height >= HEAD.chin[1] - 1e-9).all()
 
 
 def test_a_finer_round_tries_the_best_again() -> None:
-    spaces = [space(a_format("4:5"), HEAD, 6000, 4000, False)]
-    boxes, steps = coarse(spaces, HEAD)
-    best = boxes[:, 100]
-    assert np.isclose(finer(best, steps, spaces), best[:, None]).all(axis=-1).any()
+    room = room_for(a_format("4:5"))
+    boxes, steps = coarse(room, SITTER)
+    best = boxes[:, :, 100]
+    assert np.isclose(finer(best, steps, room), best[:, :, None]).all(axis=-1).any()
 
 
 def test_pixels_and_heads_set_the_smallest_size() -> None:
-    small = space(a_format("4:5", 1600, 2000), HEAD, 6000, 4000, False)
-    assert small.smallest == 2000
-    by_head = space(a_format("4:5"), HEAD, 6000, 4000, False)
-    assert by_head.smallest == pytest.approx(1.02 * 0.30 * 4000)
+    room = room_for(a_format("4:5", 1600, 2000), a_format("4:5"), a_format("4:5", 4000, 5000))
+    assert room.possible.tolist() == [[True, True, False]]
+    assert room.smallest[0, :2] == pytest.approx([2000, 1.02 * 0.30 * 4000])

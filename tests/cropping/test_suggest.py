@@ -6,9 +6,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from eyeline.cropping.suggest import Suggestions, suggest
+from eyeline.cropping.suggest import FRAMES_AT_ONCE, Suggestions, Uncropped, suggestions
 from eyeline.judging.columns import columns_of
 from eyeline.judging.rule_file import RuleFile
+from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.rules import read_rules
 from eyeline.judging.score import score
 from eyeline.measuring.framing import WORDS, framing, look_of
@@ -29,8 +30,15 @@ def crops_of(
     genre: str = "corporate headshot",
     **changed: Value,
 ) -> Suggestions:
-    measured = photo(points, width, height, **changed)
-    return suggest(points, width, height, measured, rules().genre(genre), QUANTITIES.values())
+    return suggest(points, width, height, photo(points, width, height, **changed), rules().genre(genre))
+
+
+def suggest(
+    points: Points, width: int, height: int, measured: dict[str, Measurement], genre: Rulebook
+) -> Suggestions:
+    """The crops of one frame."""
+    (found,) = suggestions([Uncropped(points, width, height, measured)], genre, QUANTITIES.values())
+    return found
 
 
 def framed(crop: Crop, points: Points, width: int, height: int, look: int = 0) -> dict[str, float]:
@@ -64,7 +72,7 @@ def test_the_stated_score_is_that_of_the_cropped_frame() -> None:
     """Judged again as if the crop were a frame of its own."""
     measured = photo(LOOSE, 6000, 4000)
     genre = rules().genre("corporate headshot")
-    for crop in suggest(LOOSE, 6000, 4000, measured, genre, QUANTITIES.values()).crops:
+    for crop in suggest(LOOSE, 6000, 4000, measured, genre).crops:
         area = crop.area
         window = np.array([[area.left, area.top, area.width, area.height]])
         anew = columns_of([measured], QUANTITIES.values()).replaced(
@@ -82,7 +90,7 @@ def test_the_search_finds_what_a_dense_search_finds() -> None:
             chance.uniform(0.3, 0.5), chance.uniform(0.2, 0.5), chance.uniform(0.3, 0.7), 6000, 4000
         )
         measured = photo(points, 6000, 4000)
-        found = suggest(points, 6000, 4000, measured, genre, QUANTITIES.values())
+        found = suggest(points, 6000, 4000, measured, genre)
         columns = columns_of([measured], QUANTITIES.values())
         for crop in found.crops:
             ratio = crop.width / crop.height
@@ -212,7 +220,7 @@ def test_a_crop_that_is_no_better_than_the_least_is_not_suggested() -> None:
     strict = RuleFile("own.toml", 'name = "corporate headshot"\n[crops]\nminimum = 0.999\n')
     found = read_rules([*shipped_files(), strict], QUANTITIES.values(), vocabulary())
     measured = photo(LOOSE, 6000, 4000, eye_blur_iris=0.05)
-    answer = suggest(LOOSE, 6000, 4000, measured, found.genre("corporate headshot"), QUANTITIES.values())
+    answer = suggest(LOOSE, 6000, 4000, measured, found.genre("corporate headshot"))
     assert answer.crops == ()
     assert all("this genre suggests none below 1.00" in each.reason for each in answer.no_crops)
 
@@ -235,4 +243,40 @@ def test_measurements_that_are_missing_are_no_obstacle() -> None:
         for name, each in photo(LOOSE, 6000, 4000).items()
     }
     genre = rules().genre("corporate headshot")
-    assert suggest(LOOSE, 6000, 4000, measured, genre, QUANTITIES.values()).crops
+    assert suggest(LOOSE, 6000, 4000, measured, genre).crops
+
+
+def test_frames_are_cropped_alike_alone_and_in_company() -> None:
+    """Sizes, looks, other people, hopeless frames: none of it reaches another frame."""
+    chance = random.Random(8)
+    frames = []
+    for _ in range(2 * FRAMES_AT_ONCE + 3):
+        width, height = chance.choice([(6000, 4000), (4000, 6000), (900, 700)])
+        head = chance.uniform(0.2, 0.6)
+        points = sitter(
+            0.51 * head + chance.uniform(-0.05, 0.3), head, chance.uniform(0.3, 0.7), width, height
+        )
+        beside = tuple(
+            Rectangle(chance.uniform(0, 0.8), 0.2, 0.1, 0.2) for _ in range(chance.choice([0, 1, 2]))
+        )
+        calm = tuple(
+            Rectangle(chance.uniform(0, 0.6), 0.0, 0.35, 0.9) for _ in range(chance.choice([0, 1, 2]))
+        )
+        points = replace(points, others=beside, calm=calm)
+        yaw, open_eyes = chance.uniform(-40, 40), chance.choice([0.02, 0.97, 0.97])
+        measured = photo(points, width, height, head_yaw_deg=yaw, eyes_open=open_eyes, copy_space="both")
+        frames.append(Uncropped(points, width, height, measured))
+    cropped = 0
+    for name in ("corporate headshot", "copy space right", "tight close crop", "loose keeper"):
+        genre = rules().genre(name)
+        together = suggestions(frames, genre, QUANTITIES.values())
+        alone = [
+            suggest(each.points, each.width, each.height, dict(each.measurements), genre) for each in frames
+        ]
+        cropped += sum(len(each.crops) for each in together)
+        assert any(each.no_crops for each in together)
+        for one, other in zip(together, alone, strict=True):
+            assert one.no_crops == other.no_crops
+            assert [each.area for each in one.crops] == [each.area for each in other.crops]
+            assert [each.score for each in one.crops] == pytest.approx([each.score for each in other.crops])
+    assert cropped > 2 * len(frames)

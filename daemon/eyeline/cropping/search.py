@@ -1,16 +1,22 @@
-"""The rectangles that are tried for a crop: all sizes and positions, coarse first, then finer."""
+"""The rectangles that are tried for a crop: all sizes and positions, coarse first, then finer.
+
+Everything is done for P frames and F formats at once; boxes are float64 (P, F, N, 3), each its height and
+its left and top edge in pixels of the upright frame. The width follows from the format.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from eyeline.judging.rulebook import CropFormat
-from eyeline.terms.points import Points
+from eyeline.measuring.sitters import Sitters
 
 Numbers = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 SIZES = 7
 ACROSS = 5
@@ -35,104 +41,122 @@ LEAST_FACE = 1.4
 """A crop that may cut the crown is at least this many eye-to-chin distances high."""
 
 
-@dataclass(frozen=True, slots=True)
-class Space:
-    """What a format allows in a frame of `width` x `height` pixels: heights of the crop, pixels."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Spaces:
+    """What each of F formats allows in each of P frames: heights of the crop, pixels, (P, F).
 
-    format: CropFormat
-    width: int
-    height: int
-    smallest: float
-    largest: float
+    `possible`: where there is any. `smallest` is no larger than `largest` where there is none, so that
+    the search can go through such a format with the others; nothing that it finds there counts.
+    `ratios`: (F,), width over height. `width`, `height`: of the frames, pixels, (P, 1).
+    """
 
-    @property
-    def largest_size(self) -> tuple[int, int]:
-        """Width and height of the largest crop of this format, whole pixels."""
-        return whole_size(self.largest, self.format.ratio, self.width, self.height)
+    ratios: Numbers
+    width: Numbers
+    height: Numbers
+    smallest: Numbers
+    largest: Numbers
+    possible: Mask
 
 
-def whole_size(height: float, ratio: float, width_limit: int, height_limit: int) -> tuple[int, int]:
+def whole_size(
+    height: ArrayLike, ratio: ArrayLike, width_limit: ArrayLike, height_limit: ArrayLike
+) -> tuple[Numbers, Numbers]:
     """Width and height in whole pixels nearest to `ratio` at about `height`, inside the limits.
 
     The longer side is rounded first, so that the other's rounding weighs least.
     """
-    if ratio >= 1:
-        wide = min(round(height * ratio), width_limit)
-        return max(wide, 1), max(min(round(wide / ratio), height_limit), 1)
-    high = min(round(height), height_limit)
-    return max(min(round(high * ratio), width_limit), 1), max(high, 1)
+    ratio, is_wide = np.asarray(ratio, np.float64), np.asarray(ratio) >= 1
+    wide = np.minimum(np.rint(np.multiply(height, ratio)), width_limit)
+    high = np.minimum(np.rint(height), height_limit)
+    return (
+        np.maximum(np.where(is_wide, wide, np.minimum(np.rint(high * ratio), width_limit)), 1),
+        np.maximum(np.where(is_wide, np.minimum(np.rint(wide / ratio), height_limit), high), 1),
+    )
 
 
-def space(shape: CropFormat, points: Points, width: int, height: int, crown_may_be_cut: bool) -> Space:
-    """The sizes of `shape` that are worth trying; `smallest` exceeds `largest` where none is."""
-    largest = min(float(height), width / shape.ratio)
-    if crown_may_be_cut or points.crown_y is None:
-        needed = LEAST_FACE * (points.chin[1] - points.eye_y) * height
-    else:
-        needed = LEAST_AIR * (points.chin[1] - points.crown_y) * height
-    return Space(shape, width, height, max(shape.height, shape.width / shape.ratio, needed), largest)
+def spaces(formats: Sequence[CropFormat], sitters: Sitters, crown_may_be_cut: bool) -> Spaces:
+    """The sizes of each of `formats` that are worth trying."""
+    ratios = np.array([each.ratio for each in formats])
+    pixels = np.array([max(each.height, each.width / each.ratio) for each in formats])
+    largest = np.minimum(sitters.height_px, sitters.width_px / ratios)
+    face = LEAST_FACE * (sitters.chin_y - sitters.eye_y)
+    head = LEAST_AIR * (sitters.chin_y - sitters.crown_y)
+    needed = np.where(np.isnan(head) | crown_may_be_cut, face, head) * sitters.height_px
+    smallest = np.maximum(pixels, needed)
+    possible = smallest <= largest
+    return Spaces(
+        ratios, sitters.width_px, sitters.height_px, np.minimum(smallest, largest), largest, possible
+    )
 
 
-def coarse(spaces: list[Space], points: Points) -> tuple[Numbers, Numbers]:
-    """Boxes of all formats, float64 (formats, boxes, 3), and the steps between them, (formats, 3).
-
-    A box is its height and its left and top edge, in pixels; the width follows from the format.
-    """
-    width, height = spaces[0].width, spaces[0].height
-    smallest, largest, ratios = _columns(spaces)
+def coarse(room: Spaces, sitters: Sitters) -> tuple[Numbers, Numbers]:
+    """Boxes of all formats (P, F, N, 3), and the steps between them, (P, F, 3)."""
+    smallest, largest = room.smallest[..., None], room.largest[..., None]
     heights = smallest * (largest / smallest) ** _SIZE_STEPS
-    left_low, left_high = _span(points.head_left * width, points.head_right * width, heights * ratios, width)
-    crown_y = points.eye_y if points.crown_y is None else points.crown_y
-    top_low, top_high = _span(crown_y * height, points.chin[1] * height, heights, height)
-    boxes = np.empty((len(spaces), SIZES, ACROSS, DOWN, 3))
-    boxes[..., 0] = heights[:, :, None, None]
+    left_low, left_high = _span(
+        sitters.head_left * room.width,
+        sitters.head_right * room.width,
+        heights * room.ratios[:, None],
+        room.width,
+    )
+    crown_y = np.where(np.isnan(sitters.crown_y), sitters.eye_y, sitters.crown_y)
+    top_low, top_high = _span(crown_y * room.height, sitters.chin_y * room.height, heights, room.height)
+    boxes = np.empty((*heights.shape, ACROSS, DOWN, 3))
+    boxes[..., 0] = heights[..., None, None]
     boxes[..., 1] = (left_low[..., None] + (left_high - left_low)[..., None] * _ACROSS_STEPS)[..., None]
-    boxes[..., 2] = (top_low[..., None] + (top_high - top_low)[..., None] * _DOWN_STEPS)[:, :, None]
+    boxes[..., 2] = (top_low[..., None] + (top_high - top_low)[..., None] * _DOWN_STEPS)[..., None, :]
     steps = np.stack(
         [
-            (largest - smallest)[:, 0] / (SIZES - 1),
-            (left_high - left_low).max(axis=1) / (ACROSS - 1),
-            (top_high - top_low).max(axis=1) / (DOWN - 1),
+            (room.largest - room.smallest) / (SIZES - 1),
+            (left_high - left_low).max(axis=-1) / (ACROSS - 1),
+            (top_high - top_low).max(axis=-1) / (DOWN - 1),
         ],
         axis=-1,
     )
-    return boxes.reshape(len(spaces), -1, 3), steps
+    return boxes.reshape(*room.largest.shape, -1, 3), steps
 
 
-def finer(best: Numbers, steps: Numbers, spaces: list[Space]) -> Numbers:
-    """Boxes around the `best` of each format, (formats, 3), within its `steps` and inside the frame.
-
-    The best itself is one of them.
+def finer(best: Numbers, steps: Numbers, room: Spaces) -> Numbers:
+    """Boxes (P, F, N, 3) around the `best` of each format, (P, F, 3), within its `steps` and inside the
+    frame. The best itself is one of them.
     """
-    width, height = spaces[0].width, spaces[0].height
-    smallest, largest, ratios = _columns(spaces)
-    boxes: Numbers = best[:, None, :] + _FINER_STEPS * steps[:, None, :]
-    heights = np.maximum(np.minimum(boxes[..., 0], largest), smallest)
+    boxes: Numbers = best[..., None, :] + _FINER_STEPS * steps[..., None, :]
+    heights = np.maximum(np.minimum(boxes[..., 0], room.largest[..., None]), room.smallest[..., None])
     boxes[..., 0] = heights
-    boxes[..., 1] = np.maximum(np.minimum(boxes[..., 1], width - heights * ratios), 0.0)
-    boxes[..., 2] = np.maximum(np.minimum(boxes[..., 2], height - heights), 0.0)
+    widths = heights * room.ratios[:, None]
+    boxes[..., 1] = np.maximum(np.minimum(boxes[..., 1], room.width[..., None] - widths), 0.0)
+    boxes[..., 2] = np.maximum(np.minimum(boxes[..., 2], room.height[..., None] - heights), 0.0)
     return boxes
 
 
-def _columns(spaces: list[Space]) -> tuple[Numbers, Numbers, Numbers]:
-    """Smallest and largest height and ratio of each format, (formats, 1)."""
-    columns = np.array([[each.smallest, each.largest, each.format.ratio] for each in spaces])
-    return columns[:, 0:1], columns[:, 1:2], columns[:, 2:3]
-
-
-def windows(boxes: Numbers, spaces: list[Space]) -> Numbers:
-    """Boxes (formats, n, 3) in pixels as windows (formats * n, 4) in fractions of the frame."""
-    ratios = np.array([each.format.ratio for each in spaces])[:, None]
-    width, height = spaces[0].width, spaces[0].height
-    heights, lefts, tops = boxes[..., 0], boxes[..., 1], boxes[..., 2]
+def windows(boxes: Numbers, room: Spaces) -> Numbers:
+    """Boxes (P, F, N, 3) in pixels as windows (P, F * N, 4) in fractions of the frame."""
+    width, height = room.width[..., None], room.height[..., None]
+    heights, lefts, tops = np.moveaxis(boxes, -1, 0)
     stacked: Numbers = np.stack(
-        [lefts / width, tops / height, heights * ratios / width, heights / height], axis=-1
+        [lefts / width, tops / height, heights * room.ratios[:, None] / width, heights / height], axis=-1
     )
-    return stacked.reshape(-1, 4)
+    return stacked.reshape(len(boxes), -1, 4)
 
 
-def _span(low: float, high: float, sizes: Numbers, limit: int) -> tuple[Numbers, Numbers]:
-    """Range of a window's near edge so that it holds `low` to `high`, or is centred on it if too small."""
+def whole(boxes: Numbers, room: Spaces, sitters: Sitters) -> Numbers:
+    """`boxes` (P, F, 3) in whole pixels: left, top, width, height, (P, F, 4), inside the frame, chin and
+    crown still in."""
+    heights, lefts, tops = np.moveaxis(boxes, -1, 0)
+    wide, high = whole_size(heights, room.ratios, room.width, room.height)
+    left = np.minimum(np.maximum(np.rint(lefts), 0), room.width - wide)
+    top = np.minimum(np.maximum(np.floor(tops), 0), room.height - high)
+    chin = sitters.chin_y * room.height
+    lower = np.minimum(np.maximum(np.ceil(chin - high), 0), room.height - high)
+    return np.stack([left, np.where(chin > top + high, lower, top), wide, high], axis=-1)
+
+
+def _span(low: Numbers, high: Numbers, sizes: Numbers, limit: Numbers) -> tuple[Numbers, Numbers]:
+    """Range of a window's near edge so that it holds `low` to `high`, or is centred on it if too small.
+
+    `low`, `high`, `limit`: (P, 1); `sizes`: (P, F, N), as are both answers.
+    """
+    low, high, limit = low[..., None], high[..., None], limit[..., None]
     room = limit - sizes
     first = np.maximum(np.minimum(high - sizes, room), 0.0)
     last = np.maximum(np.minimum(low, room), 0.0)

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.cropping.search import SHRINK, Space, coarse, finer, space, whole_size, windows
+from eyeline.cropping.search import SHRINK, Spaces, coarse, finer, spaces, whole, whole_size, windows
 from eyeline.judging.columns import Columns, columns_of
-from eyeline.judging.condition import truth
-from eyeline.judging.rulebook import Rulebook
-from eyeline.judging.score import Weighed, score, split
-from eyeline.measuring.framing import QUANTITIES, WORDS, framing, heads_cut, look_of
+from eyeline.judging.condition import measures_of, truth
+from eyeline.judging.rulebook import CropFormat, Rulebook
+from eyeline.judging.score import Weighed, score, split, spread
+from eyeline.measuring.framing import EVERYTHING, WORDS, framing_of_many, heads_cut_of_many, look_of
+from eyeline.measuring.sitters import Sitters, sitters_of
 from eyeline.terms.measurement import Measurement, Quantity
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
@@ -25,10 +26,9 @@ Mask = NDArray[np.bool_]
 FINER_ROUNDS = 2
 """After two rounds the step is about a hundredth of the frame, the goal of the measures' own error."""
 
-WINDOWED = frozenset(
-    (*(each.name for each in QUANTITIES), "copy_space", "copy_space_left", "copy_space_right")
-)
-"""The measures that depend on what is cut; all others are those of the frame."""
+FRAMES_AT_ONCE = 8
+"""Frames that are searched together: enough to spread the price of each step over them, few enough that
+a column of all their windows stays in the processor's cache."""
 
 TIE = 0.002
 """Score that the largest crop gets over the smallest: of equals, the one with more pixels."""
@@ -43,6 +43,16 @@ _WHY_NOT = {
 
 
 @dataclass(frozen=True, slots=True)
+class Uncropped:
+    """A frame as shot: where the sitter is, its size in pixels, upright, and what was measured on it."""
+
+    points: Points
+    width: int
+    height: int
+    measurements: Mapping[str, Measurement]
+
+
+@dataclass(frozen=True, slots=True)
 class Suggestions:
     """The crops of a frame, one for each format of the genre that has a good one."""
 
@@ -50,171 +60,52 @@ class Suggestions:
     no_crops: tuple[NoCrop, ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Sitter:
-    """What stays the same whatever is cut: where the sitter is, and all that is not framing.
+def suggestions(
+    frames: Sequence[Uncropped], rulebook: Rulebook, quantities: Iterable[Quantity]
+) -> list[Suggestions]:
+    """The best crop of each format of `rulebook`, in its order, for each of `frames`.
 
-    `judge` holds the criteria that depend on the window, `fixed` the sums of the others.
-    """
-
-    points: Points
-    width: int
-    height: int
-    look: int
-    columns: Columns
-    judge: Rulebook
-    fixed: Weighed
-    crown_may_be_cut: bool
-
-    def measured(self, candidates: Numbers) -> Columns:
-        """Columns of the frame as cut to each window (N, 4)."""
-        framed = framing(self.points, candidates, self.width, self.height, self.look)
-        return self.columns.replaced(len(candidates), framed, WORDS)
-
-    def judged(self, candidates: Numbers, columns: Columns) -> tuple[Numbers, Mask]:
-        """Score of each window (N, 4) by its `columns`; which of the four rules it breaks, (4, N)."""
-        broken = np.zeros((4, len(candidates)), dtype=np.bool_)
-        if not self.crown_may_be_cut:
-            broken[CROWN] = columns.number("crown_cut") != 0
-        _, top, _, height = candidates.T
-        broken[CHIN] = self.points.chin[1] > top + height
-        if self.points.others:
-            broken[HEADS] = heads_cut(self.points, candidates)
-        if self.look:
-            broken[LOOK] = columns.number("lead_room") < 0
-        return score(self.judge, columns, self.fixed).value, broken
-
-
-def suggest(
-    points: Points,
-    width: int,
-    height: int,
-    measurements: Mapping[str, Measurement],
-    rulebook: Rulebook,
-    quantities: Iterable[Quantity],
-) -> Suggestions:
-    """The best crop of each format of `rulebook`, in its order.
-
-    `width`, `height`: pixels of the upright frame. `measurements`: those of the frame as shot; all but
-    the framing, which is measured anew in every window, count for the crops as well. Crops are judged
-    by the genre that `rulebook` names for them, by default itself. The chin is never cut, the crown
-    only where the genre says so, other people's heads never; there is never less room ahead of the
-    look than behind it.
+    All measures but the framing, which is measured anew in every window, count for the crops as well.
+    Crops are judged by the genre that `rulebook` names for them, by default itself. The chin is never
+    cut, the crown only where the genre says so, other people's heads never; there is never less room
+    ahead of the look than behind it.
     """
     judge = rulebook.crops_as or rulebook
-    frame = columns_of([measurements], quantities)
-    hopeless = _hopeless(points, rulebook) or _fault_of_frame(judge, frame)
-    if hopeless is not None:
-        return Suggestions((), tuple(NoCrop(each.name, hopeless) for each in rulebook.formats))
-    windowed, fixed = split(judge, frame, WINDOWED)
-    look = look_of(measurements)
-    sitter = _Sitter(points, width, height, look, frame, windowed, fixed, rulebook.crown_may_be_cut)
-    as_shot = float(score(windowed, frame, fixed).value[0])
-    spaces = [space(each, points, width, height, rulebook.crown_may_be_cut) for each in rulebook.formats]
-    possible = [each for each in spaces if each.smallest <= each.largest]
-    outcomes = dict(zip([each.format.name for each in possible], _search(sitter, possible), strict=True))
-    crops: list[Crop] = []
-    no_crops: list[NoCrop] = []
-    for each in spaces:
-        name = each.format.name
-        found = outcomes.get(name)
-        if found is None:
-            no_crops.append(NoCrop(name, _too_small(each)))
-        elif found.broken is not None:
-            no_crops.append(NoCrop(name, _WHY_NOT[found.broken].format(format=name)))
-        elif found.fault is not None:
-            no_crops.append(NoCrop(name, f"even the best {name} has a fault: {found.fault}"))
-        elif found.score < rulebook.crop_minimum:
-            no_crops.append(
-                NoCrop(
-                    name,
-                    f"the best {name} scores {found.score:.2f}; "
-                    f"this genre suggests none below {rulebook.crop_minimum:.2f}",
-                )
-            )
-        else:
-            crops.append(_crop(found, name, as_shot, width, height))
-    return Suggestions(tuple(crops), tuple(no_crops))
+    read = _measures_of(judge)
+    quantities = [each for each in quantities if each.name in read]
+    found: list[Suggestions | None] = []
+    for frame in frames:
+        hopeless = _hopeless(frame.points, rulebook)
+        found.append(None if hopeless is None else _none(rulebook, hopeless))
+    open_rows = [row for row, known in enumerate(found) if known is None]
+    for start in range(0, len(open_rows), FRAMES_AT_ONCE):
+        rows = open_rows[start : start + FRAMES_AT_ONCE]
+        columns = columns_of([frames[row].measurements for row in rows], quantities)
+        faults = _faults_of_frames(judge, columns)
+        searched = [place for place, fault in enumerate(faults) if fault is None]
+        for place, fault in enumerate(faults):
+            if fault is not None:
+                found[rows[place]] = _none(rulebook, fault)
+        if searched:
+            these = [frames[rows[place]] for place in searched]
+            answers = _suggested(these, columns.rows(searched), rulebook)
+            for place, answer in zip(searched, answers, strict=True):
+                found[rows[place]] = answer
+    return [each for each in found if each is not None]
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
-    """The best rectangle of a format, whole pixels.
-
-    `broken`: the rule that all of them break; `fault`: what is wrong with it by the genre, in words.
-    """
-
-    left: int
-    top: int
-    width: int
-    height: int
-    score: float
-    broken: int | None
-    fault: str | None
+def _none(rulebook: Rulebook, reason: str) -> Suggestions:
+    return Suggestions((), tuple(NoCrop(each.name, reason) for each in rulebook.formats))
 
 
-def _search(sitter: _Sitter, spaces: list[Space]) -> list[_Found]:
-    if not spaces:
-        return []
-    boxes, steps = coarse(spaces, sitter.points)
-    best, broken = _best(sitter, boxes, spaces)
-    for _ in range(FINER_ROUNDS):
-        best, _ = _best(sitter, finer(best, steps, spaces), spaces)
-        steps = steps * SHRINK
-    whole = [_whole(box, each, sitter.points) for box, each in zip(best, spaces, strict=True)]
-    exact = np.array(
-        [[x / sitter.width, y / sitter.height, w / sitter.width, h / sitter.height] for x, y, w, h in whole]
-    )
-    columns = sitter.measured(exact)
-    values, breaks = sitter.judged(exact, columns)
-    faults = _faults(sitter, columns)
-    found = []
-    for place, (left, top, wide, high) in enumerate(whole):
-        rule = int(np.argmax(breaks[:, place])) if breaks[:, place].any() else None
-        if rule is not None:
-            rule = broken[place]
-        found.append(_Found(left, top, wide, high, float(values[place]), rule, faults[place]))
-    return found
+def _measures_of(judge: Rulebook) -> frozenset[str]:
+    """All measures that decide about a crop."""
+    criteria, faults = ([each.measures for each in rules] for rules in (judge.criteria, judge.faults))
+    return _required(judge).union(*criteria, *faults)
 
 
-def _faults(sitter: _Sitter, columns: Columns) -> list[str | None]:
-    """The worst fault of each window, in words: no crop is good that the genre calls weak or a dud."""
-    worst: list[str | None] = [None] * columns.count
-    for fault in sorted(sitter.judge.faults, key=lambda each: -each.stars_at_most):
-        if fault.measures.isdisjoint(WINDOWED):
-            continue
-        holds = np.broadcast_to(truth(fault.when, columns).yes, columns.count)
-        worst = [fault.says if yes else before for yes, before in zip(holds, worst, strict=True)]
-    return worst
-
-
-def _fault_of_frame(judge: Rulebook, frame: Columns) -> str | None:
-    """A fault that no crop can mend, in words: closed eyes stay closed."""
-    for fault in judge.faults:
-        if fault.measures.isdisjoint(WINDOWED) and truth(fault.when, frame).yes[0]:
-            return f"no crop mends this: {fault.says}"
-    return None
-
-
-def _best(sitter: _Sitter, boxes: Numbers, spaces: list[Space]) -> tuple[Numbers, list[int]]:
-    """The best box of each format, (formats, 3), and the rule that most of its boxes break."""
-    candidates = windows(boxes, spaces)
-    value, broken = sitter.judged(candidates, sitter.measured(candidates))
-    size = boxes[..., 0] / np.array([each.largest for each in spaces])[:, None]
-    ranked = np.where(broken.any(axis=0), value - 2.0, value).reshape(len(spaces), -1) + TIE * size
-    chosen = np.argmax(ranked, axis=1)
-    common = broken.reshape(4, len(spaces), -1).mean(axis=2).argmax(axis=0)
-    return np.take_along_axis(boxes, chosen[:, None, None], axis=1)[:, 0], [int(each) for each in common]
-
-
-def _whole(box: Numbers, each: Space, points: Points) -> tuple[int, int, int, int]:
-    """`box` in whole pixels: left, top, width, height, inside the frame, chin and crown still in."""
-    wide, high = whole_size(float(box[0]), each.format.ratio, each.width, each.height)
-    left = int(np.clip(round(float(box[1])), 0, each.width - wide))
-    top = int(np.clip(np.floor(box[2]), 0, each.height - high))
-    if points.chin[1] * each.height > top + high:
-        top = int(np.clip(np.ceil(points.chin[1] * each.height - high), 0, each.height - high))
-    return left, top, wide, high
+def _required(judge: Rulebook) -> frozenset[str]:
+    return frozenset(test.measure for each in judge.requirements for test in measures_of(each.when))
 
 
 def _hopeless(points: Points, rulebook: Rulebook) -> str | None:
@@ -230,15 +121,172 @@ def _hopeless(points: Points, rulebook: Rulebook) -> str | None:
     return None
 
 
-def _too_small(each: Space) -> str:
-    wide, high = each.largest_size
-    needed = f"{each.format.width} × {each.format.height} pixels"
-    if wide < each.format.width or high < each.format.height:
-        return f"needs {needed}; the largest {each.format.name} in this frame has {wide} × {high}"
-    return f"the largest {each.format.name} in this frame, {wide} × {high} pixels, does not hold the head"
+def _faults_of_frames(judge: Rulebook, columns: Columns) -> list[str | None]:
+    """For each frame a fault that no crop can mend, in words: closed eyes stay closed."""
+    first: list[str | None] = [None] * columns.count
+    for fault in judge.faults:
+        if fault.measures.isdisjoint(EVERYTHING):
+            holds = spread(truth(fault.when, columns).yes, columns.count)
+            for row in np.flatnonzero(holds):
+                first[row] = first[row] or f"no crop mends this: {fault.says}"
+    return first
 
 
-def _crop(found: _Found, name: str, as_shot: float, width: int, height: int) -> Crop:
-    area = Rectangle(found.left / width, found.top / height, found.width / width, found.height / height)
-    sentence = f"{name} from this frame: {as_shot:.2f} as shot, {found.score:.2f} cropped"
-    return Crop(name, area, found.score, as_shot, found.width, found.height, sentence)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Search:
+    """What stays the same whatever is cut from P frames: where the sitters are, and all that is not framing.
+
+    `judge` holds the criteria that depend on the window, `fixed` the sums of the others, `columns` what
+    was measured on the frames, `measures` the names of all that decides.
+    """
+
+    sitters: Sitters
+    columns: Columns
+    judge: Rulebook
+    fixed: Weighed
+    measures: frozenset[str]
+    crown_may_be_cut: bool
+
+    def measured(self, candidates: Numbers) -> Columns:
+        """Columns of P * N rows, the frames as cut to windows (P, N, 4)."""
+        many = candidates.shape[1]
+        framed = framing_of_many(self.sitters, candidates, self.measures)
+        flat = {name: column.ravel() for name, column in framed.items()}
+        return self.columns.repeated(many, self.measures.difference(flat)).replaced(
+            candidates.shape[0] * many, flat, {name: words for name, words in WORDS.items() if name in flat}
+        )
+
+    def judged(self, candidates: Numbers, columns: Columns) -> tuple[Numbers, Mask]:
+        """Score of each window (P, N, 4) by its `columns`, (P, N); which of the four rules it breaks,
+        (4, P, N)."""
+        shape = candidates.shape[:2]
+        broken = np.zeros((4, *shape), dtype=np.bool_)
+        if not self.crown_may_be_cut:
+            broken[CROWN] = columns.number("crown_cut").reshape(shape) != 0
+        broken[CHIN] = self.sitters.chin_y > candidates[..., 1] + candidates[..., 3]
+        if self.sitters.others:
+            broken[HEADS] = heads_cut_of_many(self.sitters, candidates)
+        broken[LOOK] = columns.number("lead_room").reshape(shape) < 0
+        fixed = Weighed(_repeated(self.fixed.logs, shape), _repeated(self.fixed.weights, shape))
+        return score(self.judge, columns, fixed).value.reshape(shape), broken
+
+
+def _repeated(column: Numbers, shape: tuple[int, ...]) -> Numbers:
+    """A column of P frames, or of one that stands for all, for N windows of each."""
+    return column if len(column) == 1 else np.repeat(column, shape[1])
+
+
+def _suggested(frames: Sequence[Uncropped], columns: Columns, rulebook: Rulebook) -> list[Suggestions]:
+    judge = rulebook.crops_as or rulebook
+    sitters = sitters_of(
+        [each.points for each in frames],
+        [each.width for each in frames],
+        [each.height for each in frames],
+        [look_of(each.measurements) for each in frames],
+    )
+    windowed, fixed = split(judge, columns, EVERYTHING)
+    faults = [each.measures for each in judge.faults if not each.measures.isdisjoint(EVERYTHING)]
+    criteria = [each.measures for each in windowed.criteria]
+    measures = _required(judge).union(*criteria, *faults)
+    search = _Search(sitters, columns, windowed, fixed, measures, rulebook.crown_may_be_cut)
+    as_shot = score(windowed, columns, fixed).value
+    room = spaces(rulebook.formats, sitters, rulebook.crown_may_be_cut)
+    found = _found(search, room)
+    answers = []
+    for row, frame in enumerate(frames):
+        crops: list[Crop] = []
+        no_crops: list[NoCrop] = []
+        for place, shape in enumerate(rulebook.formats):
+            if not room.possible[row, place]:
+                no_crops.append(NoCrop(shape.name, _too_small(shape, room, row, place)))
+            elif (why := found.why_not(row, place, shape.name, rulebook.crop_minimum)) is not None:
+                no_crops.append(NoCrop(shape.name, why))
+            else:
+                crops.append(found.crop(row, place, shape.name, float(as_shot[row]), frame))
+        answers.append(Suggestions(tuple(crops), tuple(no_crops)))
+    return answers
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """The best rectangle of each of F formats in P frames.
+
+    `boxes`: left, top, width, height, whole pixels, (P, F, 4). `scores`: (P, F). `breaks`: whether it
+    breaks a rule; `common`: the rule that most rectangles break. `faults`: what is wrong with each by the
+    genre, in words, frame by frame.
+    """
+
+    boxes: Numbers
+    scores: Numbers
+    breaks: Mask
+    common: NDArray[np.intp]
+    faults: list[str | None]
+
+    def why_not(self, row: int, place: int, name: str, least: float) -> str | None:
+        """Why this is no good crop, if it is none."""
+        if self.breaks[row, place]:
+            return _WHY_NOT[int(self.common[row, place])].format(format=name)
+        fault = self.faults[row * self.scores.shape[1] + place]
+        if fault is not None:
+            return f"even the best {name} has a fault: {fault}"
+        if self.scores[row, place] < least:
+            return (
+                f"the best {name} scores {self.scores[row, place]:.2f}; "
+                f"this genre suggests none below {least:.2f}"
+            )
+        return None
+
+    def crop(self, row: int, place: int, name: str, as_shot: float, frame: Uncropped) -> Crop:
+        """The crop as it is suggested."""
+        left, top, width, height = (int(each) for each in self.boxes[row, place])
+        area = Rectangle(left / frame.width, top / frame.height, width / frame.width, height / frame.height)
+        value = float(self.scores[row, place])
+        sentence = f"{name} from this frame: {as_shot:.2f} as shot, {value:.2f} cropped"
+        return Crop(name, area, value, as_shot, width, height, sentence)
+
+
+def _found(search: _Search, room: Spaces) -> _Found:
+    boxes, steps = coarse(room, search.sitters)
+    best, common = _best(search, boxes, room)
+    for _ in range(FINER_ROUNDS):
+        best, _ = _best(search, finer(best, steps, room), room)
+        steps = steps * SHRINK
+    pixels = whole(best, room, search.sitters)
+    width, height = room.width, room.height
+    exact = np.stack(
+        [pixels[..., 0] / width, pixels[..., 1] / height, pixels[..., 2] / width, pixels[..., 3] / height],
+        axis=-1,
+    )
+    columns = search.measured(exact)
+    values, broken = search.judged(exact, columns)
+    return _Found(pixels, values, broken.any(axis=0), common, _faults(search.judge, columns))
+
+
+def _best(search: _Search, boxes: Numbers, room: Spaces) -> tuple[Numbers, NDArray[np.intp]]:
+    """The best box of each format, (P, F, 3), and the rule that most of its boxes break, (P, F)."""
+    candidates = windows(boxes, room)
+    value, broken = search.judged(candidates, search.measured(candidates))
+    size = boxes[..., 0] / room.largest[..., None]
+    ranked = np.where(broken.any(axis=0), value - 2.0, value).reshape(size.shape) + TIE * size
+    chosen = np.argmax(ranked, axis=-1)
+    common = broken.reshape(4, *size.shape).sum(axis=-1).argmax(axis=0)
+    return np.take_along_axis(boxes, chosen[..., None, None], axis=-2)[..., 0, :], common
+
+
+def _faults(judge: Rulebook, columns: Columns) -> list[str | None]:
+    """The worst fault of each window, in words: no crop is good that the genre calls weak or a dud."""
+    worst: list[str | None] = [None] * columns.count
+    for fault in sorted(judge.faults, key=lambda each: -each.stars_at_most):
+        if not fault.measures.isdisjoint(EVERYTHING):
+            for row in np.flatnonzero(spread(truth(fault.when, columns).yes, columns.count)):
+                worst[row] = fault.says
+    return worst
+
+
+def _too_small(shape: CropFormat, room: Spaces, row: int, place: int) -> str:
+    sizes = whole_size(room.largest[row, place], shape.ratio, room.width[row, 0], room.height[row, 0])
+    wide, high = (int(each) for each in sizes)
+    if wide < shape.width or high < shape.height:
+        needed = f"{shape.width} × {shape.height} pixels"
+        return f"needs {needed}; the largest {shape.name} in this frame has {wide} × {high}"
+    return f"the largest {shape.name} in this frame, {wide} × {high} pixels, does not hold the head"

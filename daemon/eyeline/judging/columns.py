@@ -70,10 +70,24 @@ class Columns:
 
     def only(self, row: int) -> Columns:
         """The columns of one row alone."""
+        return self.rows([row])
+
+    def rows(self, rows: Sequence[int]) -> Columns:
+        """The columns of some rows."""
         return Columns(
-            1,
-            {name: _only(column, row) for name, column in self.numbers.items()},
-            {name: _only(column, row) for name, column in self.words.items()},
+            len(rows),
+            {name: _chosen(column, rows) for name, column in self.numbers.items()},
+            {name: _chosen(column, rows) for name, column in self.words.items()},
+            self.spellings,
+        )
+
+    def repeated(self, times: int, names: Iterable[str]) -> Columns:
+        """The columns `names` with every row so many times."""
+        wanted = frozenset(names)
+        return Columns(
+            self.count * times,
+            {name: _times(self.numbers[name], times) for name in wanted.intersection(self.numbers)},
+            {name: _times(self.words[name], times) for name in wanted.intersection(self.words)},
             self.spellings,
         )
 
@@ -85,8 +99,12 @@ _NO_WORD = np.array([MISSING_WORD], np.int8)
 Kind = TypeVar("Kind", bound=np.generic)
 
 
-def _only(column: NDArray[Kind], row: int) -> NDArray[Kind]:
-    return column[row : row + 1] if len(column) > 1 else column
+def _chosen(column: NDArray[Kind], rows: Sequence[int]) -> NDArray[Kind]:
+    return column[rows] if len(column) > 1 else column
+
+
+def _times(column: NDArray[Kind], times: int) -> NDArray[Kind]:
+    return np.repeat(column, times) if len(column) > 1 else column
 
 
 def at(column: NDArray[np.generic], row: int) -> float:

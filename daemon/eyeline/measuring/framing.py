@@ -7,16 +7,18 @@ for all N at once. Definitions and signs: measures.md, "Framing".
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.sitters import Sitters, sitters_of
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 from eyeline.terms.points import Points
 
 Numbers = NDArray[np.float64]
 Words = NDArray[np.int8]
+Columns = Numbers | Words
 
 WHOLE = np.array([[0.0, 0.0, 1.0, 1.0]])
 """The frame as shot, as an array of one window."""
@@ -70,6 +72,12 @@ QUANTITIES = (
     Quantity("shot_scale", "word", "how much of the sitter the frame shows", words=SHOT_SCALES),
 )
 
+COPY_SPACE = ("copy_space", "copy_space_left", "copy_space_right")
+"""Measured here for a crop; for the frame as shot by the pixels, see `copy_space`."""
+
+EVERYTHING = frozenset((*(each.name for each in QUANTITIES), *COPY_SPACE))
+"""All that `framing_of_many` can answer."""
+
 
 def look_side(gaze_yaw_deg: float | None, head_yaw_deg: float | None) -> int:
     """Side of the look: +1 = frame right, -1 = frame left, 0 = into the lens, or not known.
@@ -96,7 +104,7 @@ def look_of(known: Mapping[str, Measurement]) -> int:
 
 def framing(
     points: Points, windows: Numbers, width_px: float, height_px: float, look: int = 0
-) -> dict[str, NDArray[np.float64] | NDArray[np.int8]]:
+) -> dict[str, Columns]:
     """Framing measures of the sitter in each of `windows`, float64 (N, 4).
 
     `width_px`, `height_px`: of the whole upright frame. `look`: see `look_side`. Answers one array
@@ -104,59 +112,73 @@ def framing(
     `copy_space_right`: float64 with NaN for what cannot be taken (a bool is 0 or 1); for a word, int8,
     its place in `WORDS` of that measure, -1 for what cannot be taken.
     """
-    left, top, width, height = windows.T
-    eye_line = (points.eye_y - top) / height
-    eye_x = (points.eye_x - left) / width
-    chin_cut = (points.chin[1] > top + height) | points.chin_cut
-    chin_room = np.where(chin_cut, 0.0, (top + height - points.chin[1]) / height)
-    eye_to_chin = np.where(chin_cut, np.nan, (points.chin[1] - points.eye_y) / height)
-    if points.crown_y is None and not points.crown_cut:
-        crown_cut = np.full_like(top, np.nan)
-        headroom = crown_cut
-        head_height = crown_cut
-    else:
-        crown_y = 0.0 if points.crown_y is None else points.crown_y
-        cut = (crown_y < top) | points.crown_cut
-        crown_cut = cut.astype(np.float64)
-        headroom = np.where(cut, 0.0, (crown_y - top) / height)
-        head_height = np.where(cut | chin_cut, np.nan, (points.chin[1] - crown_y) / height)
-    room_left = (points.head_left - left) / width
-    room_right = (left + width - points.head_right) / width
-    smaller = np.minimum(room_left, room_right)
-    head_width = (points.head_right - points.head_left) / width
-    edge_room = smaller / head_width if points.head_right > points.head_left else np.full_like(top, np.nan)
-    lead = look * (room_right - room_left) if look else np.full_like(top, np.nan)
-    calm_left, calm_right = _calm_shares(points, windows, width_px / height_px)
-    return {
-        "frame_format": _formats(width * width_px, height * height_px),
-        "eye_line": eye_line,
+    sitter = sitters_of([points], [width_px], [height_px], [look])
+    return {name: column[0] for name, column in framing_of_many(sitter, windows[None], EVERYTHING).items()}
+
+
+def framing_of_many(sitters: Sitters, windows: Numbers, wanted: Container[str]) -> dict[str, Columns]:
+    """Framing measures of P sitters, each in N windows of its own frame, float64 (P, N, 4).
+
+    As `framing`, but arrays (P, N); what takes long and is not `wanted` is left out.
+    """
+    left, top, width, height = np.moveaxis(windows, -1, 0)
+    right, bottom = left + width, top + height
+    eye_x = (sitters.eye_x - left) / width
+    chin_cut = (sitters.chin_y > bottom) | sitters.chin_cut
+    chin_room = np.where(chin_cut, 0.0, (bottom - sitters.chin_y) / height)
+    cut = (sitters.crown_y < top) | sitters.crown_cut
+    crown_cut = np.where(np.isnan(sitters.crown_y), np.nan, cut)
+    head_height = np.where(cut | chin_cut, np.nan, (sitters.chin_y - sitters.crown_y) / height)
+    room_left = (sitters.head_left - left) / width
+    room_right = (right - sitters.head_right) / width
+    head_width = np.where(
+        sitters.head_right > sitters.head_left, sitters.head_right - sitters.head_left, np.nan
+    )
+    found: dict[str, Columns] = {
+        "eye_line": (sitters.eye_y - top) / height,
         "eye_x": eye_x,
         "third_distance": np.minimum(np.abs(eye_x - 1 / 3), np.abs(eye_x - 2 / 3)),
         "centre_distance": np.abs(eye_x - 0.5),
-        "headroom": headroom,
+        "headroom": np.where(cut, 0.0, (sitters.crown_y - top) / height),
         "crown_cut": crown_cut,
         "chin_room": chin_room,
         "head_height": head_height,
-        "eye_to_chin": eye_to_chin,
+        "eye_to_chin": np.where(chin_cut, np.nan, (sitters.chin_y - sitters.eye_y) / height),
         "room_left": room_left,
         "room_right": room_right,
-        "edge_room": edge_room,
-        "lead_room": lead,
-        "shot_scale": _shot_scales(points, crown_cut, chin_cut, chin_room, head_height, top + height),
-        "copy_space": _copy_spaces(calm_left, calm_right),
-        "copy_space_left": calm_left,
-        "copy_space_right": calm_right,
+        "edge_room": np.minimum(room_left, room_right) / (head_width / width),
+        "lead_room": np.where(sitters.look == 0, np.nan, sitters.look * (room_right - room_left)),
     }
+    if "frame_format" in wanted:
+        found["frame_format"] = _formats(width * sitters.width_px, height * sitters.height_px)
+    if "shot_scale" in wanted:
+        found["shot_scale"] = _shot_scales(
+            crown_cut, chin_cut, chin_room, head_height, (bottom >= BOTTOM_EDGE) & sitters.feet_in_frame
+        )
+    if any(name in wanted for name in COPY_SPACE):
+        calm_left, calm_right = _calm_shares(sitters, left, top, right, bottom)
+        found |= {
+            "copy_space": _copy_spaces(calm_left, calm_right),
+            "copy_space_left": calm_left,
+            "copy_space_right": calm_right,
+        }
+    return found
 
 
 def heads_cut(points: Points, windows: Numbers) -> NDArray[np.bool_]:
     """Whether each of `windows`, float64 (N, 4), cuts through somebody else's head."""
-    left, top, width, height = windows.T
+    sitter = sitters_of([points], [1], [1], [0])
+    return np.asarray(heads_cut_of_many(sitter, windows[None])[0])
+
+
+def heads_cut_of_many(sitters: Sitters, windows: Numbers) -> NDArray[np.bool_]:
+    """The same for P sitters, each in windows (P, N, 4) of its own frame: bool (P, N)."""
+    left, top, width, height = np.moveaxis(windows, -1, 0)
     right, bottom = left + width, top + height
-    cut = np.zeros(len(windows), dtype=np.bool_)
-    for other in points.others:
-        meets = (other.left < right) & (other.right > left) & (other.top < bottom) & (other.bottom > top)
-        inside = (other.left >= left) & (other.right <= right) & (other.top >= top) & (other.bottom <= bottom)
+    cut = np.zeros(left.shape, dtype=np.bool_)
+    for other_left, other_top, other_right, other_bottom in sitters.others:
+        meets = (other_left < right) & (other_right > left) & (other_top < bottom) & (other_bottom > top)
+        inside = (other_left >= left) & (other_right <= right) & (other_top >= top) & (other_bottom <= bottom)
         cut |= meets & ~inside
     return cut
 
@@ -172,16 +194,14 @@ def _copy_spaces(calm_left: Numbers, calm_right: Numbers) -> Words:
 
 
 def _shot_scales(
-    points: Points,
     crown_cut: Numbers,
     chin_cut: NDArray[np.bool_],
     chin_room: Numbers,
     head_height: Numbers,
-    bottom: Numbers,
+    feet: NDArray[np.bool_],
 ) -> Words:
     heads = chin_room / head_height
-    scale = np.full(len(heads), len(SHOT_SCALES) - 1, np.int8)
-    feet = (bottom >= BOTTOM_EDGE) & points.feet_in_frame
+    scale = np.full(heads.shape, len(SHOT_SCALES) - 1, np.int8)
     scale[~feet] = len(SHOT_SCALES) - 2
     for place in range(len(HEADS_BELOW_CHIN), 0, -1):
         scale[heads <= HEADS_BELOW_CHIN[place - 1]] = place
@@ -190,20 +210,24 @@ def _shot_scales(
     return scale
 
 
-def _calm_shares(points: Points, windows: Numbers, aspect: float) -> tuple[Numbers, Numbers]:
+def _calm_shares(
+    sitters: Sitters, left: Numbers, top: Numbers, right: Numbers, bottom: Numbers
+) -> tuple[Numbers, Numbers]:
     """Largest calm rectangle left and right of the sitter, fraction of each window's area."""
-    left, top, width, height = windows.T
-    shares = [np.zeros(len(windows)), np.zeros(len(windows))]
-    for calm in points.calm:
-        wide = np.maximum(np.minimum(calm.right, left + width) - np.maximum(calm.left, left), 0.0)
-        high = np.maximum(np.minimum(calm.bottom, top + height) - np.maximum(calm.top, top), 0.0)
+    aspect = sitters.width_px / sitters.height_px
+    area = (right - left) * (bottom - top)
+    on_left, on_right = np.zeros(left.shape), np.zeros(left.shape)
+    for calm, lies_right in zip(sitters.calm, sitters.calm_on_right, strict=True):
+        wide = np.maximum(np.minimum(calm[2], right) - np.maximum(calm[0], left), 0.0)
+        high = np.maximum(np.minimum(calm[3], bottom) - np.maximum(calm[1], top), 0.0)
         wide, high = (
             np.minimum(wide, CALM_ASPECT * high / aspect),
             np.minimum(high, CALM_ASPECT * wide * aspect),
         )
-        side = 0 if calm.left + calm.width / 2 < points.eye_x else 1
-        shares[side] = np.maximum(shares[side], wide * high / (width * height))
-    return shares[0], shares[1]
+        share = wide * high / area
+        on_left = np.maximum(on_left, np.where(lies_right, 0.0, share))
+        on_right = np.maximum(on_right, np.where(lies_right, share, 0.0))
+    return on_left, on_right
 
 
 def _whole_frame(subject: Subject) -> Sequence[Measurement]:

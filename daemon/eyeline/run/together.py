@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from eyeline.cropping.suggest import suggest
+from eyeline.cropping.suggest import Suggestions, Uncropped, suggestions
 from eyeline.judging.columns import columns_of
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.verdict import judge
@@ -42,21 +42,34 @@ def judged_together(
         ],
         rules.vocabulary,
     )
+    for row, each in enumerate(placed):
+        if each.rank is not None:
+            measurements[row]["series_rank"] = Measurement("series_rank", each.rank)
+    crops = _crops(photos, measurements, [each.verdict for each in placed], rules)
     for row, photo in enumerate(photos):
         verdict = placed[row].verdict
-        if (rank := placed[row].rank) is not None:
-            measurements[row]["series_rank"] = Measurement("series_rank", rank)
-        if photo.points is not None and verdict.stars is not None:
-            found = suggest(
-                photo.points,
-                photo.frame.width,
-                photo.frame.height,
-                measurements[row],
-                rules.rules.genre(verdict.genre),
-                rules.quantities.values(),
-            )
+        if (found := crops.get(row)) is not None:
             verdict = replace(verdict, crops=found.crops, no_crops=found.no_crops)
         yield replace(photo, measurements=tuple(measurements[row].values())), verdict
+
+
+def _crops(
+    photos: Sequence[Photo],
+    measurements: Sequence[Mapping[str, Measurement]],
+    verdicts: Sequence[Verdict],
+    rules: RulesInForce,
+) -> dict[int, Suggestions]:
+    """The crops of the photos that show a sitter, by row; those of one genre are sought together."""
+    of_genre: dict[str, dict[int, Uncropped]] = {}
+    for row, (photo, known, verdict) in enumerate(zip(photos, measurements, verdicts, strict=True)):
+        if photo.points is not None and verdict.stars is not None:
+            frame = Uncropped(photo.points, photo.frame.width, photo.frame.height, known)
+            of_genre.setdefault(verdict.genre, {})[row] = frame
+    found: dict[int, Suggestions] = {}
+    for genre, frames in of_genre.items():
+        answers = suggestions([*frames.values()], rules.rules.genre(genre), rules.quantities.values())
+        found |= zip(frames, answers, strict=True)
+    return found
 
 
 def shot_of(photo: Photo, sitting: str | None) -> Shot:
