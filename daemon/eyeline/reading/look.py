@@ -46,7 +46,7 @@ def look(picture: Picture) -> Seen:
         confirmed = [sitter]
     else:
         sitter, why = choose(picture, confirmed)
-    return Seen(tuple(confirmed), sitter, why, head_silhouette(picture, sitter.box), body_silhouette(picture))
+    return Seen(tuple(confirmed), sitter, why, head_silhouette(picture, sitter.box), body)
 
 
 def choose(picture: Picture, faces: list[Face]) -> tuple[Face, str]:

@@ -51,7 +51,14 @@ def read_picture(data: bytes, orientation: int) -> Picture:
 
 
 def reduced(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """`rgb` (M, N, 3) with its long side brought down to `REDUCED_LONG_SIDE_PX`; never enlarged."""
+    """`rgb` (M, N, 3) with its long side brought down to `REDUCED_LONG_SIDE_PX`; never enlarged.
+
+    Every pixel is the mean of the area that it covers. OpenCV halves ten times faster than it averages over
+    a fraction of a pixel, so halving goes as far as it leads.
+    """
+    while max(rgb.shape[:2]) >= 2 * REDUCED_LONG_SIDE_PX and rgb.shape[0] % 2 == rgb.shape[1] % 2 == 0:
+        half = rgb.shape[1] // 2, rgb.shape[0] // 2
+        rgb = np.asarray(cv2.resize(rgb, half, interpolation=cv2.INTER_AREA), np.uint8)
     scale = REDUCED_LONG_SIDE_PX / max(rgb.shape[:2])
     if scale >= 1:
         return rgb
