@@ -30,6 +30,25 @@ def test_a_sitter_with_narrow_eyes_is_not_blinking_all_day() -> None:
     assert min(found(sitting(0.15, 0.16, 0.15, 0.155, 0.16, 0.15, alone=0.3))) > 0.8
 
 
+@pytest.mark.parametrize("opening", [0.30, 0.21, 0.20])
+def test_narrow_eyes_are_open_against_their_own(opening: float) -> None:
+    """reference-values §7: one face, 0.30 open and 0.20 looking down, of a sitter whose own usual is 0.21;
+    the frame alone cannot tell.
+    """
+    measured = eyes_open(sitting(opening, alone=0.5)[0], 0.21)
+    assert measured is not None and float(measured.value or 0) >= 0.9
+
+
+def test_a_tenth_is_a_blink_even_of_narrow_eyes() -> None:
+    """reference-values §7: the floor is about 0.10."""
+    measured = eyes_open(sitting(0.10, alone=0.5)[0], 0.21)
+    assert measured is not None and float(measured.value or 0) < 0.1
+
+
+def test_eyes_that_are_shut_in_most_frames_are_not_narrow() -> None:
+    assert max(found(sitting(*[0.05] * 9, alone=0.03))) <= 0.03
+
+
 def test_a_half_blink_of_wide_eyes_is_seen_though_the_frame_alone_is_not_sure() -> None:
     blink = shot(9, 90, eye_opening_left=0.17, eye_opening_right=0.17, eyes_open=0.5)
     frames = [*sitting(0.34, 0.35, 0.34, 0.33, 0.34), blink]

@@ -4,10 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import exp
-from typing import Any
-
-import numpy as np
-from numpy.typing import NDArray
 
 from eyeline.measuring.eye_network import EyesSeen, look_at_eyes
 from eyeline.measuring.gaze import LEAST_CONFIDENCE, WORDS, Gaze, gaze
@@ -25,16 +21,6 @@ miss: of unseen rendered sitters in bad pictures 96 % of the closed eyes lie abo
 
 LEAST_IRIS = 0.15
 """Share of the iris, as the network sees it, below which nobody could tell where the eye points."""
-
-
-def aspect_ratio(six: NDArray[np.floating[Any]]) -> float:
-    """Eye aspect ratio of six points (6, n): corner, two on the upper lid, corner, two on the lower lid.
-
-    Mean of two lid gaps over the distance of the corners; 0 = lids together. Soukupová & Čech, CVWW
-    2016. Unchanged by shift, scale and rotation. The network's `openings` estimate this quantity.
-    """
-    first, second = np.linalg.norm(six[1] - six[5]), np.linalg.norm(six[2] - six[4])
-    return float((first + second) / (2 * np.linalg.norm(six[0] - six[3])))
 
 
 def probability_open(seen: EyesSeen) -> float:

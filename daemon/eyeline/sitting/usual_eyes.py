@@ -23,6 +23,9 @@ of the frame alone 0.110; area under the curve 0.993, 0.991). None of them is in
 MOST_EVIDENCE = 4.0
 """Logit, 98 %, beyond which a frame's own evidence adds nothing: as in that regression."""
 
+FLOOR_OPENING = 0.10
+"""Opening below which no eye is open, whoever's it is (reference-values §7; a proposal): whoever's eyes are
+shut in most frames has shut eyes, not narrow ones."""
 
 MOST_TURN_DEG = 30.0
 """Turn of the head up to which openings compare: beyond it the far eye is partly hidden."""
@@ -43,7 +46,10 @@ def eyes_open(shot: Shot, usual: float | None) -> Measurement | None:
     bound = 1 / (1 + exp(-MOST_EVIDENCE))
     own = min(max(alone, 1 - bound), bound)
     evidence = ALONE * log(own / (1 - own)) + RELATIVE * opening / usual + CONSTANT
-    return Measurement("eyes_open", round(1 / (1 + exp(-evidence)), 4))
+    probability = 1 / (1 + exp(-evidence))
+    if opening < FLOOR_OPENING:
+        probability = min(probability, alone)
+    return Measurement("eyes_open", round(probability, 4))
 
 
 def _opening(shot: Shot) -> float | None:
