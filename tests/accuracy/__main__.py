@@ -17,8 +17,10 @@ import numpy as np
 
 from eyeline.run.examine import Examined
 from tests.accuracy import groups
+from tests.accuracy.figures import stars
 from tests.accuracy.figures.row import Row
 from tests.accuracy.figures.table import all_rows
+from tests.accuracy.judged import judge_set
 from tests.accuracy.pipeline import Pair, pairs_of, run
 from tests.accuracy.portraits import shared_photographs, shared_set, shoot
 
@@ -78,13 +80,24 @@ def _other_rows() -> list[Row]:
 
 
 def _detail(pairs: Sequence[Pair]) -> list[str]:
-    lines = ["", "By sitter:", "", *_table(groups.BREAKDOWN_HEADINGS, groups.breakdown(pairs, "sitter"))]
+    lines = _stars(pairs)
+    lines += ["", "By sitter:", "", *_table(groups.BREAKDOWN_HEADINGS, groups.breakdown(pairs, "sitter"))]
     lines += ["", "By skin tone (1 light to 10 dark):", ""]
     lines += _table(groups.BREAKDOWN_HEADINGS, groups.breakdown(pairs, "tone_index"))
     lines += ["", "Stated probability against what came true:", ""]
     lines += _table(("measure", "photos", "stated", "came true"), groups.reliability(pairs))
     lines += ["", "Milliseconds a frame, median and 95th percentile, by step and measure:", ""]
     return lines + _table(("step", "median", "95th"), _milliseconds(pairs))
+
+
+def _stars(pairs: Sequence[Pair]) -> list[str]:
+    """The shipped brief's stars against what the labels say that a frame deserves."""
+    judged = judge_set(pairs)
+    lines = ["", "Stars, judged on the shipped brief as `eyeline run` judges a folder:", ""]
+    lines += _table(HEADINGS, [row.cells() for row in stars.star_rows(judged)])
+    lines += ["", *_table(stars.KIND_HEADINGS, stars.star_kinds(judged))]
+    wrong = stars.wrong_stars(judged)
+    return [*lines, "", *_table(stars.NAMED_HEADINGS, wrong)] if wrong else lines
 
 
 def _milliseconds(pairs: Sequence[Pair]) -> list[tuple[str, str, str]]:

@@ -13,12 +13,11 @@ from math import hypot
 from pathlib import Path
 from typing import Any
 
+from tests.judging.truth import gaze_word
+
 CHECKOUT = Path(__file__).resolve().parents[2]
 SHOOT = CHECKOUT / "shoot"
 SHARED = Path(os.environ.get("EYELINE_SHARED", CHECKOUT.parent / "shared"))
-
-GAZE_SIDE_DEG, GAZE_UP_DEG = 8.0, 12.0
-"""Borders of the word `gaze`."""
 
 UNDECIDED_SIDE_DEG, UNDECIDED_UP_DEG = (6.0, 10.0), (10.0, 14.0)
 """Bands about the borders in which the accuracy of the word is not stated."""
@@ -53,12 +52,7 @@ class Person:
     @property
     def gaze_word(self) -> str:
         """The word that the true angles give, with the borders of the contract of measures."""
-        side, up = abs(self.gaze_yaw) / GAZE_SIDE_DEG, abs(self.gaze_pitch) / GAZE_UP_DEG
-        if max(side, up) < 1:
-            return "camera"
-        if side >= up:
-            return "right" if self.gaze_yaw > 0 else "left"
-        return "up" if self.gaze_pitch > 0 else "down"
+        return gaze_word(self.gaze_yaw, self.gaze_pitch, "open")
 
     @property
     def gaze_is_on_a_border(self) -> bool:
@@ -93,12 +87,12 @@ class Portrait:
 
 def shoot() -> list[Portrait]:
     """The bundled shoot."""
-    return _load(SHOOT, "shoot")
+    return load(SHOOT, "shoot")
 
 
 def shared_set(name: str) -> list[Portrait]:
     """A further rendered set ("truth", "tones", "crowd"); empty where it is not at hand."""
-    return _load(SHARED / "portraits" / name, name)
+    return load(SHARED / "portraits" / name, name)
 
 
 def shared_photographs() -> list[tuple[Path, dict[str, Any]]]:
@@ -110,7 +104,8 @@ def shared_photographs() -> list[tuple[Path, dict[str, Any]]]:
     return [(manifest.parent / row["file"], row) for row in rows]
 
 
-def _load(folder: Path, set_name: str) -> list[Portrait]:
+def load(folder: Path, set_name: str) -> list[Portrait]:
+    """The rendered set in `folder`; empty where there is none."""
     truth = folder / "truth.jsonl"
     if not truth.is_file():
         return []

@@ -16,7 +16,7 @@ def test_the_sentence_speaks_plain_english() -> None:
 
 
 def test_the_heaviest_loss_comes_first_and_faults_before_all() -> None:
-    verdict = judged([photo(eyes_open=0.05, head_roll_deg=10.0, face_clipped=0.12)], HEADSHOT).verdict(0)
+    verdict = judged([photo(eyes_open=0.05, head_roll_deg=10.0, face_clipped=0.22)], HEADSHOT).verdict(0)
     faults = [each.stars_at_most for each in verdict.reasons if each.stars_at_most is not None]
     costs = [each.cost for each in verdict.reasons if each.stars_at_most is None]
     assert faults == [1, 2]
