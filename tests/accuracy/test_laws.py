@@ -10,13 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cache
 from io import BytesIO
-from math import hypot
+from itertools import product
+from math import hypot, log2
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image, ImageOps
 from scipy import ndimage
+from skimage import color
 
 from eyeline.run.examine import Examined, examine, identify
 from eyeline.terms.measurement import Value
@@ -87,6 +89,18 @@ def value(examined: Examined, name: str) -> Value:
     return examined.measurements[name].value
 
 
+def number(examined: Examined, name: str) -> float:
+    measured = value(examined, name)
+    assert measured is not None and not isinstance(measured, str), examined.measurements[name].missing
+    return float(measured)
+
+
+def relit(picture: Image.Image, stops: np.ndarray) -> Image.Image:
+    """The picture with its light changed by `stops`, which broadcast over its rows and columns."""
+    light = color.rgb2xyz(np.asarray(picture)) * 2.0 ** np.broadcast_to(stops, picture.size[::-1])[..., None]
+    return Image.fromarray(np.rint(255 * np.clip(color.xyz2rgb(light), 0, 1)).astype(np.uint8))
+
+
 def assert_alike(
     first: Examined, second: Examined, expected: Callable[[str, float], float] = lambda _, number: number
 ) -> None:
@@ -148,7 +162,7 @@ def test_padding_moves_framing_as_arithmetic_says(name: str, tmp_path: Path) -> 
 
 
 @pytest.mark.parametrize("scale", [0.6, 1.5])
-@pytest.mark.parametrize("name", FRAMES)
+@pytest.mark.parametrize("name", [*FRAMES, "astronaut"])
 def test_scaling_leaves_fractions_and_angles_alone(name: str, scale: float, tmp_path: Path) -> None:
     picture = original(name)
     size = (round(picture.width * scale), round(picture.height * scale))
@@ -184,8 +198,59 @@ def test_eight_orientations_measure_alike(orientation: int, tmp_path: Path) -> N
     assert_alike(measure(picture, tmp_path), measure(stored, tmp_path, orientation))
 
 
+@pytest.mark.parametrize(("right", "down"), [(-0.06, 0.04), (0.05, -0.03)])
+@pytest.mark.parametrize("name", [FRAMES[1], "astronaut"])
+def test_a_shift_moves_the_sitter_and_nothing_else(
+    name: str, right: float, down: float, tmp_path: Path
+) -> None:
+    """The picture moved inside its frame, the uncovered edge filled by its neighbour (SciPy)."""
+    picture = original(name)
+    by = round(down * picture.height), round(right * picture.width)
+    pixels = ndimage.shift(np.asarray(picture), (*by, 0), order=0, mode="nearest")
+    before, after = measure(picture, tmp_path), measure(Image.fromarray(pixels), tmp_path)
+    moved = {
+        "eye_line": by[0] / picture.height,
+        "headroom": by[0] / picture.height,
+        "chin_room": -by[0] / picture.height,
+        "eye_x": by[1] / picture.width,
+        "room_left": by[1] / picture.width,
+        "room_right": -by[1] / picture.width,
+    }
+    assert_alike(before, after, lambda quantity, number: number + moved.get(quantity, 0.0))
+
+
+@pytest.mark.parametrize("stops", [-1.0, -0.5, 0.5])
+@pytest.mark.parametrize("name", [FRAMES[1], "astronaut"])
+def test_a_known_exposure_shows_in_the_light_and_in_nothing_else(
+    name: str, stops: float, tmp_path: Path
+) -> None:
+    """Relit evenly in linear light, by scikit-image's own sRGB curve where ours is under test."""
+    picture = original(name)
+    before = measure(picture, tmp_path)
+    after = measure(relit(picture, np.array([[stops]])), tmp_path)
+    brighter = log2(number(after, "face_luminance") / number(before, "face_luminance"))
+    assert brighter == pytest.approx(stops, abs=0.1)
+    assert_alike(before, after)
+
+
+@pytest.mark.parametrize("stops", [-1.0, 1.0])
+@pytest.mark.parametrize("name", [FRAMES[1], "astronaut"])
+def test_light_taken_from_one_cheek_adds_to_the_ratio(name: str, stops: float, tmp_path: Path) -> None:
+    """One half of the frame darkened by a stop, with a soft border on the bridge of the nose."""
+    picture = original(name)
+    before = measure(picture, tmp_path)
+    points = before.points
+    assert points is not None
+    apart = (points.pupil_right[0] - points.pupil_left[0]) * picture.width
+    across = (np.arange(picture.width) - points.eye_x * picture.width) / apart
+    on_right = np.clip(across / 0.3 + 0.5, 0, 1)[None, :]
+    after = measure(relit(picture, stops * on_right - max(stops, 0.0)), tmp_path)
+    added = number(after, "light_ratio_stops") - number(before, "light_ratio_stops")
+    assert added == pytest.approx(stops, abs=0.2)
+
+
 @pytest.mark.parametrize("angle_deg", [-6.0, 6.0])
-@pytest.mark.parametrize("name", FRAMES[:3])
+@pytest.mark.parametrize("name", [*FRAMES[:3], "astronaut"])
 def test_turning_the_picture_tilts_the_head_by_as_much(name: str, angle_deg: float, tmp_path: Path) -> None:
     picture = original(name)
     turned = picture.rotate(-angle_deg, Image.Resampling.BICUBIC, fillcolor=(128, 128, 128))
@@ -198,9 +263,12 @@ def test_turning_the_picture_tilts_the_head_by_as_much(name: str, angle_deg: flo
     assert float(after) - float(before) == pytest.approx(angle_deg, abs=1.0)
 
 
-@pytest.mark.parametrize("sigma_px", [1.5, 2.5, 4.0])
-@pytest.mark.parametrize("name", FRAMES[:3])
+@pytest.mark.parametrize(
+    ("name", "sigma_px"),
+    [*product(FRAMES[:3], (1.5, 2.5, 4.0)), ("astronaut", 1.5), ("astronaut", 2.5)],
+)
 def test_blur_adds_in_quadrature(name: str, sigma_px: float, tmp_path: Path) -> None:
+    """`astronaut` is 512 pixels wide and its irises eight: 4 px would leave no eye to measure."""
     picture = original(name)
     blurred = ndimage.gaussian_filter(np.asarray(picture, float), (sigma_px, sigma_px, 0))
     before = value(measure(picture, tmp_path), "eye_blur_px")

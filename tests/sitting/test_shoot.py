@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Sequence
-from datetime import UTC, datetime
 from itertools import combinations
 from math import comb
 
@@ -17,33 +16,32 @@ import pytest
 
 from eyeline.ledger.records import Photo
 from eyeline.run.configuration import Configuration
-from eyeline.run.examine import Examined
 from eyeline.run.studio import rules_in_force
 from eyeline.run.together import judged_together, shot_of
 from eyeline.sitting.looks import looks
 from eyeline.sitting.set_measures import set_measures
 from eyeline.sitting.shot import Shot
 from eyeline.sitting.sittings import sittings
-from tests.accuracy.pipeline import run
-from tests.accuracy.portraits import Portrait, shoot
+from tests.accuracy.judged import photo_of
+from tests.accuracy.pipeline import Pair
+from tests.accuracy.portraits import Portrait
 
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
-def portraits() -> list[Portrait]:
-    return sorted(shoot(), key=lambda each: each.path.name)
+def pairs(shoot_pairs: Sequence[Pair]) -> list[Pair]:
+    return sorted(shoot_pairs, key=lambda each: each.portrait.path.name)
 
 
 @pytest.fixture(scope="module")
-def photos(portraits: list[Portrait]) -> list[Photo]:
-    found = []
-    for examined in run([each.path for each in portraits]):
-        assert isinstance(examined, Examined)
-        measured = tuple(examined.measurements.values())
-        moment = datetime(2026, 1, 1, tzinfo=UTC)
-        found.append(Photo(examined.frame, measured, examined.points, "", {}, "0", moment))
-    return found
+def portraits(pairs: list[Pair]) -> list[Portrait]:
+    return [each.portrait for each in pairs]
+
+
+@pytest.fixture(scope="module")
+def photos(pairs: list[Pair]) -> list[Photo]:
+    return [photo_of(each) for each in pairs]
 
 
 @pytest.fixture(scope="module")
