@@ -16,6 +16,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+OPENCV_NO_MEMORY = -4
+"""cv::Error::StsNoMem."""
+
+LIBRAW_NO_MEMORY = "LibRawUnsufficientMemoryError"
+"""rawpy's class for LIBRAW_UNSUFFICIENT_MEMORY, as it spells it."""
+
 
 class EyelineError(Exception):
     """Base class. `what` happened, to which `file`, and the `cure`: three sentences' worth of text."""
@@ -61,6 +67,14 @@ class BadConfiguration(EyelineError):
     """Usage, the configuration file or a rule file is wrong."""
 
     exit_code = 2
+
+
+def is_out_of_memory(error: BaseException) -> bool:
+    """Whether memory ran out: in Python, or in a library that has a word of its own for it."""
+    kind = type(error)
+    if kind.__module__ == "cv2":
+        return getattr(error, "code", None) == OPENCV_NO_MEMORY
+    return isinstance(error, MemoryError) or kind.__name__ == LIBRAW_NO_MEMORY
 
 
 def printable(path: Path | str) -> str:

@@ -31,6 +31,7 @@ MEMORY_BYTES = 1_500_000_000
 GUEST = """
 import os, signal, time
 from pathlib import Path
+import numpy as np
 from eyeline.terms.measurement import Measure, Measurement, Quantity
 
 LOG = Path({log!r})
@@ -44,6 +45,8 @@ def trouble(subject):
         os.kill(os.getpid(), signal.SIGSEGV)
     if name == "hangs":
         time.sleep(3600)
+    if name == "greedy":
+        np.ones(2**32)
     return [Measurement("trouble", name)]
 
 MEASURE = Measure((Quantity("trouble", "word", "none"),), trouble, "common practice", needs_sitter=False)
@@ -81,7 +84,7 @@ def large_png(path: Path) -> None:
 def test_each_costs_its_own_photo_only(tmp_path: Path, log: Path) -> None:
     folder = tmp_path / "photos"
     folder.mkdir()
-    names = ("crashes", "hangs", "fine", "crashes_once", "fine_too")
+    names = ("crashes", "hangs", "fine", "crashes_once", "greedy", "fine_too")
     photos = [
         Path(shutil.copy(SHOOT / f"NL1_10{10 + number}.jpg", folder / f"{name}.jpg"))
         for number, name in enumerate(names)
@@ -109,16 +112,20 @@ def test_each_costs_its_own_photo_only(tmp_path: Path, log: Path) -> None:
             assert ingest.take(path, look)
         while len(ingest):
             ingest.receive(answers.get(timeout=240))  # type: ignore[arg-type]
-    assert sorted(measured) == ["crashes_once", "fine", "fine_too"]
-    assert sorted(failed) == ["crashes", "hangs", "large"]
+    assert sorted(measured) == ["crashes_once", "fine", "fine_too"], failed
+    assert sorted(failed) == ["crashes", "greedy", "hangs", "large"]
     assert all(isinstance(error, WorkerLost) for error in failed.values()), failed
     assert "died" in failed["crashes"].what
     assert "too long" in failed["hangs"].what
     assert "memory" in failed["large"].what
+    assert "memory" in failed["greedy"].what
     assert all(error.cure for error in failed.values())
     calls = log.read_text().split()
     assert calls.count("crashes") == 2
     assert calls.count("hangs") == 2
+    assert calls.count("greedy") == 2
     assert calls.count("crashes_once") == 2
     assert calls.count("fine") == calls.count("fine_too") == 1
-    assert sorted(calls[-3:]) == ["crashes", "crashes_once", "hangs"], "the second try was not alone"
+    assert sorted(calls[-4:]) == ["crashes", "crashes_once", "greedy", "hangs"], (
+        "the second try was not alone"
+    )

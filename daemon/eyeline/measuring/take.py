@@ -8,6 +8,7 @@ from math import isfinite
 
 import numpy as np
 
+from eyeline.errors import is_out_of_memory
 from eyeline.terms.measurement import Measure, Measurement, Subject
 
 NO_SITTER = "no face was found"
@@ -23,7 +24,8 @@ def take(
     """Take `measures` in their order; each sees what those before it found.
 
     A measure that raises (a bug of its own, or of a guest) makes its quantities missing, with the
-    exception named in the reason, and the rest goes on.
+    exception named in the reason, and the rest goes on. Raises MemoryError where memory runs out: with more
+    of it the measure may well succeed, so its absence would be no fact about the photo.
 
     Returns
     -------
@@ -55,6 +57,8 @@ def _take_one(measure: Measure, subject: Subject, known: Mapping[str, Measuremen
             for measurement in measure.function(replace(subject, known=dict(known)))
         }
     except Exception as error:  # one broken measure must not cost the photo its others
+        if is_out_of_memory(error):
+            raise MemoryError(f"out of memory in the measure of {names[0]}") from error
         reason = f"the measure failed: {type(error).__name__}: {error}"
         return {name: Measurement(name, None, reason) for name in names}
     return {name: _plain(taken.get(name), name) for name in names}

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from eyeline.errors import UnreadablePhoto
+from eyeline.errors import UnreadablePhoto, is_out_of_memory
 from eyeline.reading.colour import to_srgb
 from eyeline.reading.stream import Stream, check_size, damaged
 
@@ -29,9 +29,9 @@ def _decode(data: bytes) -> NDArray[np.uint8]:
     check_size(*opened.size)
     try:
         picture: Image.Image = opened.to_pillow()
-    except MemoryError:
-        raise
     except Exception as error:  # the binding raises what libheif says, as several classes
+        if is_out_of_memory(error):
+            raise
         raise damaged(error) from error
     return to_srgb(picture, opened.info.get("icc_profile"))
 
@@ -41,9 +41,9 @@ def _opened(data: bytes) -> Any:
 
     try:
         return pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
-    except MemoryError:
-        raise
     except Exception as error:
+        if is_out_of_memory(error):
+            raise
         raise UnreadablePhoto(
             f"this is no readable HEIF ({error})", cure="Copy it from the card again, or remove it"
         ) from error

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from eyeline.errors import UnreadablePhoto
+from eyeline.errors import UnreadablePhoto, is_out_of_memory
 from eyeline.exiftool import ExifTool, Refused
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.stream import Stream, check_size, damaged
@@ -102,9 +102,9 @@ def _develop(data: bytes) -> NDArray[np.uint8]:
             return np.asarray(
                 raw.postprocess(use_camera_wb=True, no_auto_bright=True, gamma=SRGB_GAMMA, user_flip=0)
             )
-        except MemoryError:
-            raise
         except Exception as error:  # rawpy raises one class for each of LibRaw's complaints
+            if is_out_of_memory(error):
+                raise
             raise damaged(error) from error
 
 
@@ -113,9 +113,9 @@ def _opened(data: bytes) -> Any:
 
     try:
         return rawpy.imread(io.BytesIO(data))
-    except MemoryError:
-        raise
     except Exception as error:
+        if is_out_of_memory(error):
+            raise
         raise UnreadablePhoto(
             f"this is no RAW that eyeline can read ({error})",
             cure="Copy it from the card again, or convert it to DNG",

@@ -18,7 +18,7 @@ from typing import TypeVar
 
 from pebble import ProcessExpired, ProcessPool
 
-from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost
+from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost, is_out_of_memory
 from eyeline.run.examine import Examined, examine, identify, warm_up
 from eyeline.terms.frame import Frame
 
@@ -55,8 +55,10 @@ def _work(task: Callable[[Argument], Result], argument: Argument) -> Result:
     the one photo they do not give back, and the next would find too little."""
     try:
         return task(argument)
-    except MemoryError:
-        os._exit(OUT_OF_MEMORY)
+    except Exception as error:
+        if is_out_of_memory(error):
+            os._exit(OUT_OF_MEMORY)
+        raise
 
 
 @contextmanager
