@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import deque
+from collections.abc import Iterable, Iterator, Sequence
 from math import log, pi, sqrt
 
 import cv2
@@ -34,6 +35,13 @@ analytic edge of reference-values)."""
 ABOVE_NOISE = 6.0
 """Slopes must have this many times the energy that noise alone would show, else they are left out."""
 
+VARIANCES_PX2 = tuple(
+    scale**2 + 4.0**level * DIFFERENCE_VARIANCE + (4.0**level - 1) / 12
+    for scale, level in zip(SCALES_PX, LEVELS, strict=True)
+)
+"""Variance in pixels² that looking at each scale adds to the blur: its own, the difference's, and that of
+averaging two by two."""
+
 LEAST_STEP = 10.0
 """Height in 8-bit levels of the least step that counts as an edge: the seams between the blocks of an
 ordinary JPEG are steps of some levels, as sharp as can be."""
@@ -53,31 +61,49 @@ def slope_energy(
     are 0.
     """
     energy = np.zeros((len(SCALES_PX), len(SHARES), 1 + len(directions)))
+    for number, of_scale in enumerate(_energies(grey, mask, directions, SHARES)):
+        energy[number] = of_scale
+    return energy
+
+
+def _energies(
+    grey: NDArray[np.float32],
+    mask: NDArray[np.bool_] | None,
+    directions: Sequence[tuple[float, float]],
+    shares: Sequence[float],
+) -> Iterator[NDArray[np.float64]]:
+    """The rows of `slope_energy`, finest scale first, each made when it is asked for; no `mask` = all."""
     level = 0
-    for number, (scale, wanted) in enumerate(zip(SCALES_PX, LEVELS, strict=True)):
+    for scale, wanted in zip(SCALES_PX, LEVELS, strict=True):
         while level < wanted and min(grey.shape) >= 4:
             rows, columns = grey.shape[0] // 2, grey.shape[1] // 2
             even = grey[: 2 * rows, : 2 * columns]
             grey = np.asarray(cv2.resize(even, (columns, rows), interpolation=cv2.INTER_AREA))
-            mask = mask[: 2 * rows : 2, : 2 * columns : 2]
+            mask = None if mask is None else mask[: 2 * rows : 2, : 2 * columns : 2]
             level += 1
-        if level < wanted or not mask.any():
-            break
+        if level < wanted or (mask is not None and not mask.any()):
+            return
         smooth = cv2.GaussianBlur(grey, (0, 0), scale / 2**level)
-        step = max(1, int(mask.sum()) // MOST_PIXELS)
-        across = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=1 / 8)[mask][::step]
-        down = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3, scale=1 / 8)[mask][::step]
+        across = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=1 / 8)
+        down = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3, scale=1 / 8)
+        across, down = (each.ravel() if mask is None else each[mask] for each in (across, down))
+        step = max(1, across.size // MOST_PIXELS)
+        across, down = across[::step], down[::step]
         squared = [across**2 + down**2, *((x * across + y * down) ** 2 for x, y in directions)]
-        energy[number] = _means_of_largest(np.stack(squared)) / 4.0**level
-    return energy
+        yield _means_of_largest(np.stack(squared), shares) / 4.0**level
 
 
-def _means_of_largest(values: NDArray[np.float32]) -> NDArray[np.float64]:
-    """Means over the largest `SHARES` of each row of `values` (D, n): (4, D)."""
+def _means_of_largest(values: NDArray[np.float32], shares: Sequence[float]) -> NDArray[np.float64]:
+    """Means over the largest `shares`, which rise, of each row of `values` (D, n): (shares, D)."""
     size = values.shape[1]
-    starts = [size - max(1, round(share * size)) for share in SHARES]
+    counts = [max(1, round(share * size)) for share in shares]
+    starts = [size - count for count in counts]
     parted = np.partition(values, sorted(set(starts)), axis=1)
-    return np.stack([parted[:, start:].mean(axis=1, dtype=np.float64) for start in starts])
+    ends = [size, *starts[:-1]]
+    sums = [
+        parted[:, start:end].sum(axis=1, dtype=np.float64) for start, end in zip(starts, ends, strict=True)
+    ]
+    return np.asarray(np.cumsum(sums, axis=0) / np.array(counts)[:, None])
 
 
 def edge_sigma(energy: NDArray[np.float64], noise: float, direction: int = 0) -> float | None:
@@ -91,24 +117,38 @@ def edge_sigma(energy: NDArray[np.float64], noise: float, direction: int = 0) ->
     `noise`: standard deviation in 8-bit levels. `direction`: 0 for whole slopes, else 1 + the index in
     `DIRECTIONS`.
     """
-    peaks = energy[:, 0, direction]
-    variance = [
-        scale**2 + 4.0**level * DIFFERENCE_VARIANCE + (4.0**level - 1) / 12
-        for scale, level in zip(SCALES_PX, LEVELS, strict=True)
-    ]
+    return _sharpest(energy[:, 0, direction].tolist(), noise)
+
+
+def edge_sigma_in(grey: NDArray[np.float32], noise: float) -> float | None:
+    """`edge_sigma` of the whole slopes of all of `grey` (M, N), by no more scales than it takes."""
+    return _sharpest((float(each[0, 0]) for each in _energies(grey, None, (), SHARES[:1])), noise)
+
+
+def _sharpest(peaks: Iterable[float], noise: float) -> float | None:
+    """`edge_sigma` from the energy of the steepest slopes, by scale, as many as there are."""
     sigma = None
-    for fine in range(len(SCALES_PX) - 2):
+    for fine, (peak, _, coarse_peak) in enumerate(_threes(peaks)):
         coarse = fine + 2
         noise_peak = (log(1 / SHARES[0]) + 1) * noise**2 / (4 * pi * SCALES_PX[fine] ** 4)
-        if peaks[fine] <= ABOVE_NOISE * noise_peak or peaks[coarse] <= 0:
+        if peak <= ABOVE_NOISE * noise_peak or coarse_peak <= 0:
             continue
-        ratio = peaks[fine] / peaks[coarse]
+        ratio = peak / coarse_peak
         if ratio <= 1.0:
             continue
-        found = max(0.0, (variance[coarse] - ratio * variance[fine]) / (ratio - 1.0))
-        if 2 * pi * (found + variance[fine]) * peaks[fine] < LEAST_STEP**2:
+        found = max(0.0, (VARIANCES_PX2[coarse] - ratio * VARIANCES_PX2[fine]) / (ratio - 1.0))
+        if 2 * pi * (found + VARIANCES_PX2[fine]) * peak < LEAST_STEP**2:
             continue
         sigma = sqrt(found)
         if sigma <= 1.5 * SCALES_PX[fine + 1]:
             break
     return sigma
+
+
+def _threes(values: Iterable[float]) -> Iterator[tuple[float, ...]]:
+    """Each value with the two that follow it."""
+    last: deque[float] = deque(maxlen=3)
+    for value in values:
+        last.append(value)
+        if len(last) == 3:
+            yield tuple(last)

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.edges import edge_sigma, slope_energy
+from eyeline.measuring.edges import edge_sigma_in
 from eyeline.terms.face import Silhouette
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
@@ -99,7 +99,7 @@ def _tile_sigma(rgb: NDArray[np.uint8], centre: tuple[float, float], side: int, 
     if min(tile.shape[:2]) < LEAST_TILE_PX // 2:
         return None
     grey = np.asarray(cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY), np.float32)
-    return edge_sigma(slope_energy(grey, np.ones(grey.shape, bool), directions=()), noise)
+    return edge_sigma_in(grey, noise)
 
 
 MEASURE = Measure(
