@@ -65,6 +65,25 @@ def test_the_answer_has_verdict_help_cost_cure_and_what_is_the_photographers() -
     assert "the rating is yours: 4" in text
 
 
+def test_what_is_short_of_the_ideal_never_helped_however_little_it_cost() -> None:
+    cheap = reason("head_height", "head_height", 0.356, 0.001, "the head fills 36 % of the height")
+    verdict = Verdict(GENRE, 0.95, 4, (), (cheap, OPEN), (), "abcdef012345")
+    lines = explanation(replace(decision(), verdict=verdict), photo(), [], [], numbers=False)
+    assert lines[lines.index("What helped:") + 1] == "  the eyes are open"
+    assert "the head fills" not in "\n".join(lines)
+
+
+def test_no_advice_on_the_gaze_of_closed_eyes() -> None:
+    assert advised(reason("gaze", "gaze", "closed", 0.2, "the eyes look nowhere")) == []
+
+
+def test_a_reason_against_several_formats_is_given_once() -> None:
+    none = tuple(NoCrop(name, "the frame itself cuts the chin") for name in ("4:5", "1:1"))
+    verdict = Verdict(GENRE, 0.3, 1, (), (OPEN,), (), "abcdef012345", no_crops=none)
+    lines = explanation(replace(decision(), verdict=verdict), photo(), [], [], numbers=False)
+    assert "  none in 4:5, 1:1: the frame itself cuts the chin" in lines
+
+
 def test_numbers_only_on_demand() -> None:
     verdict = Verdict(GENRE, 0.41, 2, (), (CRAMPED,), ((GENRE, 0.41), ("loose keeper", 0.3)), "abcdef012345")
     made = replace(decision(), verdict=verdict)

@@ -212,6 +212,12 @@ def test_a_crown_that_cannot_be_told_is_not_risked() -> None:
     assert "cannot be told: dark hair on a dark backdrop" in reason
 
 
+def test_a_look_in_doubt_is_cropped_all_the_same() -> None:
+    """Three stars and a person looks: that person may want the crop."""
+    assert crops_of(gaze="unsure").crops
+    assert crops_of(gaze="left", gaze_yaw_deg=-12.0, gaze_confidence=0.6, head_yaw_deg=0.0).crops
+
+
 def test_closed_eyes_stay_closed() -> None:
     assert reasons(crops_of(eyes_open=0.02)) == {"no crop mends this: the eyes are closed"}
 

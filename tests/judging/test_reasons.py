@@ -2,7 +2,10 @@
 
 import pytest
 
+from eyeline.judging.rule_file import RuleFile
+from eyeline.judging.rules import read_rules
 from tests.judging.photos import judged, photo, sitter
+from tests.judging.shipped import QUANTITIES, shipped_files, vocabulary
 
 HEADSHOT = ("corporate headshot",)
 
@@ -13,6 +16,33 @@ def test_the_sentence_speaks_plain_english() -> None:
     assert headroom.sentence == "the crown is 1.6 % from the top edge; this genre wants 6 to 12 %"
     assert (headroom.ideal, headroom.measure) == ("6 to 12 %", "headroom")
     assert headroom.value == pytest.approx(0.24 - 0.51 * 0.44)
+
+
+def test_what_is_as_wanted_is_praised_and_what_is_not_says_what_is_wanted() -> None:
+    verdict = judged([photo(head_pitch_deg=-13.0, gaze="left", gaze_yaw_deg=-20.0)], HEADSHOT).verdict(0)
+    said = {each.name: each.sentence for each in verdict.reasons}
+    assert said["headroom"] == "the headroom is right, 12 % of the height"
+    assert said["eyes"] == "the eyes are open"
+    assert said["pitch"] == "the chin is down by 13°; this genre wants -6 to 6°"
+    assert said["gaze"] == "the eyes look to camera left; this genre wants them into the lens"
+    level = judged([photo(head_pitch_deg=-3.0)], HEADSHOT).verdict(0)
+    assert "the chin is level" in [each.sentence for each in level.reasons]
+
+
+def test_a_genre_that_has_no_praise_says_the_first_half() -> None:
+    own = RuleFile("own.toml", 'name = "corporate headshot"\n[criteria.eyes]\nsays = "{value} open; {ideal}"')
+    found = read_rules([*shipped_files(), own], QUANTITIES.values(), vocabulary())
+    assert found.mistakes == ()
+    criteria = {each.name: each for each in found.genre("corporate headshot").criteria}
+    assert criteria["eyes"].well == "the eyes are open", "it is inherited"
+    bare = RuleFile(
+        "own.toml",
+        'name = "own"\ninherits = "corporate headshot"\n[criteria.extra]\nmeasure = "separation"\n'
+        'at_least = 1\nworst = 0\nsays = "it is {value}; {ideal} is wanted"',
+    )
+    found = read_rules([*shipped_files(), bare], QUANTITIES.values(), vocabulary())
+    criteria = {each.name: each for each in found.genre("own").criteria}
+    assert criteria["extra"].well == "it is {value}"
 
 
 def test_the_heaviest_loss_comes_first_and_faults_before_all() -> None:

@@ -35,7 +35,7 @@ _CURES = {
     ),
     "head_height": _Cure("come closer", "step back", "the head fills {} of the height"),
     "chin_room": _Cure("step back", "come closer", "below the chin there is {} of the height"),
-    "edge_room": _Cure("move the sitter inward", "", "the nearer side edge is {} of a head width away"),
+    "edge_room": _Cure("move the sitter inward", "", "the head is {} from the nearer side"),
     "centre_distance": _Cure("", "centre the sitter", "the eyes are {} of the width off the middle"),
     "third_distance": _Cure("", "put the eyes on a third", "they are {} of the width from it"),
     "lead_room": _Cure("leave more room ahead of the look", "", "ahead less behind is {} of the width"),
@@ -106,7 +106,7 @@ def _for_one(
     from eyeline.judging.wording import ideal_in_words, value_in_words
 
     if reason.measure in _WORDS:
-        return _WORDS[reason.measure]
+        return "" if reason.value == "closed" else _WORDS[reason.measure]
     cure = _CURES.get(reason.measure)
     if cure is None or ideal is None or not isinstance(reason.value, (int, float)):
         return ""

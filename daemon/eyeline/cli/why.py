@@ -97,7 +97,7 @@ def explanation(
         lines += ["", PREVIEW_NOTE]
     if verdict.keywords:
         lines += ["", f"Keywords: {', '.join(verdict.keywords)}."]
-    lines += _crops(verdict, numbers)
+    lines += _crops(verdict)
     where = f" ({printable(decision.sidecar)})" if decision.sidecar is not None else ""
     lines += ["", f"Sidecar{where}: {OUTCOME_WORDS[decision.outcome]}."]
     if decision.refused_because:
@@ -132,11 +132,8 @@ def _criteria(verdict: Verdict) -> list[Reason]:
 
 
 def _helped(reasons: Sequence[Reason], numbers: bool) -> list[str]:
-    good = [
-        reason
-        for reason in reasons
-        if reason.stars_at_most is None and reason.cost < NOTABLE_COST and reason.desirability is not None
-    ]
+    """What is as the genre wants it; what is not, and cost next to nothing, is not worth a word."""
+    good = [reason for reason in reasons if reason.desirability == 1.0]
     good.sort(key=lambda reason: -reason.weight)
     return _listed("What helped:", [each.sentence for each in (good if numbers else good[:MOST_HELPED])])
 
@@ -152,12 +149,12 @@ def _cost(reasons: Sequence[Reason], numbers: bool) -> list[str]:
     return _listed("What cost, heaviest first:", lines)
 
 
-def _crops(verdict: Verdict, numbers: bool) -> list[str]:
-    lines = []
-    for crop in verdict.crops:
-        figures = f"{crop.score:.2f} ({crop.as_shot:.2f} as shot), " if numbers else ""
-        lines.append(f"{crop.format_name:>6}  {figures}{crop.width} × {crop.height} px: {crop.sentence}")
-    lines += [f"{none.format_name:>6}  none: {none.reason}" for none in verdict.no_crops]
+def _crops(verdict: Verdict) -> list[str]:
+    lines = [f"{crop.sentence}, {crop.width} × {crop.height} px" for crop in verdict.crops]
+    refused: dict[str, list[str]] = {}
+    for none in verdict.no_crops:
+        refused.setdefault(none.reason, []).append(none.format_name)
+    lines += [f"none in {', '.join(formats)}: {reason}" for reason, formats in refused.items()]
     return _listed("Crops:", lines)
 
 

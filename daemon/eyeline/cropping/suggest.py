@@ -30,6 +30,9 @@ FRAMES_AT_ONCE = 8
 """Frames that are searched together: enough to spread the price of each step over them, few enough that
 a column of all their windows stays in the processor's cache."""
 
+WEAK = 2
+"""Stars at most of a frame that nobody would crop (trade.md); one in doubt has three, and crops."""
+
 TIE = 0.002
 """Score that the largest crop gets over the smallest: of equals, the one with more pixels."""
 
@@ -125,7 +128,7 @@ def _faults_of_frames(judge: Rulebook, columns: Columns) -> list[str | None]:
     """For each frame a fault that no crop can mend, in words: closed eyes stay closed."""
     first: list[str | None] = [None] * columns.count
     for fault in judge.faults:
-        if fault.measures.isdisjoint(EVERYTHING):
+        if fault.stars_at_most <= WEAK and fault.measures.isdisjoint(EVERYTHING):
             holds = spread(truth(fault.when, columns).yes, columns.count)
             for row in np.flatnonzero(holds):
                 first[row] = first[row] or f"no crop mends this: {fault.says}"
@@ -277,7 +280,7 @@ def _faults(judge: Rulebook, columns: Columns) -> list[str | None]:
     """The worst fault of each window, in words: no crop is good that the genre calls weak or a dud."""
     worst: list[str | None] = [None] * columns.count
     for fault in sorted(judge.faults, key=lambda each: -each.stars_at_most):
-        if not fault.measures.isdisjoint(EVERYTHING):
+        if fault.stars_at_most <= WEAK and not fault.measures.isdisjoint(EVERYTHING):
             for row in np.flatnonzero(spread(truth(fault.when, columns).yes, columns.count)):
                 worst[row] = fault.says
     return worst

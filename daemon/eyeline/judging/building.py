@@ -139,7 +139,9 @@ class _Builder:
         if weight < 0:
             self._wrong((*key, "weight"), "a weight is not negative")
         says = table.says or _DEFAULT_SAYS.format(name=name.replace("_", " "))
-        self._placeholders((*key, "says"), says, ("{value}", "{ideal}"))
+        well = says.partition(";")[0] if table.well is None else table.well
+        for part, text in (("says", says), ("says_negative", table.says_negative), ("well", well)):
+            self._placeholders((*key, part), text or "", ("{value}", "{ideal}"))
         when = None if table.when is None else self._when(key, table.when)
         measures = {each.measure for each in ideals} | _measures(when)
         return Criterion(
@@ -150,6 +152,8 @@ class _Builder:
             missing=None if table.missing is None else table.missing.value,
             when=when,
             says=says,
+            says_negative=table.says_negative,
+            well=well,
             measures=frozenset(measures),
         )
 

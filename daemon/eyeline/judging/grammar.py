@@ -94,7 +94,13 @@ class CriterionTable(IdealTable):
         Share | None, "desirability of a value that could not be taken; left out = not judged"
     ] = None
     when: Annotated[When | None, "judged only where this holds"] = None
-    says: Annotated[str | None, "sentence for people, with {value} and {ideal}"] = None
+    says: Annotated[
+        str | None, "sentence for people, with {value}; what is wanted, {ideal}, follows after a semicolon"
+    ] = None
+    says_negative: Annotated[str | None, "the same for values below 0, of which {value} is the size"] = None
+    well: Annotated[
+        str | None, "sentence where all is as wanted; left out, it is the half before the semicolon"
+    ] = None
     off: Annotated[bool | None, "true = this inherited criterion does not apply"] = None
 
 

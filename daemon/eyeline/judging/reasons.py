@@ -13,7 +13,7 @@ from eyeline.judging.condition import Comparison, in_words, measures_of, truth
 from eyeline.judging.rulebook import Criterion, Fault, Ideal, Rulebook
 from eyeline.judging.score import Score, applies, chosen_ideals, desirability, logarithms, spread
 from eyeline.judging.wording import ideal_in_words, value_in_words
-from eyeline.terms.measurement import Quantity
+from eyeline.terms.measurement import Quantity, Value
 from eyeline.terms.verdict import Reason
 
 Numbers = NDArray[np.float64]
@@ -87,9 +87,10 @@ class Grounds:
             why = "the measure is not sure" if value == UNSURE else "it could not be measured"
             sentence = f"{criterion.name.replace('_', ' ')} is left out of the verdict: {why}"
         else:
-            shown = abs(value) if ideal.ignore_sign and isinstance(value, float) else value
+            template, size = _template(criterion, mark, value)
+            shown = abs(value) if (size or ideal.ignore_sign) and isinstance(value, float) else value
             in_short = value_in_words(shown, self.quantities.get(ideal.measure))
-            sentence = criterion.says.replace("{value}", in_short).replace("{ideal}", self.wanted[place])
+            sentence = template.replace("{value}", in_short).replace("{ideal}", self.wanted[place])
         return Reason(
             name=criterion.name,
             measure=ideal.measure,
@@ -134,6 +135,15 @@ def grounds(rulebook: Rulebook, photos: Columns, quantities: Mapping[str, Quanti
 
 def _rows(masks: Sequence[Mask], count: int) -> Mask:
     return np.array([spread(mask, count) for mask in masks], np.bool_).reshape(len(masks), count)
+
+
+def _template(criterion: Criterion, mark: float, value: Value) -> tuple[str, bool]:
+    """The sentence that fits, and whether it tells the size of a negative value."""
+    if mark >= 1.0:
+        return criterion.well, False
+    if criterion.says_negative is not None and isinstance(value, float) and value < 0:
+        return criterion.says_negative, True
+    return criterion.says, False
 
 
 def _without_each(criteria: Sequence[Criterion], marks: Numbers, floor: float) -> Numbers:

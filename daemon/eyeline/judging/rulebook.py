@@ -36,7 +36,8 @@ class Criterion:
 
     `veto`: a desirability of 0 makes the score 0. `missing`: the desirability of a value that could
     not be taken; None = it stays out of the verdict. `when`: applies only where this holds.
-    `says`: sentence with {value} and {ideal}.
+    `says`: sentence with {value} and {ideal}; `says_negative`: the same for values below 0; `well`: the
+    sentence where all is as wanted.
     """
 
     name: str
@@ -47,6 +48,8 @@ class Criterion:
     when: Condition | None
     says: str
     measures: frozenset[str]
+    says_negative: str | None = None
+    well: str = ""
 
 
 @dataclass(frozen=True, slots=True)

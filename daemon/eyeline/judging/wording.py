@@ -11,6 +11,17 @@ _DEGREES = ("deg", "degree", "degrees", "°")
 _TRUTH = ("bool", "true or false")
 _SHORT_UNITS = {"stops": "stops", "pixels": "px", "px": "px", "metres": "m"}
 _PER_CENT = ("fraction", "share", "0 to 1")
+_HEAD_WIDTHS = "fraction of head width"
+WHOLE_FROM = 0.0995
+"""Share from which a value is told in whole per cent: nobody measures 37.2 % with a ruler."""
+
+_SPOKEN = {
+    ("gaze", "camera"): "into the lens",
+    ("gaze", "left"): "to camera left",
+    ("gaze", "right"): "to camera right",
+    ("gaze", "closed"): "nowhere, the lids are down",
+}
+"""Words of a measure that make no sentence as they are."""
 
 
 def value_in_words(value: Value, quantity: Quantity | None) -> str:
@@ -20,18 +31,20 @@ def value_in_words(value: Value, quantity: Quantity | None) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, str):
-        return value
+        return _spoken(value, quantity)
     unit = quantity.unit if quantity is not None else ""
     if unit in _TRUTH:
         return "yes" if value else "no"
-    return _with_unit(_figure(value, unit), unit)
+    return _with_unit(_figure(value, unit, spoken=True), unit)
 
 
 def ideal_in_words(ideal: Ideal, quantity: Quantity | None) -> str:
     """The ideal with its unit: "6 to 12 %", "at least 25 %", "camera or left"."""
     if ideal.words:
         best = max(desirability for _, desirability in ideal.words)
-        return " or ".join(word for word, desirability in ideal.words if desirability == best)
+        return " or ".join(
+            _spoken(word, quantity) for word, desirability in ideal.words if desirability == best
+        )
     unit = quantity.unit if quantity is not None else ""
     if ideal.ideal_high == inf:
         return _with_unit(f"at least {_figure(ideal.ideal_low, unit)}", unit)
@@ -41,9 +54,18 @@ def ideal_in_words(ideal: Ideal, quantity: Quantity | None) -> str:
     return _with_unit(low if low == high else f"{low} to {high}", unit)
 
 
-def _figure(value: float, unit: str) -> str:
+def _spoken(word: str, quantity: Quantity | None) -> str:
+    return word if quantity is None else _SPOKEN.get((quantity.name, word), word)
+
+
+def _figure(value: float, unit: str, spoken: bool = False) -> str:
+    """The number alone; `spoken`: no finer than a photographer would say it."""
+    if unit == _HEAD_WIDTHS:
+        return _plain(float(f"{value:.2g}"))
     if unit.startswith(_PER_CENT):
-        return _plain(round(100 * value, 1 if abs(value) < 0.995 else 0))
+        return _plain(round(100 * value, 1 if abs(value) < (WHOLE_FROM if spoken else 0.995) else 0))
+    if spoken and unit.startswith("stops"):
+        return _plain(round(value, 1))
     if unit in _DEGREES:
         return _plain(round(value))
     return _plain(float(f"{value:.3g}"))
@@ -55,6 +77,8 @@ def _plain(value: float) -> str:
 
 
 def _with_unit(text: str, unit: str) -> str:
+    if unit == _HEAD_WIDTHS:
+        return f"{text} head width{'' if text.split()[-1] == '1' else 's'}"
     if unit.startswith(_PER_CENT):
         return f"{text} %"
     if unit in _DEGREES:
