@@ -20,13 +20,13 @@ SETTINGS = "quiet_seconds = 0.3\nsitting_quiet_seconds = 0.5\nworkers = 1\n"
 
 
 @contextmanager
-def daemon(home: Path, folder: Path) -> Iterator[subprocess.Popen[str]]:
+def daemon(home: Path, *folders: Path) -> Iterator[subprocess.Popen[str]]:
     settings = home / "config.toml"
     if not settings.exists():
         settings.write_text(SETTINGS)
     with (home / "out.txt").open("w") as out, (home / "err.txt").open("a") as err:
         process = subprocess.Popen(
-            [sys.executable, "-m", "eyeline", "watch", folder, "--config", settings],
+            [sys.executable, "-m", "eyeline", "watch", *folders, "--config", settings],
             env=environment(home),
             stdout=out,
             stderr=err,

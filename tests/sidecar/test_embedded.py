@@ -128,7 +128,7 @@ def test_withdrawing_and_restoring_give_the_jpeg_back_byte_for_byte(exiftool: Ex
     assert withdraw(exiftool, photo, written, EMBED, LATER).result is Result.WRITTEN
     assert photo.read_bytes() == before
     outcome = write(exiftool, photo, naming=EMBED)
-    assert restore(photo, outcome.digest_after or "", None)
+    assert restore(photo, [outcome.digest_after or ""], None)
     assert photo.read_bytes() == before
 
 
@@ -138,7 +138,7 @@ def test_restoring_a_packet_of_others_byte_for_byte(exiftool: ExifTool, photo: P
     packet = packet_in(before)
     outcome = write(exiftool, photo, naming=EMBED)
     assert outcome.digest_before == digest_of(packet)
-    assert restore(photo, outcome.digest_after or "", packet)
+    assert restore(photo, [outcome.digest_after or ""], packet)
     assert photo.read_bytes() == before
 
 

@@ -72,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
             if not delivery.is_alive() and not daemon.is_busy and delivery.delivered:
                 daemon.stop()
 
-        daemon = Daemon(studio, [watched], decided, lambda _: progress.measured(), idle=stop_when_done)
+        daemon = Daemon(studio, decided, lambda _: progress.measured(), idle=stop_when_done)
         listen_to_signals(daemon)
         delivery.start()
         daemon.run()

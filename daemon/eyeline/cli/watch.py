@@ -54,7 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
             print("\n".join(told(report)), flush=True)
 
     with open_studio(configuration, paths, arguments.genre, arguments.dry_run, say_problem) as studio:
-        daemon = Daemon(studio, paths, decided, measured=lambda _: None, wrote=wrote)
+        daemon = Daemon(studio, decided, measured=lambda _: None, wrote=wrote)
         listen_to_signals(daemon)
         watched = ", ".join(printable(path) for path in paths)
         print(

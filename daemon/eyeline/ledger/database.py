@@ -79,7 +79,11 @@ class Database:
         self.connection.execute("PRAGMA synchronous = FULL")
         self.connection.execute("PRAGMA secure_delete = ON")
         migrate(self.connection, now)
-        with self.transaction():  # a ledger that cannot be written is told of now, not at the first photo
+        self.try_writing()  # what stands in the way is told of now, not at the first photo
+
+    def try_writing(self) -> None:
+        """Write what is there already. Raises LedgerFailed where the file cannot be written."""
+        with self.transaction():
             self.connection.execute(f"PRAGMA user_version = {len(MIGRATIONS):d}")
 
     def close(self) -> None:

@@ -72,6 +72,10 @@ class Ledger:
         """`with ledger.transaction():` all that is recorded inside is recorded together or not at all."""
         return self._database.transaction()
 
+    def try_writing(self) -> None:
+        """Find out, changing nothing, whether the file can be written. Raises LedgerFailed where not."""
+        self._database.try_writing()
+
     def status(self) -> Status:
         """What is in the ledger, in numbers."""
         rows = self._database.rows

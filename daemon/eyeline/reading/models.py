@@ -6,7 +6,11 @@
 from __future__ import annotations
 
 import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
+from types import ModuleType
 from typing import Any
 
 os.environ.setdefault("GLOG_minloglevel", "3")
@@ -19,10 +23,30 @@ LEAST_MESH_CONFIDENCE = 0.2
 """Score at which the mesh accepts the face in a crop that the detector has already chosen."""
 
 
+@contextmanager
+def _without_matplotlib() -> Iterator[None]:
+    """mediapipe imports matplotlib for drawings that nobody makes here. Importing it takes half a second and
+    leaves a list of fonts in the user's home, so an empty module stands in for it meanwhile.
+    """
+    names = ("matplotlib", "matplotlib.pyplot")
+    if names[0] in sys.modules:  # a guest measure has it already
+        yield
+        return
+    for name in names:
+        sys.modules[name] = ModuleType(name)
+    sys.modules[names[0]].pyplot = sys.modules[names[1]]  # type: ignore[attr-defined]
+    try:
+        yield
+    finally:
+        for name in names:
+            del sys.modules[name]
+
+
 @cache
 def face_detector() -> Any:
     """The full-range detector: faces down to about 5 % of the frame's height."""
-    from mediapipe.python.solutions.face_detection import FaceDetection
+    with _without_matplotlib():
+        from mediapipe.python.solutions.face_detection import FaceDetection
 
     return FaceDetection(model_selection=1, min_detection_confidence=LEAST_FACE_CONFIDENCE)
 
@@ -30,7 +54,8 @@ def face_detector() -> Any:
 @cache
 def face_mesh() -> Any:
     """The face mesh with irises: 478 landmarks."""
-    from mediapipe.python.solutions.face_mesh import FaceMesh
+    with _without_matplotlib():
+        from mediapipe.python.solutions.face_mesh import FaceMesh
 
     return FaceMesh(
         static_image_mode=True,
@@ -43,6 +68,7 @@ def face_mesh() -> Any:
 @cache
 def person_silhouette() -> Any:
     """The person silhouette, 256 × 256."""
-    from mediapipe.python.solutions.selfie_segmentation import SelfieSegmentation
+    with _without_matplotlib():
+        from mediapipe.python.solutions.selfie_segmentation import SelfieSegmentation
 
     return SelfieSegmentation(model_selection=0)

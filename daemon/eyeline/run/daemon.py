@@ -14,16 +14,18 @@ from pathlib import Path
 
 from apscheduler.schedulers.background import BackgroundScheduler
 
-from eyeline.errors import ExifToolFailed, EyelineError, LedgerFailed, UnreadablePhoto
+from eyeline.errors import ExifToolFailed, EyelineError, LedgerCorrupt, LedgerFailed, UnreadablePhoto
 from eyeline.intake.catch_up import catch_up
 from eyeline.intake.events import Events, Kind
 from eyeline.intake.look import look_at
 from eyeline.intake.problem import Problem as IntakeProblem
+from eyeline.intake.roots import root_of
 from eyeline.intake.settle import Settling, State
-from eyeline.ledger.records import Decision, Photo
+from eyeline.ledger.records import Decision, KnownFile, Photo, Problem
 from eyeline.ledger.records import State as FileState
 from eyeline.run.backups import back_up, is_due
 from eyeline.run.ingest import Answer, Ingest, stamp
+from eyeline.run.reachable import Reachable
 from eyeline.run.readiness import ALIVE, READY, STOPPING, tell_service_manager
 from eyeline.run.rules import rule_files, stamp_of
 from eyeline.run.studio import Studio, rules_in_force
@@ -32,7 +34,14 @@ CATCH_UP_SECONDS = 300
 """Between two scans of the watched trees: what events missed (network folders send none) waits no longer."""
 
 SETTLE_SECONDS = 0.5
-"""Between two looks at files under way: a quarter of the usual quiet time."""
+"""Between two looks at files under way: a quarter of the usual quiet time. As often each folder is asked
+whether it answers, and a ledger that could not be written is tried again."""
+
+AGAIN_SECONDS = 5
+"""Between two looks for files that were put off: as long as the shortest wait of one (`desk.FIRST_WAIT`)."""
+
+MOST_AGAIN = 1000
+"""Files that are tried again at a time; the others follow."""
 
 RULES_SECONDS = 2
 """Between two looks at the rule files, so that a saved change acts while its author still looks."""
@@ -44,11 +53,16 @@ BACKUP_HOURS = 1
 """Between two looks whether a backup is due (`backups.EVERY`), so that one missed over night is made up."""
 
 
+NO_ANSWER = "this folder does not answer"
+NO_ANSWER_CURE = "Is its server on? Everything else goes on; its photos follow when it answers again"
+
+
 class Tick(Enum):
     """What the clock asks for."""
 
     SETTLE = "look at files under way"
     CATCH_UP = "scan the watched trees"
+    AGAIN = "try again what could not be written"
     RULES = "see whether rule files changed"
     RELOAD = "read the rules again"
     UPKEEP = "tidy the ledger"
@@ -66,48 +80,60 @@ class Noticed:
 
 @dataclass(slots=True)
 class Daemon:
-    """Watches `paths` until it is told to stop.
+    """Watches the roots of the studio's desk until it is told to stop.
 
     `decided` and `measured` are called for each photo, `wrote` for each folder when its sitting has been
     quiet and all of it is decided, `idle` whenever the mailbox is empty.
+
+    A folder that does not answer is left alone until it does. While the ledger cannot be written no sidecar
+    is written either; what workers have measured is kept in memory, and they get nothing new.
     """
 
     studio: Studio
-    paths: Sequence[Path]
     decided: Callable[[Photo, Decision], None]
     measured: Callable[[Photo], None]
     idle: Callable[[], None] = lambda: None
     wrote: Callable[[Path], None] = lambda _: None
-    _events: Events = field(init=False)
+    _events: dict[Path, Events] = field(init=False, default_factory=dict)
+    _reachable: Reachable = field(init=False)
     _settling: Settling = field(init=False)
     _ingest: Ingest = field(init=False)
     _unwritten: dict[Path, tuple[float, float]] = field(init=False, default_factory=dict)
     _told: set[IntakeProblem] = field(init=False, default_factory=set)
+    _silent: frozenset[Path] = field(init=False, default=frozenset())
+    _missed: set[Path] = field(init=False)
+    _untold: LedgerFailed | None = field(init=False, default=None)
+    _put_off: list[object] = field(init=False, default_factory=list)
     _stopping: bool = field(init=False, default=False)
 
     def __post_init__(self) -> None:
+        self._reachable = Reachable(self.studio.desk.roots)
+        self._missed = set(self.studio.desk.roots)
         self._settling = Settling(self.studio.configuration.quiet_seconds)
-        self._ingest = self.studio.ingest(self._measured, self._failed)
+        self._ingest = self.studio.ingest(self._measured, self._failed, self._answers)
 
     def run(self) -> None:
-        """Watch, until a STOP lies in the mailbox; then finish what is in hand and return."""
+        """Watch, until a STOP lies in the mailbox; then finish what is in hand and return.
+
+        Raises LedgerFailed where it is to stop while the ledger cannot be written: what was measured since
+        is then measured again after the next start.
+        """
         mailbox = self.studio.answers
-        self._events = Events(self.paths, lambda path, kind: mailbox.put(Noticed(path, kind)))
         with _scheduled(mailbox):
-            self._events.start()
             try:
-                mailbox.put(Tick.CATCH_UP)
+                mailbox.put(Tick.SETTLE)
                 mailbox.put(Tick.BACKUP)
                 tell_service_manager(READY)
                 while not (self._stopping and not len(self._ingest)):
-                    self._act_on(mailbox.get())
+                    self._take(mailbox.get())
                     tell_service_manager(ALIVE)
-                    self._write_what_is_quiet()
                     if mailbox.empty():
                         self.idle()
             finally:
                 tell_service_manager(STOPPING)
-                self._events.stop()
+                for root, events in self._events.items():
+                    if self._answers(root):
+                        events.stop()
         self._write(list(self._unwritten))
 
     def stop(self) -> None:
@@ -123,17 +149,41 @@ class Daemon:
         """Whether anything is under way or waits to be written."""
         return bool(len(self._settling) or len(self._ingest) or self._unwritten)
 
+    def _take(self, message: object) -> None:
+        """Act on a message, or keep it until the ledger can be written."""
+        try:
+            self._act_on(message)
+            if self._untold is None:
+                self._write_what_is_quiet()
+        except LedgerCorrupt:
+            raise  # mended at the next start
+        except LedgerFailed as error:
+            if isinstance(message, Answer):
+                self._put_off.append(message)
+            if self._untold is None:
+                self._untold = error
+                self.studio.desk.tell_problem(Problem.of(error, datetime.now(UTC)))
+        if self._untold is not None and self._stopping:
+            raise self._untold
+
     def _act_on(self, message: object) -> None:
         match message:
+            case Answer(path=path) if self._stopping and not self._answers(path):
+                self._ingest.give_up(message)
+            case Answer(path=path) if self._untold is not None or not self._answers(path):
+                self._put_off.append(message)
             case Answer():
                 self._ingest.receive(message)
             case Noticed(path=path, kind=kind):
                 if not self._stopping:
                     self._settling.notice(path, time.monotonic(), closed=kind is Kind.CLOSED)
             case Tick.SETTLE:
+                self._look_around()
                 self._settle()
             case Tick.CATCH_UP:
                 self._catch_up()
+            case Tick.AGAIN:
+                self._try_again()
             case Tick.RULES:
                 if stamp_of(rule_files(self.studio.configuration)) != self.studio.desk.rules.stamp:
                     self._reload()
@@ -145,6 +195,34 @@ class Daemon:
                 self._back_up()
             case Tick.STOP:
                 self._stopping = True
+                self._ingest.let_go()
+
+    def _answers(self, path: Path) -> bool:
+        """Whether the folder that `path` lies in can be touched without waiting for it."""
+        return self._reachable.answers(path)
+
+    def _look_around(self) -> None:
+        """See whether ledger and folders are as they should be, and take up what had to wait for them."""
+        now = time.monotonic()
+        self._reachable.renew(now)
+        if self._untold is not None:
+            self.studio.ledger.try_writing()  # raises while it cannot be written
+            self.studio.desk.record(Problem.of(self._untold, datetime.now(UTC)))
+            self._untold = None
+            self.studio.answers.put(Tick.CATCH_UP)
+        silent = self._reachable.silent(now)
+        for root in silent - self._silent:
+            self.studio.desk.problem(EyelineError(NO_ANSWER, root, NO_ANSWER_CURE))
+        self._silent = silent
+        self._missed |= silent
+        back = {root for root in self._missed if self._answers(root)}
+        if back:
+            self._missed -= back
+            self.studio.answers.put(Tick.CATCH_UP)
+        put_off, self._put_off = self._put_off, []
+        for message in put_off:
+            self.studio.answers.put(message)
+        self._ingest.go_on()
 
     def _back_up(self) -> None:
         now = datetime.now(UTC)
@@ -157,13 +235,14 @@ class Daemon:
             )
 
     def _catch_up(self) -> None:
-        told: set[IntakeProblem] = set(self._events.renew())
-        for found in catch_up(self.paths):
+        there = [root for root in self.studio.desk.roots if self._answers(root)]
+        told = {problem for root in there for problem in self._listen(root)}
+        for found in catch_up(there):
             if isinstance(found, IntakeProblem):
                 told.add(found)
                 continue
             known = self.studio.ledger.files.known(found.path)
-            if known is None or known.stamp != stamp(found.look) or known.state is FileState.ARRIVED:
+            if known is None or known.stamp != stamp(found.look) or _is_due(known):
                 self._settling.expect(found.path, time.monotonic())
             elif known.state is FileState.MEASURED:  # a stop came before it was written
                 self._unwritten.setdefault(found.path.parent, (time.monotonic(), time.monotonic()))
@@ -171,15 +250,39 @@ class Daemon:
             self.studio.desk.problem(EyelineError(problem.what, problem.path, problem.cure))
         self._told = told
 
+    def _listen(self, root: Path) -> tuple[IntakeProblem, ...]:
+        """Have events of `root` put into the mailbox, from the first time on that it answers."""
+        mailbox = self.studio.answers
+        if root not in self._events:
+            self._events[root] = Events([root], lambda path, kind: mailbox.put(Noticed(path, kind)))
+        return self._events[root].start()
+
+    def _try_again(self) -> None:
+        now = datetime.now(UTC)
+        for path in self.studio.ledger.files.due(now, MOST_AGAIN):
+            if root_of(path, self.studio.desk.roots) is not None:
+                self._settling.expect(path, time.monotonic())
+
     def _settle(self) -> None:
         now = time.monotonic()
+        failed: LedgerFailed | None = None
         for path in self._settling.due(now):
+            if failed is not None or not self._answers(path):
+                self._settling.notice(path, now)
+                continue
             answer = self._settling.look(path, look_at(path), now)
-            if answer.state is State.ARRIVED and answer.look is not None and not self._stopping:
-                if not self._ingest.take(path, answer.look):
-                    self._settling.done(path)
-            elif answer.state is State.FAILED:
-                self.studio.desk.problem(UnreadablePhoto(answer.why, path, "Copy it from the card again"))
+            try:
+                if answer.state is State.ARRIVED and answer.look is not None and not self._stopping:
+                    if not self._ingest.take(path, answer.look):
+                        self._settling.done(path)
+                elif answer.state is State.FAILED:
+                    self.studio.desk.problem(UnreadablePhoto(answer.why, path, "Copy it from the card again"))
+            except LedgerFailed as error:
+                failed = error
+                self._settling.done(path)
+                self._settling.expect(path, now)
+        if failed is not None:
+            raise failed
 
     def _measured(self, photo: Photo) -> None:
         self._settling.done(photo.frame.path)
@@ -211,7 +314,9 @@ class Daemon:
 
     def _write(self, folders: Sequence[Path]) -> None:
         for folder in folders:
-            self._unwritten.pop(folder, None)
+            if not self._answers(folder):
+                continue
+            waited = self._unwritten.pop(folder)
             photos = [
                 photo
                 for photo in self.studio.ledger.photos.under(folder)
@@ -221,10 +326,17 @@ class Daemon:
                 for photo, decision in self.studio.desk.decide(photos, only_new=True):
                     self.decided(photo, decision)
                     tell_service_manager(ALIVE)
+                    self._reachable.renew(time.monotonic())
+                    if not self._answers(folder):
+                        self._unwritten[folder] = waited
+                        break
+                else:
+                    self.wrote(folder)
             except ExifToolFailed as error:  # the next scan of the trees finds what is not written yet
                 self.studio.desk.problem(error)
-                continue
-            self.wrote(folder)
+            except LedgerFailed:
+                self._unwritten[folder] = waited
+                raise
 
     def _reload(self) -> None:
         try:
@@ -237,6 +349,13 @@ class Daemon:
             self.studio.desk.problem(EyelineError(str(mistake), cure="The rest of the rules are in force"))
 
 
+def _is_due(known: KnownFile) -> bool:
+    """Whether a file that has not changed is still to be measured, or to be tried again by now."""
+    if known.state is FileState.POSTPONED:
+        return known.not_before is None or known.not_before <= datetime.now(UTC)
+    return known.state is FileState.ARRIVED
+
+
 @contextmanager
 def _scheduled(mailbox: queue.SimpleQueue[object]) -> Iterator[None]:
     """Put what is periodic into the mailbox; the scheduler's own thread does nothing else."""
@@ -244,6 +363,7 @@ def _scheduled(mailbox: queue.SimpleQueue[object]) -> Iterator[None]:
     for tick, interval in (
         (Tick.SETTLE, {"seconds": SETTLE_SECONDS}),
         (Tick.CATCH_UP, {"seconds": CATCH_UP_SECONDS}),
+        (Tick.AGAIN, {"seconds": AGAIN_SECONDS}),
         (Tick.RULES, {"seconds": RULES_SECONDS}),
         (Tick.UPKEEP, {"hours": UPKEEP_HOURS}),
         (Tick.BACKUP, {"hours": BACKUP_HOURS}),

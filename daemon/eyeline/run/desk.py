@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from shlex import quote
 
@@ -24,15 +24,15 @@ from eyeline.run.annotation import annotation_of
 from eyeline.run.configuration import Configuration
 from eyeline.run.exposure import Told, exposures_around, fitted
 from eyeline.run.folder_file import FolderFile, folder_file
-from eyeline.run.pre_image import Before, before_writing, keep_pre_image
+from eyeline.run.pre_image import keep_pre_image
 from eyeline.run.rules import RulesInForce
 from eyeline.run.together import judged_together
 from eyeline.sidecar import outcome as sidecar_outcome
 from eyeline.sidecar.annotate import Result, annotate
 from eyeline.sidecar.naming import Naming, locate
 from eyeline.sidecar.ownership import Written
-from eyeline.sidecar.replacing import remove_leftovers
-from eyeline.sidecar.restoring import cleared
+from eyeline.sidecar.replacing import Interrupted, remove_leftovers
+from eyeline.sidecar.restoring import cleared, doubt, now_in
 from eyeline.terms.verdict import Verdict
 
 OUTCOMES = {
@@ -43,6 +43,12 @@ OUTCOMES = {
     Result.DOUBT: Outcome.REFUSED,
     Result.REFUSED: Outcome.REFUSED,
 }
+
+FIRST_WAIT = timedelta(seconds=5)
+LONGEST_WAIT = timedelta(hours=1)
+MOST_DOUBLINGS = 10
+"""A sidecar that could not be written for a cause that may pass (a full disk, a right that is missing) is
+tried again after the first wait, then after twice as long each time."""
 
 NO_REGIONS = (
     "crops and other regions were left out: the files of this exposure are stored turned or shaped otherwise"
@@ -120,17 +126,21 @@ class Desk:
     def problem(self, error: EyelineError) -> None:
         """Enter a problem into ledger and log, and tell it."""
         problem = Problem.of(error, datetime.now(UTC))
-        self.ledger.problems.add(problem)
-        self.log.problem(problem)
+        self.record(problem)
         self.tell_problem(problem)
+
+    def record(self, problem: Problem) -> None:
+        """Enter a problem that was told already into ledger and log."""
+        self.log.problem(problem)
+        self.ledger.problems.add(problem)
 
     def _write(self, told: Told) -> _Annotated:
         photo, verdict = told.photo, told.verdict
         path = photo.frame.path
         naming = self.configuration.naming
+        now = datetime.now(UTC)
         last, sidecar = self._last_written(path, naming)
-        before = before_writing(sidecar, last)
-        if before is not None and before.gone and self.configuration.when_gone == "write":
+        if self.configuration.when_gone == "write" and sidecar is not None and _is_gone(sidecar, last):
             last = cleared(last)
         annotation = annotation_of(
             verdict, {each.name: each for each in photo.measurements}, replace(photo, frame=told.measured_in)
@@ -145,8 +155,9 @@ class Desk:
             last,
             told.rating_inside,
             naming,
-            datetime.now(UTC).astimezone(),
+            now.astimezone(),
             self.dry_run,
+            lambda carrier, content, after: keep_pre_image(self.ledger, carrier, content, after, last, now),
         )
         if not complete and outcome.result is Result.WRITTEN:
             self.problem(EyelineError(NO_REGIONS, path, NO_REGIONS_CURE))
@@ -166,7 +177,7 @@ class Desk:
             sidecar_after=outcome.digest_after,
             written=outcome.written.to_json() if outcome.written is not None else None,
         )
-        return _Annotated(decision, outcome, before)
+        return _Annotated(decision, outcome)
 
     def _last_written(self, photo: Path, naming: Naming) -> tuple[Written | None, Path | None]:
         """What eyeline left in the sidecar of `photo` last, as the ledger has it, and which file that is."""
@@ -186,24 +197,49 @@ class Desk:
 
     def _record(self, photo: Photo, annotated: _Annotated, last: Decision | None) -> None:
         decision = annotated.decision
-        # Looking again and finding all as it was is no new decision.
-        same = last is not None and last.verdict == decision.verdict and last.outcome is decision.outcome
-        if same and decision.outcome in (Outcome.UNCHANGED, Outcome.KEPT, Outcome.DRY_RUN):
-            return
         with self.ledger.transaction():
-            self.ledger.decisions.add(decision)
-            keep_pre_image(self.ledger, annotated.outcome, annotated.before, decision.decided_at)
-            if decision.outcome is not Outcome.DRY_RUN:
+            if annotated.outcome.may_pass:
+                self._postpone(decision)
+            elif decision.outcome is not Outcome.DRY_RUN:
                 self.ledger.files.written(photo.frame.path, decision.decided_at)
+            if _is_the_same_again(decision, last):
+                return
+            self.ledger.decisions.add(decision)
         self.log.decided(decision)
         if decision.refused_because is not None:
             self.tell_problem(Problem(photo.frame.path, decision.refused_because, "", decision.decided_at))
 
+    def _postpone(self, refused: Decision) -> None:
+        """Have the daemon try again, ever more rarely."""
+        known = self.ledger.files.known(refused.path)
+        tries = known.attempts if known is not None else 1
+        wait = min(FIRST_WAIT * 2 ** min(tries - 1, MOST_DOUBLINGS), LONGEST_WAIT)
+        now = refused.decided_at
+        self.ledger.files.postpone(refused.path, now + wait, refused.refused_because or "", now)
+
+
+def _is_gone(sidecar: Path, last: Written | None) -> bool:
+    """Whether all that eyeline wrote into `sidecar` is gone; False where it cannot be read."""
+    try:
+        return doubt(last, now_in(sidecar)[1]) is not None
+    except (OSError, UnsafeSidecar, Interrupted):
+        return False  # `annotate` meets the same obstacle and says so
+
+
+def _is_the_same_again(decision: Decision, last: Decision | None) -> bool:
+    """Whether somebody looked again and found all as it was, which is no new decision."""
+    return (
+        last is not None
+        and last.verdict == decision.verdict
+        and last.outcome is decision.outcome
+        and last.refused_because == decision.refused_because
+        and decision.outcome in (Outcome.UNCHANGED, Outcome.KEPT, Outcome.DRY_RUN, Outcome.REFUSED)
+    )
+
 
 @dataclass(frozen=True, slots=True)
 class _Annotated:
-    """A decision, what became of the sidecar, and the sidecar before."""
+    """A decision, and what became of the sidecar."""
 
     decision: Decision
     outcome: sidecar_outcome.Outcome
-    before: Before | None

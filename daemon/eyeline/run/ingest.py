@@ -42,7 +42,11 @@ class Ingest:
     """Moves files from "it has arrived" to "it is measured".
 
     `measured(photo)` is called for each photo that is measured (or known already); `failed(path, error)`
-    for each that could not be. `answers` is where workers' answers lie until `receive` takes them.
+    for each that could not be. `answers` is where workers' answers lie until `receive` takes them. A file
+    waits while it is not `reachable`.
+
+    Where the ledger cannot be written, `take` and `receive` raise LedgerFailed and have done nothing: the
+    same call again goes on from there.
     """
 
     def __init__(
@@ -53,12 +57,14 @@ class Ingest:
         measured: Callable[[Photo], None],
         failed: Callable[[Path, EyelineError], None],
         answers: queue.SimpleQueue[Any],
+        reachable: Callable[[Path], bool] = lambda _: True,
     ) -> None:
         self._crew = crew
         self._ledger = ledger
         self._measured = measured
         self._failed = failed
         self._answers = answers
+        self._reachable = reachable
         self._most_at_once = workers * AHEAD_OF_WORKERS
         self._waiting: deque[Path] = deque()
         self._looks: dict[Path, Look] = {}
@@ -86,18 +92,37 @@ class Ingest:
 
     def receive(self, answer: Answer) -> None:
         """Deal with one worker's answer."""
-        self._given_out -= 1
         path = answer.path
         result = outcome(path, answer.future)
         if isinstance(result, Frame):
             self._identified(path, result)
         elif isinstance(result, Examined):
             self._examined(path, result)
+        elif isinstance(result, WorkerLost) and not self._reachable(path):
+            self._alone.discard(path)
+            self._waiting.append(path)
         elif isinstance(result, WorkerLost) and path not in self._alone:
             self._lost_once.append(path)
         else:
             self._drop(path, result)
+        self._given_out -= 1
         self._give_out()
+
+    def give_up(self, answer: Answer) -> None:
+        """Leave what the worker found unheard; the file stays in the ledger as arrived."""
+        self._forget(answer.path)
+        self._given_out -= 1
+
+    def go_on(self) -> None:
+        """Give out what had to wait for its folder, if that answers again."""
+        self._give_out()
+
+    def let_go(self) -> None:
+        """Keep what workers have in hand; the rest stays in the ledger as arrived, for the next start."""
+        for path in (*self._waiting, *self._lost_once):
+            self._forget(path)
+        self._waiting.clear()
+        self._lost_once.clear()
 
     def _identified(self, path: Path, frame: Frame) -> None:
         known = self._ledger.photos.of(frame)
@@ -137,8 +162,8 @@ class Ingest:
         self._measured(photo)
 
     def _drop(self, path: Path, error: EyelineError) -> None:
-        self._forget(path)
         self._failed(path, error)
+        self._forget(path)
 
     def _forget(self, path: Path) -> None:
         self._looks.pop(path, None)
@@ -146,10 +171,16 @@ class Ingest:
         self._alone.discard(path)
 
     def _give_out(self) -> None:
-        while self._waiting and self._given_out < self._most_at_once and not self._alone:
-            self._submit(self._waiting.popleft())
+        for _ in range(len(self._waiting)):
+            if self._given_out >= self._most_at_once or self._alone:
+                break
+            path = self._waiting.popleft()
+            if self._reachable(path):
+                self._submit(path)
+            else:
+                self._waiting.append(path)
         # A photo that cost a worker its life gets one more try, with nothing else in hand.
-        if self._lost_once and self._given_out == 0 and not self._waiting:
+        if self._lost_once and self._given_out == 0 and self._reachable(self._lost_once[0]):
             path = self._lost_once.popleft()
             self._alone.add(path)
             self._submit(path)

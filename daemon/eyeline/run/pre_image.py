@@ -2,53 +2,41 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from eyeline.errors import UnsafeSidecar
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import PreImage
-from eyeline.sidecar.outcome import Outcome, Result
-from eyeline.sidecar.replacing import Interrupted
-from eyeline.sidecar.restoring import digest_of, doubt, has_ours, now_in
+from eyeline.sidecar.meaning import EMPTY, parse
+from eyeline.sidecar.outcome import digest_of
+from eyeline.sidecar.present import present
+from eyeline.sidecar.restoring import has_ours
 from eyeline.sidecar.written import Written
 
 
-@dataclass(frozen=True, slots=True)
-class Before:
-    """A sidecar just before eyeline works on it. `ours`: whether it holds anything of eyeline's, or did
-    by the record. `gone`: whether all of that is gone at once.
+def keep_pre_image(
+    ledger: Ledger, sidecar: Path, content: bytes | None, after: bytes, last: Written | None, now: datetime
+) -> None:
+    """Just before `after` takes the place of `content`: keep what was there before the first write, or let
+    the kept one follow an unbroken chain. `last`: what eyeline wrote last, as far as that still stands.
+
+    It is kept first and the sidecar written then, so that no kill between the two loses it. Where somebody
+    else wrote between two writes of eyeline the chain is broken: what was before all of ours is nowhere any
+    more, and undo works property by property.
     """
-
-    content: bytes | None
-    ours: bool
-    gone: bool
-
-
-def before_writing(sidecar: Path | None, last: Written | None) -> Before | None:
-    """What `sidecar` is now; None where it cannot be read (`annotate` meets the same obstacle)."""
-    if sidecar is None:
-        return None
-    try:
-        content, there = now_in(sidecar)
-    except (OSError, UnsafeSidecar, Interrupted):
-        return None
-    return Before(content, content is not None and has_ours(last, there), doubt(last, there) is not None)
-
-
-def keep_pre_image(ledger: Ledger, outcome: Outcome, before: Before | None, now: datetime) -> None:
-    """After a write: keep what was there before the first, or let the kept one follow an unbroken chain.
-
-    Where somebody else wrote between two writes of eyeline the chain is broken: what was before all of
-    ours is nowhere any more, and undo works property by property.
-    """
-    if outcome.result is not Result.WRITTEN or outcome.digest_after is None:
-        return
-    kept = ledger.pre_images.of(outcome.sidecar)
-    if kept is not None and kept.left_as == outcome.digest_before:
-        ledger.pre_images.keep(outcome.sidecar, PreImage(kept.content, outcome.digest_after), now)
-    elif before is not None and not before.ours and digest_of(before.content) == outcome.digest_before:
-        ledger.pre_images.keep(outcome.sidecar, PreImage(before.content, outcome.digest_after), now)
+    kept = ledger.pre_images.of(sidecar)
+    left_as = digest_of(after) or ""
+    if kept is not None and digest_of(content) in digests_left(ledger, sidecar, kept):
+        ledger.pre_images.keep(sidecar, PreImage(kept.content, left_as), now)
+    elif not has_ours(last, present(parse(content, sidecar) if content is not None else EMPTY)):
+        ledger.pre_images.keep(sidecar, PreImage(content, left_as), now)
     elif kept is not None:
-        ledger.pre_images.drop(outcome.sidecar)
+        ledger.pre_images.drop(sidecar)
+
+
+def digests_left(ledger: Ledger, sidecar: Path, kept: PreImage) -> tuple[str, ...]:
+    """What the file may be while the chain from `kept` holds: as it was to be left last, or, where a kill
+    came before that, as it was left the time before."""
+    latest = ledger.decisions.latest_written(sidecar)
+    before = latest.sidecar_after if latest is not None else None
+    return (kept.left_as, before) if before is not None else (kept.left_as,)

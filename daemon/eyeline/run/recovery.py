@@ -17,8 +17,9 @@ from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome
 from eyeline.run.backups import backups
 from eyeline.sidecar.naming import Naming, locate
+from eyeline.sidecar.outcome import digest_of
 from eyeline.sidecar.replacing import Interrupted
-from eyeline.sidecar.restoring import digest_of, now_in
+from eyeline.sidecar.restoring import now_in
 from eyeline.sidecar.written import Written, recorded
 from eyeline.terms.verdict import Verdict
 

@@ -12,7 +12,6 @@ from typing import Any
 
 from eyeline.errors import BadConfiguration, EyelineError
 from eyeline.exiftool import ExifTool
-from eyeline.intake.roots import outermost
 from eyeline.judging.mistake import Mistake
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
@@ -23,6 +22,7 @@ from eyeline.run.crew import Crew
 from eyeline.run.desk import Desk
 from eyeline.run.guests import Guests, load_guests
 from eyeline.run.ingest import Ingest
+from eyeline.run.reachable import roots_of
 from eyeline.run.recovery import open_ledger
 from eyeline.run.rules import RulesInForce, check_rule_file, load_rules
 from eyeline.sitting.quantities import SET_QUANTITIES
@@ -44,10 +44,14 @@ class Studio:
     answers: queue.SimpleQueue[Any]
 
     def ingest(
-        self, measured: Callable[[Photo], None], failed: Callable[[Path, EyelineError], None]
+        self,
+        measured: Callable[[Photo], None],
+        failed: Callable[[Path, EyelineError], None],
+        reachable: Callable[[Path], bool] = lambda _: True,
     ) -> Ingest:
         """An ingest whose answers arrive in `answers`."""
-        return Ingest(self.crew, self.configuration.workers, self.ledger, measured, failed, self.answers)
+        workers = self.configuration.workers
+        return Ingest(self.crew, workers, self.ledger, measured, failed, self.answers, reachable)
 
 
 @contextmanager
@@ -87,7 +91,7 @@ def open_studio(
             ledger,
             log,
             exiftool,
-            outermost(paths),
+            roots_of(paths),
             tell_problem,
             tuple(genres),
             dry_run,

@@ -14,11 +14,13 @@ from eyeline.intake.roots import outermost
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome
+from eyeline.run.pre_image import digests_left
 from eyeline.sidecar.annotate import Result, withdraw
 from eyeline.sidecar.carrier import read_whole
 from eyeline.sidecar.naming import Naming, is_sidecar, locate
+from eyeline.sidecar.outcome import digest_of
 from eyeline.sidecar.ownership import Written
-from eyeline.sidecar.restoring import cleared, digest_of, restore
+from eyeline.sidecar.restoring import cleared, restore
 from eyeline.terms.verdict import Verdict
 
 UNJUDGED = Verdict("", 0.0, None, (), (), (), "")
@@ -93,7 +95,8 @@ def _one(
     last = Written.from_json(decision.written) if decision is not None and decision.written else None
     pre_image = ledger.pre_images.of(sidecar)
     try:
-        if pre_image is not None and restore(sidecar, pre_image.left_as, pre_image.content, dry_run):
+        left_as = digests_left(ledger, sidecar, pre_image) if pre_image is not None else ()
+        if pre_image is not None and restore(sidecar, left_as, pre_image.content, dry_run):
             after = digest_of(pre_image.content)
             if not dry_run:
                 _record(ledger, log, photo, sidecar, pre_image.left_as, after, cleared(last), now)

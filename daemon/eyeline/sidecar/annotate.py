@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
@@ -15,13 +14,17 @@ from eyeline.sidecar.fields import Annotation, Wanted, can_be_restored, iso_date
 from eyeline.sidecar.meaning import EMPTY, Document, parse
 from eyeline.sidecar.merge import Stamp, assignments, check, expected
 from eyeline.sidecar.naming import Naming, Place, locate, usual_carrier
-from eyeline.sidecar.outcome import Outcome, Result, but_left, told
+from eyeline.sidecar.outcome import Outcome, Result, but_left, digest_of, told
 from eyeline.sidecar.ownership import Decision, Edits, decide, known
 from eyeline.sidecar.present import Present, present
 from eyeline.sidecar.replacing import Interrupted, working_copy
 from eyeline.sidecar.written import Written, event_parameters, recorded
 
-__all__ = ["ATTEMPTS", "Outcome", "Result", "annotate", "withdraw"]
+__all__ = ["ATTEMPTS", "AboutToPlace", "Outcome", "Result", "annotate", "withdraw"]
+
+AboutToPlace = Callable[[Path, bytes | None, bytes], None]
+"""Called with the carrier, its XMP (None: none) and what will be put in its place, just before that happens.
+What it raises keeps it from happening."""
 
 ATTEMPTS = 5
 """How often a sidecar that others keep changing is read and merged again before it is left alone."""
@@ -37,6 +40,7 @@ def annotate(
     naming: Naming,
     now: datetime,
     dry_run: bool = False,
+    about_to_place: AboutToPlace = lambda *_: None,
 ) -> Outcome:
     """Write `annotation` into the sidecar of `photo`, as far as its fields are eyeline's to write.
 
@@ -44,12 +48,15 @@ def annotate(
     nothing is known (the file's own history entry then speaks). `rating_inside`: `Capture.rating_inside`.
     `now` carries an offset from UTC.
     What cannot be written safely is REFUSED in the Outcome, the sidecar untouched. Raises ExifToolFailed when
-    ExifTool is missing, silent or keeps dying, ValueError for an annotation that no sidecar may hold.
+    ExifTool is missing, silent or keeps dying, ValueError for an annotation that no sidecar may hold, and
+    what `about_to_place` raises.
     """
     want = wanted(annotation, orientation)
 
     def once() -> Outcome:
-        return _annotate(exiftool, photo, want, last_written, rating_inside, naming, now, dry_run)
+        return _annotate(
+            exiftool, photo, want, last_written, rating_inside, naming, now, dry_run, about_to_place
+        )
 
     return _persistently(once, photo, naming, last_written)
 
@@ -97,9 +104,9 @@ def _persistently(
                 usual,
                 "Check the folder's permissions and the space on its disk",
             )
-            return Outcome(Result.REFUSED, usual, str(problem), written=last_written)
+            return Outcome(Result.REFUSED, usual, str(problem), written=last_written, may_pass=True)
     busy = UnsafeSidecar("Another program keeps changing the sidecar", usual, "Try again when it is done")
-    return Outcome(Result.REFUSED, usual, str(busy), written=last_written)
+    return Outcome(Result.REFUSED, usual, str(busy), written=last_written, may_pass=True)
 
 
 def _annotate(
@@ -111,6 +118,7 @@ def _annotate(
     naming: Naming,
     now: datetime,
     dry_run: bool,
+    about_to_place: AboutToPlace,
 ) -> Outcome:
     place = locate(photo, naming)
     content = read_whole(place.path)
@@ -118,7 +126,7 @@ def _annotate(
     there = present(before)
     last = known(last_written, there)
     decision = decide(last, there, want, _rating_elsewhere(rating_inside, place))
-    digest = _digest(content)
+    digest = digest_of(content)
     if decision.doubt is not None:
         doubt = decision.doubt if content is not None else "the sidecar that eyeline wrote is gone"
         return Outcome(
@@ -139,15 +147,15 @@ def _annotate(
         metadata_date_before=_date_before(last, there) if dated else None,
     )
     mark = Stamp(written.metadata_date, event_parameters(want.parameters, written), now)
-    after = _edit(exiftool, place.path, content, before, decision.edits, mark)
+    after = _edit(exiftool, place.path, content, before, decision.edits, mark, about_to_place)
     return Outcome(
         Result.WRITTEN,
         place.path,
         sentence,
         decision.left,
         digest,
-        _digest(after),
-        replace(written, digest=_digest(after) or ""),
+        digest_of(after),
+        replace(written, digest=digest_of(after) or ""),
     )
 
 
@@ -161,7 +169,7 @@ def _withdraw(
 ) -> Outcome:
     place = locate(photo, naming)
     content = read_whole(place.path)
-    digest = _digest(content)
+    digest = digest_of(content)
     before = parse(content, place.path) if content is not None else EMPTY
     there = present(before)
     last = known(last_written, there)
@@ -192,13 +200,19 @@ def _withdraw(
         metadata_date=None,
         metadata_date_before=None,
         parameters="",
-        digest=_digest(after) or "",
+        digest=digest_of(after) or "",
     )
-    return Outcome(Result.WRITTEN, place.path, sentence, decision.left, digest, _digest(after), remembered)
+    return Outcome(Result.WRITTEN, place.path, sentence, decision.left, digest, digest_of(after), remembered)
 
 
 def _edit(
-    exiftool: ExifTool, path: Path, content: bytes | None, before: Document, edits: Edits, mark: Stamp
+    exiftool: ExifTool,
+    path: Path,
+    content: bytes | None,
+    before: Document,
+    edits: Edits,
+    mark: Stamp,
+    about_to_place: AboutToPlace = lambda *_: None,
 ) -> bytes:
     """Edit a copy, compare it with what it must mean, put it in place. Returns the new content."""
     with working_copy(path, seed(path) if content is None else content) as copy:
@@ -218,6 +232,7 @@ def _edit(
                 "It was left as it is; let the program that wrote it save it more simply, or move it away",
             ) from error
         check(expected(before, edits, mark), meaning, path)
+        about_to_place(path, content, after)
         put_in_place(copy, path, content)
     return after
 
@@ -253,7 +268,3 @@ def _rating_elsewhere(rating_inside: float | None, place: Place) -> float | None
         return float(there.rating)
     except ValueError:
         return None
-
-
-def _digest(content: bytes | None) -> str | None:
-    return None if content is None else hashlib.blake2b(content, digest_size=32).hexdigest()

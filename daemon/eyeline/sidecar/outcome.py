@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
@@ -29,7 +30,8 @@ class Outcome:
 
     `sentence`: for people. `left`: what was left to the photographer. `digest_before`, `digest_after`:
     BLAKE2b hex of the file, None where there is none. `written`: the record to keep and to hand in next
-    time; None when there is nothing to remember.
+    time; None when there is nothing to remember. `may_pass`: REFUSED for a cause that may pass by itself, as
+    a full disk does.
     """
 
     result: Result
@@ -39,6 +41,12 @@ class Outcome:
     digest_before: str | None = None
     digest_after: str | None = None
     written: Written | None = None
+    may_pass: bool = False
+
+
+def digest_of(content: bytes | None) -> str | None:
+    """BLAKE2b hex of a sidecar's bytes, as in `Outcome`; None where there is no file."""
+    return None if content is None else hashlib.blake2b(content, digest_size=32).hexdigest()
 
 
 def told(edits: Edits) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
+from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +10,7 @@ from pathlib import Path
 from eyeline.sidecar.carrier import put_in_place, read_whole, remove
 from eyeline.sidecar.fields import Wanted
 from eyeline.sidecar.meaning import EMPTY, parse
+from eyeline.sidecar.outcome import digest_of
 from eyeline.sidecar.ownership import decide, known
 from eyeline.sidecar.present import Present, present
 from eyeline.sidecar.replacing import Interrupted, working_copy
@@ -18,19 +19,14 @@ from eyeline.sidecar.written import Written
 _NOTHING = Wanted(rating=None, keywords=(), scenes=(), regions=(), parameters="")
 
 
-def digest_of(content: bytes | None) -> str | None:
-    """BLAKE2b hex of a sidecar's bytes, as in `Outcome`; None where there is no file."""
-    return None if content is None else hashlib.blake2b(content, digest_size=32).hexdigest()
-
-
-def restore(sidecar: Path, left_as: str, before: bytes | None, dry_run: bool = False) -> bool:
-    """Make `sidecar` what it was `before` (None: no file), if it still has the digest `left_as`.
+def restore(sidecar: Path, left_as: Collection[str], before: bytes | None, dry_run: bool = False) -> bool:
+    """Make `sidecar` what it was `before` (None: no file), if it still has one of the digests `left_as`.
 
     False, with nothing done, where it has changed since or changes meanwhile. Raises UnsafeSidecar, OSError.
     """
     try:
         content = read_whole(sidecar)
-        if content is None or digest_of(content) != left_as:
+        if content is None or digest_of(content) not in left_as:
             return False
         if dry_run:
             return True
