@@ -52,6 +52,10 @@ QUANTITIES = {
         Quantity("camera_height", "word", "", ("low", "level", "high", "unsure")),
         Quantity("exposure_off_stops", "stops", ""),
         Quantity("backdrop_off", "ΔE", ""),
+        Quantity("light_off_stops", "stops", ""),
+        Quantity("face_spread", "ratio", ""),
+        Quantity("outer_edge_room", "face widths", ""),
+        Quantity("series_rank", "rank", ""),
     )
 }
 """measures.md, as far as the shipped rules speak of it."""

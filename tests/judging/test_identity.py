@@ -4,6 +4,8 @@ Sources as in rules/identity*.toml: the US embassy page, visa pages for Schengen
 Passport Office, all as fractions of the frame.
 """
 
+from dataclasses import replace
+
 import pytest
 
 from eyeline.terms.points import Points
@@ -89,6 +91,21 @@ def test_a_turned_face_is_no_identity_photo(yaw: float, accepted: bool) -> None:
     one = photo(head(340, 600, 600), 600, 600, head_yaw_deg=yaw, light_ratio_stops=0.2)
     verdict = judged([one], ("identity photo US",)).verdict(0)
     assert (verdict.stars == 4) == accepted
+
+
+@pytest.mark.parametrize(
+    ("genre", "width", "wanted"),
+    [("ISO", 0.62, True), ("ISO", 0.45, False), ("Greece", 0.60, True), ("Greece", 0.70, False)],
+)
+def test_width_of_the_head(genre: str, width: float, wanted: bool) -> None:
+    """ISO/IEC 19794-5: 0.50 to 0.75 of the width; Greece: 20 to 25 mm of 40. Hair counts, so no fault."""
+    points = head(300, 450, 350, 0.42)
+    half = width / 2
+    one = photo(replace(points, head_left=0.5 - half, head_right=0.5 + half), 350, 450)
+    verdict = judged([one], (f"identity photo {genre}",)).verdict(0)
+    reason = next(each for each in verdict.reasons if each.name == "head_width")
+    assert reason.value == pytest.approx(width) and reason.stars_at_most is None
+    assert (reason.desirability == 1) == wanted
 
 
 def test_somebody_else_in_the_picture_is_a_dud() -> None:

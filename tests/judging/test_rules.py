@@ -250,6 +250,36 @@ limits = [0.0, 0.6]
     assert "chin_room 0.1 to 0.2" in mistake.problem
 
 
+def test_the_law_holds_where_the_headroom_is_not_judged() -> None:
+    """Eyes at half height and half the height below the chin leave no room for a face between."""
+    mine = """name = "mine"
+inherits = "base"
+[criteria.headroom]
+off = true
+[criteria.eye_line]
+measure = "eye_line"
+between = [0.50, 0.60]
+limits = [0.1, 0.9]
+[criteria.head_height]
+measure = "head_height"
+between = [0.40, 0.50]
+limits = [0.3, 0.8]
+[criteria.chin_room]
+measure = "chin_room"
+between = [0.45, 0.50]
+limits = [0.0, 0.6]
+"""
+    (mistake,) = read(BASE, mine).mistakes
+    assert "chin_room 0.45 to 0.5" in mistake.problem and "headroom 0" not in mistake.problem
+    assert read(BASE, mine.replace("[0.45, 0.50]", "[0.20, 0.30]")).mistakes == ()
+
+
+def test_a_rule_cannot_speak_of_the_rank_that_it_decides() -> None:
+    text = 'name = "mine"\ninherits = "base"\n[faults.x]\nwhen = { measure = "series_rank", above = 1 }\n'
+    (mistake,) = read(BASE, text + "stars_at_most = 3\n").mistakes
+    assert mistake.line == 4 and "ranked once all are judged" in mistake.problem
+
+
 def test_shipped_rules_survive_any_of_their_files_being_cut_short() -> None:
     """A half-copied file is an error message, never an exception."""
     files = shipped_files()

@@ -173,3 +173,17 @@ def test_the_rules_digest_tells_briefs_and_words_apart() -> None:
     }
     assert len(digests) == 4
     assert judged([photo()], ("team page",)).rules_digest == brief_digest(books[1:], vocabulary())
+
+
+def test_a_group_is_judged_by_the_spread_of_its_faces_and_its_outermost_heads() -> None:
+    """trade.md, group: spread at most 1.3, outer heads half a head from the edge."""
+    together = {"people": 3, "face_spread": 1.2, "outer_edge_room": 0.6}
+    sound, spread, cramped = judged(
+        [
+            photo(**together),
+            photo(**{**together, "face_spread": 1.8}),
+            photo(**{**together, "outer_edge_room": 0.1}),
+        ],
+        ("group",),
+    ).scores[:, 0]
+    assert sound > spread and sound > cramped

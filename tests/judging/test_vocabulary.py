@@ -1,7 +1,9 @@
 """The vocabulary: words with translations, renamed without touching a rule."""
 
 from eyeline.judging.rule_file import RuleFile
+from eyeline.judging.verdict import NO_FACE
 from eyeline.judging.vocabulary import read_vocabulary
+from eyeline.sitting.ranking import ALTERNATE, BEST
 from tests.judging.shipped import ROOT, rules, vocabulary
 
 SHIPPED = RuleFile(
@@ -32,6 +34,15 @@ def test_another_language_falls_back_to_english_word_by_word() -> None:
 def test_a_photographer_renames_a_word_and_puts_a_prefix_before_all() -> None:
     own = RuleFile("own", 'prefix = "ey: "\n[words]\n"headshot" = { write = "HS" }')
     assert texts(SHIPPED, own) == ("ey: check gaze", "ey: HS", "ey: profile")
+
+
+def test_every_word_of_the_trade_is_written_by_some_rule() -> None:
+    """Those of the whole set are written by what ranks it, and `no face` where there is nothing to judge."""
+    written = {BEST, ALTERNATE, NO_FACE}
+    for genre in rules().genres.values():
+        written |= {keyword.word for keyword in genre.keywords}
+        written |= {word for word in (genre.keyword, *(fault.keyword for fault in genre.faults)) if word}
+    assert {word.strip() for word in TRADE.split(",")} <= written
 
 
 def test_working_words_are_known_as_they_are_written() -> None:
@@ -65,16 +76,19 @@ def test_every_shipped_word_has_a_german_and_a_french_name() -> None:
         assert same == []
 
 
+TRADE = """headshot, tight crop, loose frame, copy space left, copy space right, low camera,
+    high camera, team match, off team, best of series, alternate, eyes to camera, looks camera left,
+    looks camera right, looks up, looks down, profile, three-quarter face, square to camera, chin up,
+    head tilt, blink, half blink, teeth showing, mouth closed, glasses glare, no catchlights,
+    headroom tight, crown cropped, chin crowded, tight to edge, looks out of frame, dead centre,
+    soft eyes, back focus, motion blur, flash misfire, burnt highlights, blocked shadows, no face,
+    several people, check gaze, check eyes"""
+"""trade.md, "Keywords": every word of its table."""
+
+
 def test_the_words_of_the_trade_are_there() -> None:
-    """trade.md, "Keywords": every word of its table, lower case, flat."""
-    table = """headshot, tight crop, loose frame, copy space left, copy space right, low camera,
-        high camera, team match, off team, best of series, alternate, eyes to camera, looks camera left,
-        looks camera right, looks up, looks down, profile, three-quarter face, square to camera, chin up,
-        head tilt, blink, half blink, teeth showing, mouth closed, glasses glare, no catchlights,
-        headroom tight, crown cropped, chin crowded, tight to edge, looks out of frame, dead centre,
-        soft eyes, back focus, motion blur, flash misfire, burnt highlights, blocked shadows, no face,
-        several people, check gaze, check eyes"""
-    trade = [word.strip() for word in table.split(",")]
+    """Lower case, flat."""
+    trade = [word.strip() for word in TRADE.split(",")]
     assert set(trade) <= set(vocabulary().ids)
     assert all(word == word.lower() for word in vocabulary().ids)
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from eyeline.measuring import people, scene_code
 from eyeline.measuring.framing import SHOT_SCALES
 from eyeline.terms.face import Face, Seen
-from eyeline.terms.measurement import Measurement, Subject
+from eyeline.terms.measurement import Measurement, Subject, Value
 from tests.reading.shoot_pictures import FEW, picture_of, subject
 
 FACE = Face((0, 0, 10, 10), None, 0.9)
@@ -32,7 +35,42 @@ def code(count: int, scale: str | None, yaw: float | None) -> object:
 
 @pytest.mark.parametrize("count", [0, 1, 3])
 def test_people_is_the_number_of_faces(count: int) -> None:
-    assert [each.value for each in people.MEASURE.function(with_faces(count))] == [count]
+    found = {each.name: each.value for each in people.MEASURE.function(with_faces(count))}
+    assert found["people"] == count
+
+
+def face(left: float, top: float, size: float) -> Face:
+    """A face of `size` pixels, forehead to chin, in a box as wide."""
+    landmarks = np.zeros((478, 3), np.float32)
+    landmarks[people.FOREHEAD, :2] = left + size / 2, top
+    landmarks[people.CHIN, :2] = left + size / 2, top + size
+    return Face((left, top, left + size, top + size), landmarks, 0.9)
+
+
+def of_group(*faces: Face, width: int = 1000) -> dict[str, Value]:
+    given = subject(picture_of(FEW[0]), Seen(faces, faces[0], "", None, None), None)
+    frame = replace(given.frame, width=width)
+    measured = people.MEASURE.function(Subject(frame, given.picture, given.seen, None))
+    return {each.name: each.value for each in measured}
+
+
+def test_the_spread_of_a_group_is_the_largest_face_over_the_smallest_wherever_they_stand() -> None:
+    found = of_group(face(100, 50, 100), face(300, 200, 80), face(700, 20, 130))
+    assert found["face_spread"] == pytest.approx(130 / 80)
+    tilted = replace(face(100, 50, 100), landmarks=face(100, 50, 100).landmarks[:, [1, 0, 2]])  # type: ignore[index]
+    assert of_group(tilted, face(300, 0, 100))["face_spread"] == pytest.approx(1)
+
+
+def test_the_outermost_face_tells_the_room_beside_a_group() -> None:
+    """In its own widths: 50 px of 100 on the left, 170 of 130 on the right."""
+    found = of_group(face(50, 50, 100), face(700, 20, 130))
+    assert found["outer_edge_room"] == pytest.approx(0.5)
+    assert of_group(face(50, 50, 100), face(900, 20, 130))["outer_edge_room"] == pytest.approx(-30 / 130)
+
+
+def test_one_face_is_no_group_and_a_face_without_landmarks_has_no_size() -> None:
+    assert of_group(face(50, 50, 100))["face_spread"] is None
+    assert of_group(face(50, 50, 100), FACE)["face_spread"] is None
 
 
 @pytest.mark.parametrize(

@@ -143,6 +143,26 @@ def test_backdrop_tilt_and_light_that_do_not_fit() -> None:
     assert words[5][0].startswith("light between the cheeks -0.8 stops, the team +0.8")
 
 
+def test_light_from_the_other_side_is_less_consistent_and_the_page_says_from_when() -> None:
+    """Within half a stop of the team's median nothing is lost (trade.md, team page)."""
+    alike = team([candidate(0), candidate(1), candidate(2, light_ratio_stops=1.2)], page())
+    other = team([candidate(0), candidate(1), candidate(2, light_ratio_stops=-0.8)], page())
+    assert misfits(alike) == [(), (), ()] and misfits(other)[2]
+    assert alike.members[2].likeness == alike.members[0].likeness > other.members[2].likeness
+    assert alike.consistency is not None and other.consistency is not None
+    assert other.consistency < alike.consistency
+
+
+def test_a_frame_that_can_stand_in_the_grid_as_it_is_says_so() -> None:
+    def words(**changed: Value) -> tuple[str, ...]:
+        points = sitter(0.4, 0.5, 0.5, 3000, 3000)
+        return judged([photo(points, 3000, 3000, **changed)], ["team page"]).verdict(0).keywords
+
+    assert "team match" in words() and "off team" not in words()
+    assert "team match" not in words(backdrop_off=6.0) and "off team" in words(backdrop_off=6.0)
+    assert "off team" in words(head_roll_deg=-8.0)
+
+
 def test_faces_luminance_is_never_compared() -> None:
     light, dark = (candidate(number, face_luminance=value) for number, value in ((0, 0.45), (1, 0.03)))
     found = team([light, dark], page())

@@ -14,6 +14,9 @@ from eyeline.judging.grammar import CriterionTable
 
 ABOVE_EYES = 0.51
 BELOW_EYES = 0.49
+ANY = {"headroom": (-1.0, 1.0), "head_height": (0.0, 2.0)}
+"""Fractions of the frame between which these lie in any picture, also where the crown is cut."""
+
 TOLERANCE = 0.02
 """Fraction of the frame: people differ by 0.022 of head height (ANSUR II), half a head here."""
 
@@ -30,13 +33,11 @@ def contradiction(criteria: Mapping[str, CriterionTable]) -> tuple[str, tuple[st
         if table.measure in ("eye_line", "headroom", "head_height", "chin_room") and interval is not None:
             ranges[table.measure] = interval
             names[table.measure] = name
-    if not {"headroom", "head_height"} <= ranges.keys():
-        return None
     for tested in (("eye_line",), ("chin_room",), ("eye_line", "chin_room")):
         if not set(tested) <= ranges.keys():
             continue
-        used = {key: ranges[key] for key in ("headroom", "head_height", *tested)}
-        if not _can_meet(used):
+        used = {key: ranges[key] for key in ("headroom", "head_height", *tested) if key in ranges}
+        if not _can_meet(ANY | used):
             shown = ", ".join(f"{key} {low:g} to {high:g}" for key, (low, high) in used.items())
             law = " and ".join(_LAWS[key] for key in tested)
             return f"these ranges cannot meet: {shown} (law of the numbers: {law})", tuple(

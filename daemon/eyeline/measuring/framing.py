@@ -67,6 +67,7 @@ QUANTITIES = (
     Quantity("eye_to_chin", "fraction", "eye midpoint to chin"),
     Quantity("room_left", "fraction", "head to the left edge; negative where the frame cuts the head"),
     Quantity("room_right", "fraction", "head to the right edge; negative where the frame cuts the head"),
+    Quantity("head_width", "fraction", "extent of the head with hair between brow and mouth level"),
     Quantity("edge_room", "fraction of head width", "the smaller of the rooms beside the head"),
     Quantity("lead_room", "fraction", "room ahead of the look minus room behind it"),
     Quantity("shot_scale", "word", "how much of the sitter the frame shows", words=SHOT_SCALES),
@@ -146,6 +147,7 @@ def framing_of_many(sitters: Sitters, windows: Numbers, wanted: Container[str]) 
         "eye_to_chin": np.where(chin_cut, np.nan, (sitters.chin_y - sitters.eye_y) / height),
         "room_left": room_left,
         "room_right": room_right,
+        "head_width": head_width / width,
         "edge_room": np.minimum(room_left, room_right) / (head_width / width),
         "lead_room": np.where(sitters.look == 0, np.nan, sitters.look * (room_right - room_left)),
     }
@@ -251,7 +253,7 @@ def _measurement(quantity: Quantity, value: np.float64 | np.int8, points: Points
 def _why_missing(name: str, points: Points) -> str:
     if name == "lead_room":
         return "the look is into the lens, so no side leads"
-    if name == "edge_room":
+    if name in ("edge_room", "head_width"):
         return "the head's width could not be told"
     if name in ("head_height", "eye_to_chin") and points.chin_cut:
         return "the frame cuts the chin"

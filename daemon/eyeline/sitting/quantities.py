@@ -11,5 +11,8 @@ SET_QUANTITIES = (
         "exposure_off_stops", "stops", "face against the median of this sitter's frames in the same light"
     ),
     Quantity("white_balance_off", "ΔE (CIEDE2000)", "chroma of the background against the sitting's median"),
+    Quantity(
+        "light_off_stops", "stops", "light between the cheeks against the median of the team's pictures"
+    ),
     Quantity("backdrop_off", "ΔE (CIEDE2000)", "background against the sitting's or team's median"),
 )

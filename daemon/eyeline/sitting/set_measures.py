@@ -20,6 +20,7 @@ LEAST_COMPANY = 3
 
 NO_FACE = "the frame shows no face"
 ALONE = "no other frame of this look and pose was taken seconds before or after"
+NO_TEAM = "only eyeline team compares the light of several sitters"
 UNRANKED = "frames of a series are ranked once they are judged"
 FEW = f"fewer than {LEAST_COMPANY} frames of this sitter in this light"
 FEW_BACKDROPS = f"fewer than {LEAST_COMPANY} frames of this sitting show the backdrop"
@@ -67,7 +68,8 @@ def set_measures(shots: Sequence[Shot]) -> tuple[dict[str, Measurement], ...]:
 
 def _missing(reason: str) -> dict[str, Measurement]:
     names = ("series", "series_rank", "exposure_off_stops", "white_balance_off", "backdrop_off")
-    return {name: Measurement(name, None, reason) for name in names}
+    found = {name: Measurement(name, None, reason) for name in names}
+    return found | {"light_off_stops": Measurement("light_off_stops", None, NO_TEAM)}
 
 
 def _exposure_off(shot: Shot, usual: float | None) -> Measurement:

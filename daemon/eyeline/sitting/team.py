@@ -26,9 +26,6 @@ EYE_X = 0.5
 SIDE_DEG = 3.0
 """Turn of the head from which it has a side: half of what a head pose from one picture is sure of."""
 
-LIGHT_STOPS = 0.5
-"""How far the light between the cheeks may be off the team's median (trade.md, team page)."""
-
 DISQUALIFIES = 2
 """A fault that caps the stars at so many is one that no crop mends (trade.md)."""
 
@@ -230,6 +227,7 @@ def _member(
 ) -> Member:
     crop = _crop(each, place)
     own = colour(each.shot, "background")
+    own_light = each.shot.number("light_ratio_stops")
     measured: dict[str, float | None] = {
         "eye_line": crop.place.eye_line,
         "head_height": crop.place.head_height,
@@ -237,6 +235,7 @@ def _member(
         "head_yaw_deg": each.turn * side if side else abs(each.turn),
         "head_roll_deg": each.tilt,
         "backdrop_off": None if own is None or backdrop is None else ciede2000(backdrop, own),
+        "light_off_stops": None if light is None or own_light is None else abs(own_light - light),
     }
     return Member(
         each.sitter,
@@ -296,8 +295,9 @@ def _other_misfits(
     ideal = _ideal(page, "backdrop_off")
     if ideal is not None and backdrop is not None and backdrop > ideal.ideal_high:
         found.append(f"backdrop {backdrop:.0f} off the team's (CIEDE2000), {ideal.ideal_high:g} at most")
-    own_light = each.shot.number("light_ratio_stops")
-    if light is not None and own_light is not None and abs(own_light - light) > LIGHT_STOPS:
+    ideal = _ideal(page, "light_off_stops")
+    own_light, off = each.shot.number("light_ratio_stops"), measured["light_off_stops"]
+    if ideal is not None and off is not None and off > ideal.ideal_high:
         found.append(
             f"light between the cheeks {own_light:+.1f} stops, the team {light:+.1f}: other key or side"
         )
