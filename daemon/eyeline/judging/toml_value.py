@@ -2,20 +2,39 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import Any
 
+from eyeline.errors import printable
 
-def shown(value: Any) -> str:
-    """A TOML value as one would write it."""
+DEEPEST_SHOWN = 8
+"""Levels of tables and arrays that are written out: rules have three."""
+
+LARGEST_SHOWN_BITS = 1024
+"""Size of a whole number that is written out; Python itself refuses some thousand digits."""
+
+
+def shown(value: Any, levels: int = DEEPEST_SHOWN) -> str:
+    """A TOML value as one would write it, on one line; what is nested too deep or too large is left out."""
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, dict | list) and levels == 0:
+        return "…"
     if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {shown(each)}" for key, each in value.items()) + " }"
+        inside = (f"{printable(key)} = {shown(each, levels - 1)}" for key, each in value.items())
+        return "{ " + ", ".join(inside) + " }"
     if isinstance(value, list):
-        return "[" + ", ".join(shown(each) for each in value) + "]"
-    return '"' + value + '"' if isinstance(value, str) else str(value)
+        return "[" + ", ".join(shown(each, levels - 1) for each in value) + "]"
+    if isinstance(value, int) and value.bit_length() > LARGEST_SHOWN_BITS:
+        return "a number of hundreds of digits"
+    return '"' + printable(value) + '"' if isinstance(value, str) else str(value)
 
 
 def is_number(value: Any) -> bool:
     """A TOML integer or float that is finite; true and false are no numbers."""
-    return isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < float("inf")
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    try:
+        return isfinite(value)
+    except OverflowError:  # a whole number beyond all floats
+        return False

@@ -40,10 +40,12 @@ def _opened(data: bytes) -> Any:
     import pillow_heif  # loads a codec of several megabytes: only for those who have such photos
 
     try:
-        return pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
+        opened = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
+        _ = opened.size  # there may be no picture in it
     except Exception as error:
         if is_out_of_memory(error):
             raise
         raise UnreadablePhoto(
             f"this is no readable HEIF ({error})", cure="Copy it from the card again, or remove it"
         ) from error
+    return opened

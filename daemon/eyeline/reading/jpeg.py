@@ -9,7 +9,7 @@ import simplejpeg
 from numpy.typing import NDArray
 from PIL import Image
 
-from eyeline.errors import UnreadablePhoto
+from eyeline.errors import UnreadablePhoto, is_out_of_memory
 from eyeline.reading.colour import to_srgb
 from eyeline.reading.stream import Stream, check_size, damaged
 
@@ -24,9 +24,10 @@ def stored_size(data: bytes) -> tuple[int, int]:
     """
     try:
         height, width, _colour, _subsampling = simplejpeg.decode_jpeg_header(data, strict=False)
-    except ValueError as error:
+    except (ValueError, KeyError) as error:
+        why = "its header is not complete" if isinstance(error, KeyError) else error
         raise UnreadablePhoto(
-            f"this is no readable JPEG ({error})", cure="Copy it from the card again, or remove it"
+            f"this is no readable JPEG ({why})", cure="Copy it from the card again, or remove it"
         ) from error
     return check_size(width, height)
 
@@ -43,13 +44,15 @@ def decode_jpeg(data: bytes) -> NDArray[np.uint8]:
     try:
         with Image.open(io.BytesIO(data)) as header:
             mode, profile = header.mode, header.info.get("icc_profile")
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+    except Exception:  # Pillow raises what it likes on damaged headers; the strict decoder below decides
         mode, profile = "RGB", None
     try:
         if mode == "CMYK":  # libjpeg gives no RGB for it
             with Image.open(io.BytesIO(data)) as picture:
                 return to_srgb(picture, profile)
         pixels = np.asarray(simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True))
-    except (ValueError, OSError) as error:
+    except Exception as error:
+        if is_out_of_memory(error):
+            raise
         raise damaged(error) from error
     return to_srgb(Image.fromarray(pixels), profile) if profile else pixels
