@@ -78,8 +78,11 @@ def test_a_damaged_ledger_is_told_kept_and_replaced(tmp_path: Path, eyeline: Eye
     ledger = home / ".local" / "share" / "eyeline" / "ledger.sqlite3"
     shutil.rmtree(ledger.parent / "backups", ignore_errors=True)
     ledger.write_bytes(b"this was a ledger once" * 500)
+    written = photo.with_suffix(".xmp").read_bytes()
     ran = eyeline("run", photo)
     assert ran.returncode == 0, ran.stderr
     assert "kept as" in ran.stderr
     assert "rebuilt from the history in sidecars" in ran.stderr
+    assert photo.with_suffix(".xmp").read_bytes() == written, "measured anew, it comes to the same"
+    assert "eye_line" in eyeline("why", photo, "--numbers").stdout
     assert "is sound" in eyeline("ledger", "check").stdout

@@ -30,9 +30,7 @@ def test_a_new_file_has_arrived_and_an_unchanged_one_is_no_news(ledger: Ledger) 
 def test_a_changed_file_arrives_again(ledger: Ledger, change: dict[str, int]) -> None:
     ledger.files.remember(PHOTO, STAMP, NOW)
     assert ledger.files.measured(PHOTO, STAMP, "d1", 1, NOW)
-    assert ledger.files.unchanged(PHOTO, STAMP)
     changed = replace(STAMP, **change)
-    assert not ledger.files.unchanged(PHOTO, changed)
     assert ledger.files.remember(PHOTO, changed, NOW)
     assert ledger.files.due(NOW, 9) == (PHOTO,)
 
@@ -48,9 +46,9 @@ def test_the_stamp_of_a_real_file(ledger: Ledger, tmp_path: Path) -> None:
     stamp = Stamp.of(file.stat())
     ledger.files.remember(file, stamp, NOW)
     ledger.files.measured(file, stamp, "d1", 1, NOW)
-    assert ledger.files.unchanged(file, Stamp.of(file.stat()))
+    assert not ledger.files.remember(file, Stamp.of(file.stat()), NOW)
     file.write_bytes(b"more")
-    assert not ledger.files.unchanged(file, Stamp.of(file.stat()))
+    assert ledger.files.remember(file, Stamp.of(file.stat()), NOW)
 
 
 def test_a_file_is_claimed_once(ledger: Ledger) -> None:

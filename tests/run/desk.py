@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 from eyeline.exiftool import ExifTool
-from eyeline.ledger import DecisionLog, Ledger, Photo, Stamp
+from eyeline.ledger import DecisionLog, Photo, Stamp
 from eyeline.ledger.records import Problem
 from eyeline.run.configuration import Configuration
 from eyeline.run.desk import Desk
+from eyeline.run.recovery import open_ledger
 from eyeline.run.studio import LOG_NAME, rules_in_force
 from eyeline.run.undo import Undone, undo
 from eyeline.sidecar.naming import Naming
@@ -20,11 +21,17 @@ from tests.ledger.invented import photo as invented
 
 
 @contextmanager
-def open_desk(home: Path, exiftool: ExifTool, problems: list[Problem] | None = None) -> Iterator[Desk]:
-    """A desk whose ledger lies in `home`; `problems` collects what it tells."""
+def open_desk(
+    home: Path,
+    exiftool: ExifTool,
+    problems: list[Problem] | None = None,
+    rebuilt_from: Sequence[Path] = (),
+) -> Iterator[Desk]:
+    """A desk whose ledger lies in `home`; `problems` collects what it tells. A damaged ledger is rebuilt."""
     configuration = Configuration(ledger=home / "kept" / "ledger.sqlite3", rules=home / "rules")
     told = problems if problems is not None else []
-    with Ledger(configuration.ledger, datetime.now(UTC)) as ledger:
+    ledger, _ = open_ledger(configuration.ledger, rebuilt_from, Naming.REPLACE, datetime.now(UTC))
+    with ledger:
         log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
         rules, _ = rules_in_force(configuration)
         yield Desk(configuration, rules, ledger, log, exiftool, (home,), told.append)

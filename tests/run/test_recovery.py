@@ -8,13 +8,16 @@ from pathlib import Path
 import pytest
 
 from eyeline.exiftool import ExifTool
-from eyeline.ledger import DecisionLog, Ledger
+from eyeline.ledger import DecisionLog, Ledger, Outcome
 from eyeline.run.backups import KEPT, back_up, backups
 from eyeline.run.forget import forget
+from eyeline.run.ratings import their_stars
 from eyeline.run.recovery import kept_aside, open_ledger
 from eyeline.sidecar.naming import Naming
 from tests.ledger.invented import FOLDER, NOW, decision
 from tests.run.desk import measured, open_desk, undone
+from tests.sidecar.examples import edit
+from tests.sidecar.readers import by_exiftool
 
 
 def damage(path: Path, how: str) -> None:
@@ -73,6 +76,39 @@ def test_without_a_backup_it_is_rebuilt_from_what_sidecars_record(exiftool: Exif
     with open_desk(tmp_path, exiftool) as desk:
         assert len(undone(desk, shoot)) == 3
     assert not list(shoot.glob("*.xmp"))
+
+
+def test_rebuilt_it_still_knows_ours_from_theirs_and_that_nothing_is_measured(
+    exiftool: ExifTool, tmp_path: Path
+) -> None:
+    shoot = tmp_path / "shoot"
+    paths = [shoot / f"{name}.jpg" for name in ("rated", "moved", "untouched")]
+    rated, moved, untouched = (path.with_suffix(".xmp") for path in paths)
+    with open_desk(tmp_path, exiftool) as desk:
+        ledger_path = desk.configuration.ledger
+        stars = {
+            decision.verdict.stars for _, decision in desk.decide([measured(desk, path) for path in paths])
+        }
+    assert stars.isdisjoint({None, 5})
+    edit(rated, "-XMP-xmp:Rating=5", "-XMP-dc:Subject=")
+    edit(moved, "-XMP-iptcExt:ImageRegion=")
+    left = untouched.read_bytes()
+    damage(ledger_path, "cut")
+    with open_desk(tmp_path, exiftool, rebuilt_from=[shoot]) as desk:
+        assert all(desk.ledger.photos.at(path) is None for path in paths), "measures are in no sidecar"
+        assert all(desk.ledger.files.known(path) is None for path in paths), "so each is taken in anew"
+        decisions = {
+            photo.frame.path: made for photo, made in desk.decide([measured(desk, path) for path in paths])
+        }
+        assert {made.outcome for made in decisions.values()} == {Outcome.UNCHANGED}
+        assert by_exiftool(rated).rating == "5"
+        assert not by_exiftool(rated).keywords
+        assert not by_exiftool(moved).regions
+        assert untouched.read_bytes() == left
+        assert their_stars(desk.ledger, measured(desk, paths[0]), Naming.REPLACE) == 5
+        assert len(undone(desk, shoot)) == 3
+    assert not untouched.exists()
+    assert by_exiftool(rated).rating == "5"
 
 
 def test_a_sound_ledger_is_opened_without_a_word(tmp_path: Path) -> None:

@@ -249,6 +249,52 @@ def test_stopped_inside_the_window_edited_and_let_go(photo: Path) -> None:
         ours.join()
 
 
+def annotate_and_stop_itself(photo: Path, when: str) -> None:
+    """Writes once, and stops itself at the exchange of the two files: just before it, or just after."""
+    real = replacing._rename
+    stops = iter([True])
+
+    def stopping(source: Path, goal: Path, flag: int) -> int:
+        stop = next(stops, False)
+        if stop and when == "before":
+            os.kill(os.getpid(), signal.SIGSTOP)
+        outcome = real(source, goal, flag)
+        if stop and when == "after":
+            os.kill(os.getpid(), signal.SIGSTOP)
+        return outcome
+
+    replacing._rename = stopping
+    with ExifTool() as tool:
+        assert write(tool, photo).result is Result.WRITTEN
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="elsewhere the window is documented")
+@pytest.mark.parametrize("when", ["before", "after"])
+@pytest.mark.parametrize("is_there", [True, False], ids=["a sidecar is there", "there is none"])
+def test_stopped_at_the_very_exchange_edited_and_let_go(photo: Path, when: str, is_there: bool) -> None:
+    """Between the last look at the sidecar and its exchange, or between that and the look at what was
+    displaced: both the other program's keyword and what eyeline writes must be there afterwards."""
+    sidecar = photo.with_suffix(".xmp")
+    if is_there:
+        edit(sidecar, "-XMP-dc:Subject=theirs before")
+    ours = multiprocessing.get_context("fork").Process(target=annotate_and_stop_itself, args=(photo, when))
+    ours.start()
+    assert ours.pid is not None
+    try:
+        _, status = os.waitpid(ours.pid, os.WUNTRACED)
+        assert os.WIFSTOPPED(status), "it never came to the exchange"
+        edit(sidecar, "-XMP-dc:Subject+=theirs meanwhile")
+    finally:
+        os.kill(ours.pid, signal.SIGCONT)
+        ours.join(60)
+    assert ours.exitcode == 0
+    theirs = {"theirs before", "theirs meanwhile"} if is_there else {"theirs meanwhile"}
+    seen = by_exiftool(sidecar)
+    assert seen.keywords == theirs | set(EXAMPLE.keywords)
+    assert seen.rating == "4"
+    assert names(photo.parent) == ["IMG_1.jpg", "IMG_1.xmp"]
+
+
 class TestLeftovers:
     def test_those_of_a_dead_process_go_and_no_others(self, tmp_path: Path) -> None:
         dead = os.fork()

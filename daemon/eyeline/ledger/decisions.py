@@ -90,11 +90,6 @@ class Decisions:
         )
         return tuple(path_of(row["path"]) for row in rows)
 
-    def all_on(self, path: Path) -> tuple[Decision, ...]:
-        """Every decision on `path`, oldest first."""
-        rows = self._database.rows("SELECT * FROM decisions WHERE path = ? ORDER BY id", (path_bytes(path),))
-        return tuple(map(self._decision, rows))
-
     def _newest(self, where: str, *parameters: Any) -> Decision | None:
         row = self._database.row(
             f"SELECT * FROM decisions WHERE {where} ORDER BY id DESC LIMIT 1", parameters

@@ -48,11 +48,6 @@ class Files:
         row = self._database.row("SELECT * FROM files WHERE path = ?", (path_bytes(path),))
         return self._file(row) if row else None
 
-    def unchanged(self, path: Path, stamp: Stamp) -> bool:
-        """Whether `path` was measured as it is now, so that nobody need open it."""
-        known = self.known(path)
-        return known is not None and known.digest is not None and known.stamp == stamp
-
     def due(self, now: datetime, limit: int) -> tuple[Path, ...]:
         """At most `limit` files that wait to be measured and that nobody has claimed."""
         rows = self._database.rows(

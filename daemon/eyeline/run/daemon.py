@@ -260,7 +260,11 @@ class Daemon:
     def _try_again(self) -> None:
         now = datetime.now(UTC)
         for path in self.studio.ledger.files.due(now, MOST_AGAIN):
-            if root_of(path, self.studio.desk.roots) is not None:
+            if root_of(path, self.studio.desk.roots) is None or not self._answers(path):
+                continue
+            if look_at(path) is None:
+                self.studio.ledger.files.gone(path)
+            else:
                 self._settling.expect(path, time.monotonic())
 
     def _settle(self) -> None:

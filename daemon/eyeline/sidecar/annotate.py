@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -109,6 +109,28 @@ def _persistently(
     return Outcome(Result.REFUSED, usual, str(busy), written=last_written, may_pass=True)
 
 
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What carries the XMP of a photo: its `content` (None: there is none) and that content's `digest`, what
+    it means, and what eyeline wrote there `last`.
+    """
+
+    place: Place
+    content: bytes | None
+    digest: str | None
+    document: Document
+    there: Present
+    last: Written | None
+
+
+def _find(photo: Path, naming: Naming, last_written: Written | None) -> _Found:
+    place = locate(photo, naming)
+    content = read_whole(place.path)
+    document = parse(content, place.path) if content is not None else EMPTY
+    there = present(document)
+    return _Found(place, content, digest_of(content), document, there, known(last_written, there))
+
+
 def _annotate(
     exiftool: ExifTool,
     photo: Path,
@@ -120,13 +142,9 @@ def _annotate(
     dry_run: bool,
     about_to_place: AboutToPlace,
 ) -> Outcome:
-    place = locate(photo, naming)
-    content = read_whole(place.path)
-    before = parse(content, place.path) if content is not None else EMPTY
-    there = present(before)
-    last = known(last_written, there)
+    found = _find(photo, naming, last_written)
+    place, content, there, last, digest = found.place, found.content, found.there, found.last, found.digest
     decision = decide(last, there, want, _rating_elsewhere(rating_inside, place))
-    digest = digest_of(content)
     if decision.doubt is not None:
         doubt = decision.doubt if content is not None else "the sidecar that eyeline wrote is gone"
         return Outcome(
@@ -147,7 +165,7 @@ def _annotate(
         metadata_date_before=_date_before(last, there) if dated else None,
     )
     mark = Stamp(written.metadata_date, event_parameters(want.parameters, written), now)
-    after = _edit(exiftool, place.path, content, before, decision.edits, mark, about_to_place)
+    after = _edit(exiftool, found, decision.edits, mark, about_to_place)
     return Outcome(
         Result.WRITTEN,
         place.path,
@@ -167,12 +185,8 @@ def _withdraw(
     now: datetime,
     dry_run: bool,
 ) -> Outcome:
-    place = locate(photo, naming)
-    content = read_whole(place.path)
-    digest = digest_of(content)
-    before = parse(content, place.path) if content is not None else EMPTY
-    there = present(before)
-    last = known(last_written, there)
+    found = _find(photo, naming, last_written)
+    place, content, there, last, digest = found.place, found.content, found.there, found.last, found.digest
     nothing = Wanted(rating=None, keywords=(), scenes=(), regions=(), parameters="")
     decision = decide(last, there, nothing, None)
     if content is None or decision.doubt is not None or not (decision.edits or there.events):
@@ -181,7 +195,8 @@ def _withdraw(
     ours = last is not None and last.metadata_date is not None and there.metadata_date == last.metadata_date
     date = (last.metadata_date_before or "") if last is not None and ours else None
     mark = Stamp(metadata_date=date, parameters=None, now=now)
-    deletes = last is not None and last.created and not expected(before, decision.edits, mark).properties
+    remains = expected(found.document, decision.edits, mark).properties
+    deletes = last is not None and last.created and not remains
     sentence = "Taken back: " + (
         "all of the XMP, which eyeline had made" if deletes else told(decision.edits)
     )
@@ -192,7 +207,7 @@ def _withdraw(
         remove(place.path, content)
         after = None
     else:
-        after = _edit(exiftool, place.path, content, before, decision.edits, mark)
+        after = _edit(exiftool, found, decision.edits, mark)
     remembered = replace(
         decision.written,
         created=False,
@@ -207,14 +222,13 @@ def _withdraw(
 
 def _edit(
     exiftool: ExifTool,
-    path: Path,
-    content: bytes | None,
-    before: Document,
+    found: _Found,
     edits: Edits,
     mark: Stamp,
     about_to_place: AboutToPlace = lambda *_: None,
 ) -> bytes:
     """Edit a copy, compare it with what it must mean, put it in place. Returns the new content."""
+    path, content = found.place.path, found.content
     with working_copy(path, seed(path) if content is None else content) as copy:
         try:
             exiftool.edit(copy, assignments(edits, mark))
@@ -231,7 +245,7 @@ def _edit(
                 path,
                 "It was left as it is; let the program that wrote it save it more simply, or move it away",
             ) from error
-        check(expected(before, edits, mark), meaning, path)
+        check(expected(found.document, edits, mark), meaning, path)
         about_to_place(path, content, after)
         put_in_place(copy, path, content)
     return after
