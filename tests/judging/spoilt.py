@@ -40,6 +40,9 @@ MOST_DRAWN_OUT = {"side": 0.5, "above": 0.35, "below": 0.1}
 SECONDS_APART = 20
 """Between the frames of a sitter: no series, and no pause that parts sittings."""
 
+AROUND = 2
+"""Frames before and after each picture that are like the original."""
+
 QUALITY = 95
 
 
@@ -298,6 +301,8 @@ def scores(pairs: Sequence[Pair], folder: Path) -> list[tuple[Pair, float, float
     """Each pair with the scores of the original and of the spoilt picture, which lie in `folder`.
 
     Each picture is judged in the company of the well-framed ones of its sitter, taken in the same light.
+    Of these many a sitter has one, too few to tell what is usual: the original again stands for the frames
+    before and after.
     """
     made = list(dict.fromkeys(each for pair in pairs for each in (pair.good, pair.spoilt)))
     paths = [folder / f"{number:04}_{each.portrait.path.stem}.jpg" for number, each in enumerate(made)]
@@ -312,7 +317,9 @@ def scores(pairs: Sequence[Pair], folder: Path) -> list[tuple[Pair, float, float
     answers = []
     for pair in pairs:
         company = [each for each in goods if each.person.sitter == pair.good.person.sitter]
-        place = company.index(pair.good)
+        first = company.index(pair.good)
+        place = first + AROUND
+        company[first : first + 1] = [pair.good] * (2 * AROUND + 1)
         book = [rules.rules.genre(pair.good.page.genre)]
         both = []
         for one in (pair.good, pair.spoilt):

@@ -125,6 +125,36 @@ stars_at_most = 7
     assert near == {8: "headroom", 5: "eyes_open", 10: "left", 3: "headshot", 22: "blink"}
 
 
+def test_a_fault_of_grammar_hides_no_fault_of_meaning_and_makes_none_up() -> None:
+    mine = """name = "mine"
+inherits = "base"
+[criteria.headroom]
+weigth = 3
+[criteria.eyes]
+measure = "eye_open"
+at_least = 0.8
+worst = 0.1
+[criteria.chin]
+measure = "chin_room"
+between = [0.2, 0.1]
+limits = [0.0, 0.9]
+[faults.x]
+when = { measure = "gaze", iz = "left" }
+stars_at_most = 2
+keyword = "blnik"
+"""
+    found = read(BASE, mine).mistakes
+    assert [(each.line, each.nearest) for each in found] == [
+        (4, "weight"),
+        (6, "eyes_open"),
+        (11, None),
+        (14, None),
+        (14, None),
+        (16, "blink"),
+    ]
+    assert read(BASE, mine).genres == {}
+
+
 @pytest.mark.parametrize(
     ("text", "line", "part"),
     [

@@ -60,7 +60,7 @@ def test_all_mistakes_of_a_file_at_once_and_the_file_left_out() -> None:
 """,
     )
     words, mistakes = read_vocabulary([SHIPPED, own])
-    assert [(each.line, each.nearest) for each in mistakes] == [(1, "language"), (4, None)]
+    assert [(each.line, each.nearest) for each in mistakes] == [(1, "language"), (3, None), (4, None)]
     assert words.written(["headshot"]) == ("headshot",)
     too_long = RuleFile("own.toml", f'[words]\n"headshot" = {{ write = "{"x" * 65}" }}')
     assert "64" in str(read_vocabulary([SHIPPED, too_long])[1][0])

@@ -17,6 +17,9 @@ BELOW_EYES = 0.49
 ANY = {"headroom": (-1.0, 1.0), "head_height": (0.0, 2.0)}
 """Fractions of the frame between which these lie in any picture, also where the crown is cut."""
 
+CANNOT_MEET = "these ranges cannot meet"
+"""How the message begins."""
+
 TOLERANCE = 0.02
 """Fraction of the frame: people differ by 0.022 of head height (ANSUR II), half a head here."""
 
@@ -40,9 +43,7 @@ def contradiction(criteria: Mapping[str, CriterionTable]) -> tuple[str, tuple[st
         if not _can_meet(ANY | used):
             shown = ", ".join(f"{key} {low:g} to {high:g}" for key, (low, high) in used.items())
             law = " and ".join(_LAWS[key] for key in tested)
-            return f"these ranges cannot meet: {shown} (law of the numbers: {law})", tuple(
-                names[key] for key in used
-            )
+            return f"{CANNOT_MEET}: {shown} (law of the numbers: {law})", tuple(names[key] for key in used)
     return None
 
 

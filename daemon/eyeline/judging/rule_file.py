@@ -28,15 +28,22 @@ class RuleFile:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Parsed:
-    """A file that obeys the grammar: `tree` as tomllib has it, `lines` of all its keys."""
+    """A file that obeys the grammar: `tree` as tomllib has it, `lines` of all its keys.
+
+    `pruned`: what was cut off since it did not; such a file is good for finding its other mistakes only.
+    """
 
     file: RuleFile
     tree: dict[str, Any]
     lines: dict[KeyPath, int]
+    pruned: tuple[KeyPath, ...] = ()
 
 
 def parse(file: RuleFile, kind: type[Table]) -> tuple[Parsed | None, Table | None, list[Mistake]]:
-    """`file` as a tree and as the grammar's table `kind`; both None where there are mistakes."""
+    """`file` as a tree and as the grammar's table `kind`, and its mistakes against the grammar.
+
+    Where there are any, tree and table are what is left without the faulty keys, or None where nothing is.
+    """
     try:
         tree = tomllib.loads(file.text)
     except tomllib.TOMLDecodeError as error:
@@ -44,14 +51,45 @@ def parse(file: RuleFile, kind: type[Table]) -> tuple[Parsed | None, Table | Non
         line = int(where[1]) if where and where[1] else file.text.count("\n") + 1
         what = _LINE_OF_MESSAGE.sub("", str(error)).strip()
         return None, None, [Mistake(file.name, line, "", f"this is not TOML: {what}")]
+    except ValueError:  # of tomllib's own errors the only one without a line: Python's limit of digits
+        return None, None, [Mistake(file.name, None, "", "a number has thousands of digits")]
     except RecursionError:
         return None, None, [Mistake(file.name, None, "", "arrays or tables are nested too deep")]
     lines = key_lines(file.text)
     try:
         table = converter().structure(tree, kind)
     except (BaseValidationError, Expected) as error:
-        return None, None, mistakes_at(problems_of(error), file.name, lines)
+        problems = problems_of(error)
+        wrong = mistakes_at(problems, file.name, lines)
+        pruned = tuple(dict.fromkeys(_whole_value(each.key) for each in problems))
+        for key in pruned:
+            _cut(tree, key)
+        try:
+            table = converter().structure(tree, kind)
+        except (BaseValidationError, Expected):
+            return None, None, wrong
+        return Parsed(file, tree, lines, pruned), table, wrong
     return Parsed(file, tree, lines), table, []
+
+
+def _whole_value(key: KeyPath) -> KeyPath:
+    """The key of the value that a fault at `key` spoils: all of a condition, all of an array."""
+    for place, part in enumerate(key):
+        if isinstance(part, int):
+            return key[:place]
+        if part == "when" or (place == 1 and key[0] == "keywords"):
+            return key[: place + 1]
+    return key
+
+
+def _cut(tree: dict[str, Any], key: KeyPath) -> None:
+    """Take `key` out of `tree`, if it is there."""
+    *tables, name = key or ("",)
+    inner: Any = tree
+    for part in tables:
+        inner = inner.get(part) if isinstance(inner, dict) else None
+    if isinstance(inner, dict):
+        inner.pop(name, None)
 
 
 def mistakes_at(problems: Sequence[Problem], file: str, lines: dict[KeyPath, int]) -> list[Mistake]:

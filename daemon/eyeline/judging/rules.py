@@ -13,10 +13,12 @@ from eyeline.judging.checking import converter
 from eyeline.judging.grammar import GenreTable
 from eyeline.judging.inheritance import Effective
 from eyeline.judging.mistake import Mistake, Problem, nearest, shown_key
+from eyeline.judging.numbers_law import CANNOT_MEET
 from eyeline.judging.rule_file import Parsed, RuleFile, parse
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.vocabulary import Vocabulary
 from eyeline.terms.measurement import Quantity
+from eyeline.terms.toml_lines import KeyPath
 
 DIGEST_BYTES = 16
 
@@ -45,6 +47,7 @@ def read_rules(files: Sequence[RuleFile], quantities: Iterable[Quantity], vocabu
     """
     known = Known({each.name: each for each in quantities}, frozenset(vocabulary.ids))
     mistakes: list[Mistake] = []
+    sound: dict[str, list[Parsed]] = {}
     layers: dict[str, list[Parsed]] = {}
     for file in files:
         parsed, table, wrong = parse(file, GenreTable)
@@ -53,9 +56,35 @@ def read_rules(files: Sequence[RuleFile], quantities: Iterable[Quantity], vocabu
             continue
         if table.name is None:
             mistakes.append(Mistake(file.name, 1, "name", "missing key: every genre has a name"))
-        else:
-            layers.setdefault(table.name, []).append(parsed)
-    return _Reader(layers, known, mistakes).rules()
+            continue
+        layers.setdefault(table.name, []).append(parsed)
+        if not wrong:
+            sound.setdefault(table.name, []).append(parsed)
+    mistakes += _further(layers, known)
+    found = _Reader(sound, known, mistakes).rules()
+    places = {file.name: place for place, file in enumerate(files)}
+    in_order = sorted(found.mistakes, key=lambda each: (places.get(each.file, -1), each.line or 0))
+    return replace(found, mistakes=tuple(in_order))
+
+
+def _further(layers: dict[str, list[Parsed]], known: Known) -> list[Mistake]:
+    """What else is wrong in files that do not obey the grammar, as far as the rest of them shows it.
+
+    Nothing is said that may follow from a key that was cut off.
+    """
+    pruned = {each.file.name: each.pruned for group in layers.values() for each in group if each.pruned}
+    if not pruned:
+        return []
+    found: list[Mistake] = []
+    _Reader(layers, known, found).rules()
+    return [each for each in found if each.file in pruned and not _follows(each, pruned[each.file])]
+
+
+def _follows(mistake: Mistake, pruned: Sequence[KeyPath]) -> bool:
+    """Whether `mistake` may be due to a key that was cut off: in its table, or for the law in any range."""
+    if mistake.problem.startswith(CANNOT_MEET):
+        return any(key[:1] == ("criteria",) for key in pruned)
+    return any(shown_key(key).startswith(mistake.key) for key in pruned)
 
 
 class _Reader:

@@ -84,8 +84,8 @@ def read_vocabulary(files: Sequence[RuleFile]) -> tuple[Vocabulary, tuple[Mistak
     for file in files:
         parsed, table, wrong = parse(file, VocabularyTable)
         if parsed is not None and table is not None:
-            wrong = mistakes_at(_problems(table), file.name, parsed.lines)
-        mistakes += wrong
+            wrong = [*wrong, *mistakes_at(_problems(table), file.name, parsed.lines)]
+        mistakes += sorted(wrong, key=lambda each: each.line or 0)
         if wrong or table is None:
             continue
         prefix = prefix if table.prefix is None else table.prefix
