@@ -18,6 +18,7 @@ import numpy as np
 from eyeline.run.examine import Examined
 from tests.accuracy import groups
 from tests.accuracy.figures import stars
+from tests.accuracy.figures.copy_space import CONFUSION_HEADINGS, copy_space_confusion
 from tests.accuracy.figures.row import Row
 from tests.accuracy.figures.table import all_rows
 from tests.accuracy.judged import judge_set
@@ -81,6 +82,8 @@ def _other_rows() -> list[Row]:
 
 def _detail(pairs: Sequence[Pair]) -> list[str]:
     lines = _stars(pairs)
+    lines += ["", "Words for the free side, true by found:", ""]
+    lines += _table(CONFUSION_HEADINGS, copy_space_confusion(pairs))
     lines += ["", "By sitter:", "", *_table(groups.BREAKDOWN_HEADINGS, groups.breakdown(pairs, "sitter"))]
     lines += ["", "By skin tone (1 light to 10 dark):", ""]
     lines += _table(groups.BREAKDOWN_HEADINGS, groups.breakdown(pairs, "tone_index"))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import hypot
 from pathlib import Path
 from typing import Any
@@ -69,7 +69,7 @@ class Portrait:
 
     path: Path
     set_name: str
-    truth: dict[str, Any]
+    truth: dict[str, Any] = field(compare=False)
 
     @property
     def people(self) -> list[Person]:

@@ -37,8 +37,11 @@ REACHED = (
     "duds given 4 or 5 stars",
 )
 
-MISSED = ("copy_space word",)
+MISSED = ("copy_space word, by the label",)
 """Goals that the table shows as not reached on the shoot."""
+
+WITH_MASKS = "copy_space word, by the contract"
+"""Reached where the sitters' masks are at hand, which the bundled shoot leaves out."""
 
 
 @pytest.fixture(scope="module")
@@ -53,7 +56,9 @@ def test_a_goal_once_reached_stays_reached(name: str, rows: dict[str, Row]) -> N
 
 
 def test_every_goal_of_the_table_is_either_reached_or_known_as_missed(rows: dict[str, Row]) -> None:
-    assert {name for name, row in rows.items() if row.reached is not None} == {*REACHED, *MISSED}
+    goals = {name for name, row in rows.items() if row.reached is not None}
+    assert goals - {WITH_MASKS} == {*REACHED, *MISSED}
+    assert WITH_MASKS not in rows or rows[WITH_MASKS].reached
 
 
 def test_no_figure_is_flattered_by_leaving_photos_out(

@@ -7,9 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from scipy import linalg, ndimage
 
 from eyeline.measuring import copy_space
-from eyeline.measuring.calm import SAFE_MARGIN, calm_rectangles, maximal_blocks
+from eyeline.measuring.calm import SAFE_MARGIN, calm_rectangles, maximal_blocks, relief
+from eyeline.measuring.framing import COPY_SPACE_SHARE
 from eyeline.terms.face import Seen
 from eyeline.terms.rectangle import Rectangle
 from tests.reading.shoot_pictures import painted, picture_of, points_of, seen_in, subject
@@ -94,6 +96,39 @@ def test_texture_is_not_calm() -> None:
     rectangles = calm_rectangles(painted(texture), NOBODY, MIDDLE)
     assert rectangles
     assert all(each.left >= MIDDLE[1] for each in rectangles)
+
+
+@pytest.mark.parametrize("ends", [(20, 110), (190, 250)])
+def test_light_that_falls_off_over_a_backdrop_is_calm(ends: tuple[int, int]) -> None:
+    """A ramp over the whole width and the pool of a lamp: black or white text stays legible all over."""
+    ramp = np.linspace(*ends, 900)[None, :].repeat(600, 0)
+    y, x = np.mgrid[-1:1:600j, -1:1:900j]
+    pool = ends[0] + (ends[1] - ends[0]) * np.exp(-(x**2 + y**2))
+    for light in (ramp, pool):
+        drawn = np.rint(light)[..., None].repeat(3, 2).astype(np.uint8)
+        rectangles = calm_rectangles(painted(drawn), NOBODY, MIDDLE)
+        for side in ([r for r in rectangles if r.right <= 0.5], [r for r in rectangles if r.left >= 0.5]):
+            assert largest(tuple(side)) == pytest.approx(WHOLE_SIDE, abs=0.02)
+
+
+@pytest.mark.parametrize("sigma_px", [8, 20])
+def test_clutter_is_no_calm_ground_however_far_out_of_focus(sigma_px: float) -> None:
+    """Boxes of 60 px on a shelf, 50 levels apart, blurred until no edge is left (SciPy)."""
+    boxes = np.random.default_rng(3).choice([170, 220], (10, 15)).repeat(60, 0).repeat(60, 1)
+    blurred = ndimage.gaussian_filter(boxes.astype(float), sigma_px)
+    drawn = np.rint(blurred)[..., None].repeat(3, 2).astype(np.uint8)
+    assert largest(calm_rectangles(painted(drawn), NOBODY, MIDDLE)) < COPY_SPACE_SHARE
+
+
+@given(arrays(np.float32, st.tuples(st.integers(4, 12), st.integers(4, 12)), elements=st.integers(0, 255)))
+def test_relief_is_what_least_squares_leave(lightness: np.ndarray) -> None:
+    """SciPy's least squares with the six terms of a surface of second degree as the second opinion."""
+    rows, columns = lightness.shape
+    y, x = (each.ravel() for each in np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j])
+    surface = np.stack([np.ones_like(x), x, y, x * x, y * y, x * y], axis=1)
+    levels = lightness.ravel().astype(float)
+    left = levels - surface @ linalg.lstsq(surface, levels)[0]
+    assert relief(lightness) == pytest.approx(float(np.sqrt((left**2).mean())), abs=0.01)
 
 
 @pytest.mark.parametrize(

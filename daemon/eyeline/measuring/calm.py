@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -23,7 +25,9 @@ LEAST_CELL_PX = 6
 """Pixels along a cell that its detail is judged by."""
 
 MOST_DETAIL = 4.5
-"""Standard deviation of the lightness (8-bit sRGB grey) about a cell, up to which it is calm."""
+"""Standard deviation of the lightness (8-bit sRGB grey) up to which a cell, and a rectangle of cells, is
+calm once the smooth light on it is taken out. On the bundled shoot paper, painted gradients and walls stay
+below it, foliage and office do not."""
 
 NEIGHBOURHOOD_CELLS = 3
 """Cells along the square over which that deviation is taken: letters span several cells."""
@@ -58,6 +62,10 @@ SAFE_MARGIN = 0.05
 """Share of the frame's width and height along each edge where no text is set: the graphics safe area of
 EBU R 95 (from memory); trimming and screens' corners eat there."""
 
+SMALLER = 0.95
+"""Share of a rectangle's area from which the next is tried when it is not calm as a whole: neighbours of
+one that fails fail as a rule, and a busy background has hundreds."""
+
 LEAST_SIDE_CELLS = 4
 """Sides of the smallest rectangle worth knowing, in cells (crops may enlarge it)."""
 
@@ -73,6 +81,7 @@ def calm_rectangles(picture: Picture, seen: Seen, head: tuple[float, float]) -> 
     quiet[: round(SAFE_MARGIN * rows)] = quiet[rows - round(SAFE_MARGIN * rows) :] = False
     quiet[:, : round(SAFE_MARGIN * columns)] = quiet[:, columns - round(SAFE_MARGIN * columns) :] = False
     light = srgb.luminance(_halved(picture.reduced)[::2, ::2])
+    lightness = _cell_means(_grey(picture.reduced), (columns, rows))
     misses = [
         _cell_means(miss.astype(np.float32), (columns, rows))
         for miss in (light < DARKEST_UNDER_BLACK, light > BRIGHTEST_UNDER_WHITE)
@@ -86,10 +95,45 @@ def calm_rectangles(picture: Picture, seen: Seen, head: tuple[float, float]) -> 
         blocks = np.vstack([_legible_blocks(quiet[:, first:last], miss[:, first:last]) for miss in misses])
         is_wide = blocks[:, 2] >= blocks[:, 3]
         for kind in (blocks[~is_wide], blocks[is_wide]):
-            if len(kind):
-                left, top, width, height = kind[np.argmax(kind[:, 2] * kind[:, 3])].tolist()
-                found.append(Rectangle((first + left) / columns, top / rows, width / columns, height / rows))
+            block = _calmest_as_a_whole(kind + np.array([first, 0, 0, 0]), lightness)
+            if block is not None:
+                left, top, width, height = block
+                found.append(Rectangle(left / columns, top / rows, width / columns, height / rows))
     return tuple(found)
+
+
+def _calmest_as_a_whole(blocks: Blocks, lightness: NDArray[np.float32]) -> list[int] | None:
+    """The largest of `blocks` whose `relief` is calm, to within `SMALLER` of its area; None without one."""
+    smallest_first = blocks[np.argsort(blocks[:, 2] * blocks[:, 3], kind="stable")]
+    areas = smallest_first[:, 2] * smallest_first[:, 3]
+    tried = len(areas) - 1
+    while tried >= 0:
+        left, top, width, height = smallest_first[tried].tolist()
+        if relief(lightness[top : top + height, left : left + width]) <= MOST_DETAIL:
+            return [left, top, width, height]
+        tried = int(np.searchsorted(areas, SMALLER * areas[tried], side="right")) - 1
+    return None
+
+
+def relief(lightness: NDArray[np.float32]) -> float:
+    """Standard deviation of lightness (m, n) about the smooth light on it, in the same levels.
+
+    Smooth is what a surface of second degree explains (least squares, through its orthonormal polynomials):
+    a lamp's pool and its fall, but no window frame, shelf or crowd, however far out of focus.
+    """
+    rows, columns = lightness.shape
+    coefficients = _polynomials(rows).T @ lightness @ _polynomials(columns)
+    by_degree = np.add.outer(np.arange(3), np.arange(3))
+    explained = float((coefficients[by_degree <= 2] ** 2).sum())
+    unexplained = float((lightness.astype(np.float64) ** 2).sum()) - explained
+    return float(np.sqrt(max(unexplained, 0.0) / lightness.size))
+
+
+@cache
+def _polynomials(places: int) -> NDArray[np.float64]:
+    """Orthonormal polynomials of degree 0, 1 and 2 over so many places in a row, (places, 3)."""
+    powers = np.linspace(-1, 1, places)[:, None] ** np.arange(3)
+    return np.asarray(np.linalg.qr(powers)[0])
 
 
 def _legible_blocks(quiet: Grid, miss: NDArray[np.float32]) -> Blocks:
@@ -143,6 +187,10 @@ def _halved(reduced: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return np.asarray(cv2.resize(even, (width // 2, height // 2), interpolation=cv2.INTER_AREA), np.uint8)
 
 
+def _grey(reduced: NDArray[np.uint8]) -> NDArray[np.float32]:
+    return cv2.cvtColor(_halved(reduced), cv2.COLOR_RGB2GRAY).astype(np.float32)
+
+
 def _grid_size(picture: NDArray[np.uint8]) -> tuple[int, int]:
     """Columns and rows of the grid over a picture (m, n, 3)."""
     height, width = picture.shape[:2]
@@ -155,13 +203,21 @@ def _cell_means(levels: NDArray[np.float32], size: tuple[int, int]) -> NDArray[n
 
 
 def detail(reduced: NDArray[np.uint8]) -> NDArray[np.float32]:
-    """Standard deviation of the lightness about each cell, 8-bit levels, (rows, columns)."""
-    grey = cv2.cvtColor(_halved(reduced), cv2.COLOR_RGB2GRAY).astype(np.float32)
+    """Standard deviation of the lightness about each cell, 8-bit levels, (rows, columns).
+
+    What a plane through the neighbourhood explains is left out: light that falls off evenly over a backdrop
+    is no obstacle to reading, as long as one colour of text stays legible, which is asked elsewhere.
+    """
+    grey = _grey(reduced)
     size = _grid_size(reduced)
+    means = _cell_means(grey, size)
     mean, square = (
-        cv2.blur(_cell_means(levels, size), (NEIGHBOURHOOD_CELLS,) * 2) for levels in (grey, grey * grey)
+        cv2.blur(levels, (NEIGHBOURHOOD_CELLS,) * 2) for levels in (means, _cell_means(grey * grey, size))
     )
-    return np.asarray(np.sqrt(np.maximum(square - mean * mean, 0.0)), np.float32)
+    slopes = (cv2.blur(slope, (NEIGHBOURHOOD_CELLS,) * 2) for slope in np.gradient(means))
+    # A plane of slope s over a width of w has a variance of s² w² / 12.
+    plane = sum(slope * slope for slope in slopes) * (NEIGHBOURHOOD_CELLS**2 / 12)
+    return np.asarray(np.sqrt(np.maximum(square - mean * mean - plane, 0.0)), np.float32)
 
 
 def background_cells(picture: Picture, seen: Seen) -> tuple[NDArray[np.float32], float]:
