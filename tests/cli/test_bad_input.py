@@ -130,6 +130,17 @@ def test_a_broken_sidecar_is_left_as_it_is(ran: subprocess.CompletedProcess[str]
     assert any("broken_sidecar" in line for line in ran.stderr.splitlines())
 
 
+def test_a_sidecar_that_cannot_be_written_is_an_exit_code_too(tmp_path: Path) -> None:
+    card = tmp_path / "card"
+    (frame,) = copy_frames(card, GOOD)
+    frame.with_suffix(".xmp").write_bytes(b"no XML")
+    ran = run_eyeline(tmp_path, "run", card, "--json")
+    assert ran.returncode == 1
+    assert json.loads(ran.stdout)["outcome"] == "refused"
+    (line,) = ran.stderr.splitlines()[:1]
+    assert "NL1_1005.xmp" in line and "mend it, or move it away" in line
+
+
 def test_a_folder_file_may_not_say_how_to_write(ran: subprocess.CompletedProcess[str], folder: Path) -> None:
     (line,) = [line for line in ran.stderr.splitlines() if "eyeline.toml" in line]
     assert "sidecar_name" in line

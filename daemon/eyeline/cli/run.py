@@ -26,7 +26,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Measure, judge, write; 1 if a photo could not be read."""
+    """Measure, judge, write; 1 if a photo could not be read or its sidecar not written."""
     from rich.console import Console
 
     from eyeline.cli.main import DONE, SOME_UNREADABLE
@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
         with open_studio(
             configuration, arguments.paths, arguments.genre, arguments.dry_run, say_problem
         ) as studio:
-            unreadable = run_once(studio, arguments.paths, listener)
+            failures = run_once(studio, arguments.paths, listener)
 
     if not arguments.json:
         if sys.stdout.isatty():
@@ -62,4 +62,4 @@ def run(arguments: argparse.Namespace) -> int:
         print(summary(decisions))
         if decisions:
             print(f"Why? eyeline why {decisions[0].path}", file=sys.stderr)
-    return SOME_UNREADABLE if unreadable else DONE
+    return SOME_UNREADABLE if failures else DONE

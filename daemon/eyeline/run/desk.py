@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from shlex import quote
 
-from eyeline.errors import EyelineError, UnsafeSidecar, printable
+from eyeline.errors import ExifToolFailed, EyelineError, UnsafeSidecar, printable
 from eyeline.exiftool import ExifTool
 from eyeline.intake.roots import root_of
 from eyeline.judging.rulebook import Rulebook
@@ -50,6 +50,9 @@ MOST_DOUBLINGS = 10
 """A sidecar that could not be written for a cause that may pass (a full disk, a right that is missing) is
 tried again after the first wait, then after twice as long each time."""
 
+MOST_FAILURES = 3
+"""Photos in a row over which ExifTool may fail: from then on it is ExifTool, not the photos."""
+
 NO_REGIONS = (
     "crops and other regions were left out: the files of this exposure are stored turned or shaped otherwise"
 )
@@ -78,10 +81,13 @@ class Desk:
         """Judge `photos` and write what follows; yields each with its decision.
 
         `only_new`: pass over photos whose verdict is the one that was decided and written last.
+        A photo over which ExifTool fails is refused, and the next gets a new one; raises ExifToolFailed when
+        that happens MOST_FAILURES times in a row.
         """
         for folder in {photo.frame.path.parent for photo in photos}:
             with suppress(OSError):
                 remove_leftovers(folder, datetime.now(UTC))
+        failures = 0
         for told in self._told(photos):
             last = self.ledger.decisions.latest(told.photo.frame.path)
             if only_new and last is not None and self._is_settled(told.photo, told.verdict, last):
@@ -89,6 +95,9 @@ class Desk:
             annotated = self._write(told)
             self._record(told.photo, annotated, last)
             yield told.photo, annotated.decision
+            failures = failures + 1 if annotated.failure is not None else 0
+            if annotated.failure is not None and failures == MOST_FAILURES:
+                raise annotated.failure
 
     def verdicts(self, photos: Sequence[Photo]) -> Iterator[tuple[Photo, Verdict]]:
         """The verdict of each of `photos`, judged in the company of all that lies in its folder.
@@ -147,18 +156,27 @@ class Desk:
         )
         sharing = [each for each in told.siblings if self._last_written(each.path, naming)[1] == sidecar]
         annotation, complete = fitted(annotation, told, sharing)
-        outcome = annotate(
-            self.exiftool,
-            path,
-            photo.frame.orientation,
-            annotation,
-            last,
-            told.rating_inside,
-            naming,
-            now.astimezone(),
-            self.dry_run,
-            lambda carrier, content, after: keep_pre_image(self.ledger, carrier, content, after, last, now),
-        )
+        failure = None
+        try:
+            outcome = annotate(
+                self.exiftool,
+                path,
+                photo.frame.orientation,
+                annotation,
+                last,
+                told.rating_inside,
+                naming,
+                now.astimezone(),
+                self.dry_run,
+                lambda carrier, content, after: keep_pre_image(
+                    self.ledger, carrier, content, after, last, now
+                ),
+            )
+        except ExifToolFailed as error:
+            failure = type(error)(error.what, path, error.cure)  # not by the name of the copy it worked on
+            outcome = sidecar_outcome.Outcome(
+                Result.REFUSED, sidecar or path, str(failure), written=last, may_pass=True
+            )
         if not complete and outcome.result is Result.WRITTEN:
             self.problem(EyelineError(NO_REGIONS, path, NO_REGIONS_CURE))
         kind = OUTCOMES[outcome.result]
@@ -177,7 +195,7 @@ class Desk:
             sidecar_after=outcome.digest_after,
             written=outcome.written.to_json() if outcome.written is not None else None,
         )
-        return _Annotated(decision, outcome)
+        return _Annotated(decision, outcome, failure)
 
     def _last_written(self, photo: Path, naming: Naming) -> tuple[Written | None, Path | None]:
         """What eyeline left in the sidecar of `photo` last, as the ledger has it, and which file that is."""
@@ -239,7 +257,8 @@ def _is_the_same_again(decision: Decision, last: Decision | None) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Annotated:
-    """A decision, and what became of the sidecar."""
+    """A decision, what became of the sidecar, and what ExifTool died of over it."""
 
     decision: Decision
     outcome: sidecar_outcome.Outcome
+    failure: ExifToolFailed | None

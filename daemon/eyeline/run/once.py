@@ -10,7 +10,7 @@ from pathlib import Path
 from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.problem import Problem as IntakeProblem
-from eyeline.ledger.records import Decision, Photo, State
+from eyeline.ledger.records import Decision, Outcome, Photo, State
 from eyeline.run.ingest import Answer
 from eyeline.run.studio import Studio
 
@@ -27,21 +27,22 @@ class Listener:
 def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
     """Measure what is new under `paths`, judge everything there, write what follows.
 
-    Returns how many photos could not be read; each is in the ledger and has been told.
+    Returns how many photos could not be read, or what follows not be written; each is in the ledger and has
+    been told.
     """
-    unreadable = 0
+    failures = 0
     candidates: list[Candidate] = []
     for found in catch_up(paths):
         if isinstance(found, IntakeProblem):
-            unreadable += 1
+            failures += 1
             studio.desk.problem(EyelineError(found.what, found.path, found.cure))
         else:
             candidates.append(found)
     listener.found(len(candidates))
 
     def failed(path: Path, error: EyelineError) -> None:
-        nonlocal unreadable
-        unreadable += 1
+        nonlocal failures
+        failures += 1
         studio.ledger.files.set_aside(path, str(error), datetime.now(UTC))
         studio.desk.problem(
             error if error.file is not None else UnreadablePhoto(error.what, path, error.cure)
@@ -62,5 +63,6 @@ def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
 
     photos = [photo for each in candidates if (photo := studio.ledger.photos.at(each.path)) is not None]
     for photo, decision in studio.desk.decide(photos):
+        failures += decision.outcome is Outcome.REFUSED
         listener.decided(photo, decision)
-    return unreadable
+    return failures
