@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import shutil
 import signal
+import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -41,6 +43,26 @@ def daemon(home: Path, *folders: Path) -> Iterator[subprocess.Popen[str]]:
             process.wait()
 
 
+@contextmanager
+def service_manager(home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
+    """Stands in for systemd: collects what a daemon that starts meanwhile tells by sd_notify(3)."""
+    heard: list[str] = []
+    with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager:
+        manager.bind(str(home / "notify"))
+        monkeypatch.setenv("NOTIFY_SOCKET", str(home / "notify"))
+
+        def listen() -> None:
+            while (message := manager.recv(100).decode()) != "over":
+                heard.append(message)
+
+        listener = threading.Thread(target=listen)
+        listener.start()
+        yield heard
+        with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as sender:
+            sender.sendto(b"over", str(home / "notify"))
+        listener.join()
+
+
 def wait_until(holds: Callable[[], object], seconds: float = 90) -> None:
     end = time.monotonic() + seconds
     while not holds():
@@ -53,10 +75,12 @@ def stop(process: subprocess.Popen[str], number: int = signal.SIGTERM) -> int:
     return process.wait(timeout=60)
 
 
-def test_photos_are_annotated_as_they_arrive_and_a_stop_is_clean(tmp_path: Path) -> None:
+def test_photos_are_annotated_as_they_arrive_and_a_stop_is_clean(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     card = tmp_path / "card"
     card.mkdir()
-    with daemon(tmp_path, card) as process:
+    with service_manager(tmp_path, monkeypatch) as heard, daemon(tmp_path, card) as process:
         frame = card / "NL1_1005.jpg"
         data = (SHOOT / frame.name).read_bytes()
         with frame.open("wb") as file:  # slowly, as a camera writes
@@ -76,6 +100,9 @@ def test_photos_are_annotated_as_they_arrive_and_a_stop_is_clean(tmp_path: Path)
     assert "NL1_1005.jpg" in said
     assert said.rstrip().endswith("Everything measured is written.")
     assert (tmp_path / "err.txt").read_text() == ""
+    assert (heard[0], heard[-1]) == ("READY=1", "STOPPING=1")
+    assert heard.count("READY=1") == heard.count("STOPPING=1") == 1
+    assert set(heard[1:-1]) == {"WATCHDOG=1"}
 
 
 def test_what_arrived_while_it_was_down_is_caught_up_and_what_is_unchanged_is_left(tmp_path: Path) -> None:

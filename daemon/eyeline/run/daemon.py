@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import queue
 import signal
 import time
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
-from enum import Enum
 from pathlib import Path
-
-from apscheduler.schedulers.background import BackgroundScheduler
 
 from eyeline.errors import ExifToolFailed, EyelineError, LedgerCorrupt, LedgerFailed, UnreadablePhoto
 from eyeline.intake.catch_up import catch_up
@@ -27,47 +22,15 @@ from eyeline.run.backups import back_up, is_due
 from eyeline.run.ingest import Answer, Ingest, stamp
 from eyeline.run.reachable import Reachable
 from eyeline.run.readiness import ALIVE, READY, STOPPING, tell_service_manager
-from eyeline.run.rules import rule_files, stamp_of
-from eyeline.run.studio import Studio, rules_in_force
-
-CATCH_UP_SECONDS = 300
-"""Between two scans of the watched trees: what events missed (network folders send none) waits no longer."""
-
-SETTLE_SECONDS = 0.5
-"""Between two looks at files under way: a quarter of the usual quiet time. As often each folder is asked
-whether it answers, and a ledger that could not be written is tried again."""
-
-AGAIN_SECONDS = 5
-"""Between two looks for files that were put off: as long as the shortest wait of one (`desk.FIRST_WAIT`)."""
+from eyeline.run.rules import rule_files, rules_in_force, stamp_of
+from eyeline.run.studio import Studio
+from eyeline.run.ticks import Tick, scheduled
 
 MOST_AGAIN = 1000
 """Files that are tried again at a time; the others follow."""
 
-RULES_SECONDS = 2
-"""Between two looks at the rule files, so that a saved change acts while its author still looks."""
-
-UPKEEP_HOURS = 6
-"""Between two tidyings of the ledger."""
-
-BACKUP_HOURS = 1
-"""Between two looks whether a backup is due (`backups.EVERY`), so that one missed over night is made up."""
-
-
 NO_ANSWER = "this folder does not answer"
 NO_ANSWER_CURE = "Is its server on? Everything else goes on; its photos follow when it answers again"
-
-
-class Tick(Enum):
-    """What the clock asks for."""
-
-    SETTLE = "look at files under way"
-    CATCH_UP = "scan the watched trees"
-    AGAIN = "try again what could not be written"
-    RULES = "see whether rule files changed"
-    RELOAD = "read the rules again"
-    UPKEEP = "tidy the ledger"
-    BACKUP = "back the ledger up, if that is due"
-    STOP = "take no more, finish what is in hand"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +82,7 @@ class Daemon:
         is then measured again after the next start.
         """
         mailbox = self.studio.answers
-        with _scheduled(mailbox):
+        with scheduled(mailbox):
             try:
                 mailbox.put(Tick.SETTLE)
                 mailbox.put(Tick.BACKUP)
@@ -358,26 +321,6 @@ def _is_due(known: KnownFile) -> bool:
     if known.state is FileState.POSTPONED:
         return known.not_before is None or known.not_before <= datetime.now(UTC)
     return known.state is FileState.ARRIVED
-
-
-@contextmanager
-def _scheduled(mailbox: queue.SimpleQueue[object]) -> Iterator[None]:
-    """Put what is periodic into the mailbox; the scheduler's own thread does nothing else."""
-    scheduler = BackgroundScheduler(timezone=UTC)
-    for tick, interval in (
-        (Tick.SETTLE, {"seconds": SETTLE_SECONDS}),
-        (Tick.CATCH_UP, {"seconds": CATCH_UP_SECONDS}),
-        (Tick.AGAIN, {"seconds": AGAIN_SECONDS}),
-        (Tick.RULES, {"seconds": RULES_SECONDS}),
-        (Tick.UPKEEP, {"hours": UPKEEP_HOURS}),
-        (Tick.BACKUP, {"hours": BACKUP_HOURS}),
-    ):
-        scheduler.add_job(mailbox.put, "interval", args=(tick,), coalesce=True, max_instances=1, **interval)
-    scheduler.start()
-    try:
-        yield
-    finally:
-        scheduler.shutdown(wait=False)
 
 
 def listen_to_signals(daemon: Daemon) -> None:
