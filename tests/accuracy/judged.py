@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 
 from eyeline.ledger.records import Photo
 from eyeline.run.configuration import Configuration
-from eyeline.run.studio import rules_in_force
+from eyeline.run.rules import rules_in_force
 from eyeline.run.together import judged_together
 from eyeline.terms.verdict import Verdict
 from tests.accuracy.pipeline import Pair

@@ -26,7 +26,7 @@ from eyeline.judging.columns import columns_of
 from eyeline.judging.verdict import judge
 from eyeline.run.configuration import Configuration
 from eyeline.run.examine import Examined
-from eyeline.run.studio import rules_in_force
+from eyeline.run.rules import rules_in_force
 from eyeline.sitting.set_measures import set_measures
 from eyeline.sitting.shot import Shot
 from tests.accuracy.pipeline import run

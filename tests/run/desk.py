@@ -14,7 +14,8 @@ from eyeline.ledger.records import Problem
 from eyeline.run.configuration import Configuration
 from eyeline.run.desk import Desk
 from eyeline.run.recovery import open_ledger
-from eyeline.run.studio import LOG_NAME, rules_in_force
+from eyeline.run.rules import rules_in_force
+from eyeline.run.studio import LOG_NAME
 from eyeline.run.undo import Undone, undo
 from eyeline.sidecar.naming import Naming
 from tests.ledger.invented import photo as invented

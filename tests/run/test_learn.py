@@ -14,7 +14,7 @@ from eyeline.ledger import Photo
 from eyeline.run.desk import Desk
 from eyeline.run.learn import lessons, overall, rated_photos
 from eyeline.run.own_genre import edit
-from eyeline.run.studio import rules_in_force
+from eyeline.run.rules import rules_in_force
 from eyeline.terms.measurement import Measurement
 from tests.agreement.photographers import GENRE, SITTING, lexicographic, rates
 from tests.run.desk import measured, open_desk

@@ -12,7 +12,7 @@ from eyeline.agreement.proposal import CutChange, RangeChange, WeightChange
 from eyeline.errors import BadConfiguration
 from eyeline.run.configuration import Configuration
 from eyeline.run.own_genre import edit
-from eyeline.run.studio import rules_in_force
+from eyeline.run.rules import rules_in_force
 
 GENRE = "corporate headshot"
 CHANGES = (

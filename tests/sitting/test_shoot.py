@@ -16,7 +16,7 @@ import pytest
 
 from eyeline.ledger.records import Photo
 from eyeline.run.configuration import Configuration
-from eyeline.run.studio import rules_in_force
+from eyeline.run.rules import rules_in_force
 from eyeline.run.together import judged_together, shot_of
 from eyeline.sitting.looks import looks
 from eyeline.sitting.set_measures import set_measures

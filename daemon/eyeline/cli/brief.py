@@ -37,7 +37,7 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.ledger.ledger import Ledger
     from eyeline.run.brief import brief_of
     from eyeline.run.brief_lines import brief_file
-    from eyeline.run.studio import rules_in_force
+    from eyeline.run.rules import rules_in_force
 
     configuration = configuration_of(arguments)
     rules, _ = rules_in_force(configuration)

@@ -26,7 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
     """List, show or check; 2 where a checked file has mistakes."""
     from eyeline.cli.main import DONE
     from eyeline.cli.words import configuration_of
-    from eyeline.run.studio import mistakes_in, rules_in_force
+    from eyeline.run.rules import mistakes_in, rules_in_force
 
     configuration = configuration_of(arguments)
     if arguments.what == "check":

@@ -9,7 +9,7 @@ from pathlib import Path
 from rich.console import Console
 from rich.table import Table
 
-from eyeline.cli.words import OUTCOME_WORDS, best_crop, stars
+from eyeline.cli.words import best_crop, outcome_words, stars
 from eyeline.errors import printable
 from eyeline.ledger.records import Decision
 
@@ -41,7 +41,7 @@ def summary(decisions: Iterable[Decision]) -> str:
         for number in (5, 4, 3, 2, 1, None)
         if by_stars[number]
     )
-    wrote = ", ".join(f"{count} {OUTCOME_WORDS[outcome]}" for outcome, count in by_outcome.most_common())
+    wrote = ", ".join(f"{count} {outcome_words(outcome)}" for outcome, count in by_outcome.most_common())
     photos = "1 photo" if len(decisions) == 1 else f"{len(decisions)} photos"
     return f"{photos}: {counted}. Sidecars: {wrote}." if decisions else "No photos."
 

@@ -17,7 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write anew into every sidecar that is in doubt; what the photographer decided stays theirs."""
     from eyeline.cli.main import DONE
-    from eyeline.cli.words import OUTCOME_WORDS, configuration_of, say_problem
+    from eyeline.cli.words import configuration_of, outcome_words, say_problem
     from eyeline.errors import printable
     from eyeline.run.studio import open_studio
     from eyeline.run.take_back import in_doubt, let_write_anew
@@ -29,7 +29,7 @@ def run(arguments: argparse.Namespace) -> int:
         for photo in photos:
             let_write_anew(studio.ledger, photo, naming)
         for _, decision in studio.desk.decide(photos):
-            print(f"{printable(decision.sidecar or decision.path)}: {OUTCOME_WORDS[decision.outcome]}")
+            print(f"{printable(decision.sidecar or decision.path)}: {outcome_words(decision.outcome)}")
     if not photos:
         print("No sidecar is in doubt: nothing was written.")
     return DONE

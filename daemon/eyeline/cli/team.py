@@ -33,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.cli.main import DONE
     from eyeline.cli.words import configuration_of
     from eyeline.ledger.ledger import Ledger
-    from eyeline.run.studio import rules_in_force
+    from eyeline.run.rules import rules_in_force
     from eyeline.run.team import team_of
 
     configuration = configuration_of(arguments)

@@ -67,7 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _advice(verdict: Verdict, configuration: Configuration) -> list[str]:
     from eyeline.cli.advice import advice
     from eyeline.errors import BadConfiguration
-    from eyeline.run.studio import rules_in_force
+    from eyeline.run.rules import rules_in_force
 
     if verdict.stars is None:
         return []
@@ -83,7 +83,7 @@ def explanation(
     decision: Decision, photo: Photo, better: Sequence[str], theirs: Sequence[str], numbers: bool
 ) -> list[str]:
     """The decision in words: verdict, what helped, what cost, what would be better, what is theirs."""
-    from eyeline.cli.words import OUTCOME_WORDS
+    from eyeline.cli.words import outcome_words
     from eyeline.errors import printable
 
     verdict = decision.verdict
@@ -99,7 +99,7 @@ def explanation(
         lines += ["", f"Keywords: {', '.join(verdict.keywords)}."]
     lines += _crops(verdict)
     where = f" ({printable(decision.sidecar)})" if decision.sidecar is not None else ""
-    lines += ["", f"Sidecar{where}: {OUTCOME_WORDS[decision.outcome]}."]
+    lines += ["", f"Sidecar{where}: {outcome_words(decision.outcome)}."]
     if decision.refused_because:
         lines.append(f"  {decision.refused_because}")
     if numbers:

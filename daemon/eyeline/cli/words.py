@@ -6,12 +6,14 @@ import argparse
 import json
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from eyeline.errors import printable
-from eyeline.ledger.records import Decision, Outcome, Photo, Problem
-from eyeline.run.configuration import Configuration, load_configuration
-from eyeline.terms.verdict import Verdict
+
+if TYPE_CHECKING:  # every verb's --help comes through here, and these bring numpy and more
+    from eyeline.ledger.records import Decision, Outcome, Photo, Problem
+    from eyeline.run.configuration import Configuration
+    from eyeline.terms.verdict import Verdict
 
 STAR = "★"
 
@@ -28,6 +30,8 @@ def add_paths(parser: argparse.ArgumentParser, many: str) -> None:
 
 def configuration_of(arguments: argparse.Namespace) -> Configuration:
     """The configuration that --config names, or the usual one."""
+    from eyeline.run.configuration import load_configuration
+
     return load_configuration(arguments.config)
 
 
@@ -113,11 +117,15 @@ def _verdict(decision: Decision) -> dict[str, Any]:
     }
 
 
-OUTCOME_WORDS = {
-    Outcome.WRITTEN: "written",
-    Outcome.UNCHANGED: "unchanged",
-    Outcome.KEPT: "kept as the photographer has it",
-    Outcome.DRY_RUN: "not written (dry run)",
-    Outcome.REFUSED: "left untouched",
-    Outcome.TAKEN_BACK: "taken back",
-}
+def outcome_words(outcome: Outcome) -> str:
+    """What became of a sidecar, for people."""
+    from eyeline.ledger.records import Outcome
+
+    return {
+        Outcome.WRITTEN: "written",
+        Outcome.UNCHANGED: "unchanged",
+        Outcome.KEPT: "kept as the photographer has it",
+        Outcome.DRY_RUN: "not written (dry run)",
+        Outcome.REFUSED: "left untouched",
+        Outcome.TAKEN_BACK: "taken back",
+    }[outcome]

@@ -14,8 +14,8 @@ from eyeline.errors import EyelineError
 from eyeline.exiftool import ExifTool
 from eyeline.ledger.ledger import Ledger
 from eyeline.run.configuration import Configuration
+from eyeline.run.rules import rules_in_force
 from eyeline.run.shipped import shipped_folder
-from eyeline.run.studio import rules_in_force
 
 LEAST_FREE_BYTES = 1_000_000_000
 """Free space below which a warning is due: a sidecar takes 10 kB, a photo's ledger row as much."""

@@ -18,7 +18,7 @@ from tomlkit.exceptions import TOMLKitError
 from eyeline.agreement.proposal import Change, CutChange, RangeChange, WeightChange
 from eyeline.errors import BadConfiguration
 from eyeline.run.configuration import Configuration
-from eyeline.run.studio import mistakes_in
+from eyeline.run.rules import mistakes_in
 
 
 @dataclass(frozen=True, slots=True)

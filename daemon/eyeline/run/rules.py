@@ -12,8 +12,11 @@ from eyeline.judging.rule_file import RuleFile
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.rules import Rules, read_rules
 from eyeline.judging.vocabulary import Vocabulary, read_vocabulary
+from eyeline.measuring.catalogue import BUILT_IN, quantities
 from eyeline.run.configuration import Configuration
+from eyeline.run.guests import Guests, load_guests
 from eyeline.run.shipped import shipped_folder
+from eyeline.sitting.quantities import SET_QUANTITIES
 from eyeline.terms.measurement import Quantity
 
 VOCABULARY_FILE = "vocabulary.toml"
@@ -119,3 +122,20 @@ def check_rule_file(
     genres = [each for each in texts if each not in words]
     found = read_rules([*genres, file], quantities, vocabulary).mistakes
     return tuple(mistake for mistake in found if mistake.file == file.name)
+
+
+def rules_in_force(configuration: Configuration) -> tuple[RulesInForce, tuple[str, ...]]:
+    """The rules, and a sentence for each guest measure that could not be loaded."""
+    guests = load_guests(BUILT_IN)
+    return load_rules(configuration, _known(guests)), guests.problems
+
+
+def mistakes_in(file: Path, configuration: Configuration) -> tuple[Mistake, ...]:
+    """Every mistake of one rule file. Raises BadConfiguration when it cannot be read."""
+    guests = load_guests(BUILT_IN)
+    return check_rule_file(file, configuration, _known(guests))
+
+
+def _known(guests: Guests) -> tuple[Quantity, ...]:
+    """Everything that rules may name: measures of a frame, of a guest, of the set."""
+    return (*quantities((*BUILT_IN, *guests.measures)), *SET_QUANTITIES)

@@ -12,21 +12,16 @@ from typing import Any
 
 from eyeline.errors import BadConfiguration, EyelineError
 from eyeline.exiftool import ExifTool
-from eyeline.judging.mistake import Mistake
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo, Problem
-from eyeline.measuring.catalogue import BUILT_IN, quantities
 from eyeline.run.configuration import Configuration, check_genres
 from eyeline.run.crew import Crew
 from eyeline.run.desk import Desk
-from eyeline.run.guests import Guests, load_guests
 from eyeline.run.ingest import Ingest
 from eyeline.run.reachable import roots_of
 from eyeline.run.recovery import open_ledger
-from eyeline.run.rules import RulesInForce, check_rule_file, load_rules
-from eyeline.sitting.quantities import SET_QUANTITIES
-from eyeline.terms.measurement import Quantity
+from eyeline.run.rules import rules_in_force
 
 LOG_NAME = "decisions.jsonl"
 """The decision log lies beside the ledger."""
@@ -104,20 +99,3 @@ def open_studio(
             desk.problem(BadConfiguration(problem))
         crew = stack.enter_context(Crew(configuration.workers))
         yield Studio(configuration, ledger, log, crew, desk, queue.SimpleQueue())
-
-
-def rules_in_force(configuration: Configuration) -> tuple[RulesInForce, tuple[str, ...]]:
-    """The rules, and a sentence for each guest measure that could not be loaded."""
-    guests = load_guests(BUILT_IN)
-    return load_rules(configuration, _known(guests)), guests.problems
-
-
-def mistakes_in(file: Path, configuration: Configuration) -> tuple[Mistake, ...]:
-    """Every mistake of one rule file. Raises BadConfiguration when it cannot be read."""
-    guests = load_guests(BUILT_IN)
-    return check_rule_file(file, configuration, _known(guests))
-
-
-def _known(guests: Guests) -> tuple[Quantity, ...]:
-    """Everything that rules may name: measures of a frame, of a guest, of the set."""
-    return (*quantities((*BUILT_IN, *guests.measures)), *SET_QUANTITIES)
