@@ -3,7 +3,6 @@
 import pytest
 
 from eyeline.errors import BadConfiguration
-from eyeline.judging.mistake import BrokenRules
 from eyeline.judging.rule_file import RuleFile
 from eyeline.judging.rules import Rules, read_rules
 from tests.judging.shipped import BRIEF, QUANTITIES, rules, shipped_files, vocabulary
@@ -90,8 +89,8 @@ stars_at_most = 1.5
     assert found[1].nearest == "weight"
     assert "expected a number" in found[6].problem
     assert 'found "0.1"' in found[0].problem
-    message = str(BrokenRules(found))
-    assert "9 mistakes" in message and "1.toml, line 5" in message and "did you mean 'weight'?" in message
+    message = str(found[1])
+    assert message.startswith("1.toml, line 5") and message.endswith("did you mean 'weight'?")
 
 
 def test_mistakes_of_meaning_are_found_where_they_stand_also_in_what_is_inherited() -> None:

@@ -1,12 +1,20 @@
 """The published JSON Schema is the grammar's own, and it says what the parser says."""
 
 import json
+import random
 import tomllib
+from collections.abc import Iterator
+from copy import deepcopy
+from typing import Any
 
 import pytest
+import tomlkit
 
+from eyeline.judging.grammar import GenreTable
+from eyeline.judging.rule_file import RuleFile, parse
+from eyeline.judging.rules import read_rules
 from eyeline.judging.schema import genre_schema
-from tests.judging.shipped import ROOT, shipped_files
+from tests.judging.shipped import QUANTITIES, ROOT, shipped_files, vocabulary
 
 PUBLISHED = ROOT / "rules" / "genre.schema.json"
 
@@ -41,6 +49,92 @@ def test_the_schema_refuses_what_the_parser_refuses(text: str) -> None:
     jsonschema = pytest.importorskip("jsonschema")
     validator = jsonschema.Draft202012Validator(genre_schema())
     assert list(validator.iter_errors(tomllib.loads(text)))
+
+
+STRANGE: tuple[Any, ...] = (
+    *(True, False, -1, 0, 1, 2, 0.5, 1.5, -0.25, 10**20, "", "x", "4:5", "gaze", "headshot", [], {}),
+    *([0.1], [0.1, 0.2], [0.2, 0.1], [1, 2], [0, 10], [1, 2, 3], ["left", "right"], ["left", 1]),
+    *({"off": True}, {"off": False}, {"off": True, "weight": 1}, {"measure": "gaze", "is": "left"}),
+    {"measure": "gaze", "is": "left", "below": 1},
+    {"all": []},
+    {"all": [{"measure": "people", "above": 1}]},
+    {"not": {"measure": "people", "missing": True}},
+    {"any": [{"measure": "people", "between": [1, 2]}], "not": {}},
+    {"pixels": [10, 20]},
+    {"pixels": [10, 20.5]},
+)
+"""Values that fit somewhere in a rule file, or nowhere."""
+
+MUTANTS = 150
+NAMES = (
+    "weight",
+    "between",
+    "limits",
+    "shape",
+    "off",
+    "when",
+    "words",
+    "either",
+    "says",
+    "weigth",
+    "4x5",
+    "07:5",
+)
+
+
+def tables(tree: Any) -> Iterator[dict[str, Any]]:
+    """All tables of a tree, itself first."""
+    if isinstance(tree, dict):
+        yield tree
+        for each in tree.values():
+            yield from tables(each)
+    elif isinstance(tree, list):
+        for each in tree:
+            yield from tables(each)
+
+
+def mutated(tree: dict[str, Any], chance: random.Random) -> dict[str, Any]:
+    """A copy with one or two values changed, added, renamed or left out."""
+    copy = deepcopy(tree)
+    for _ in range(chance.choice([1, 1, 2])):
+        table = chance.choice(list(tables(copy)))
+        name = chance.choice([*table, chance.choice(NAMES)])
+        if name in table and chance.random() < 0.3:
+            value = table.pop(name)
+            if chance.random() < 0.7:
+                table[chance.choice(NAMES)] = value
+        else:
+            table[name] = deepcopy(chance.choice(STRANGE))
+    return copy
+
+
+def test_what_the_parser_accepts_the_schema_accepts_and_what_the_schema_refuses_the_parser_refuses() -> None:
+    """The two halves are one law. Names of crop formats are read one step after the parser."""
+    jsonschema = pytest.importorskip("jsonschema")
+    judge, chance = validator(jsonschema), random.Random(11)
+    accepted = refused = 0
+    for _ in range(MUTANTS):
+        text = tomlkit.dumps(mutated(tomllib.loads(chance.choice(shipped_files()).text), chance))
+        _, _, mistakes = parse(RuleFile("mine.toml", text), GenreTable)
+        wrong = [each.message for each in judge.iter_errors(tomllib.loads(text))]
+        wrong = [each for each in wrong if "does not match" not in each]
+        assert mistakes or not wrong, (text, wrong)
+        accepted += not mistakes
+        refused += bool(wrong)
+    assert accepted > MUTANTS / 10 and refused > MUTANTS / 3, "or the law was hardly tried"
+
+
+@pytest.mark.parametrize("name", ["4x5", "07:5", "0:5", "4:5 ", "4:", "100000:1"])
+def test_a_format_that_the_schema_refuses_is_a_mistake(name: str) -> None:
+    jsonschema = pytest.importorskip("jsonschema")
+    text = f'name = "corporate headshot"\n[crops.formats]\n"{name}" = {{ pixels = [10, 10] }}\n'
+    found = read_rules([*shipped_files(), RuleFile("mine.toml", text)], QUANTITIES.values(), vocabulary())
+    assert any(each.file == "mine.toml" and each.line == 3 for each in found.mistakes)
+    assert list(validator(jsonschema).iter_errors(tomllib.loads(text)))
+
+
+def validator(jsonschema: Any) -> Any:
+    return jsonschema.Draft202012Validator(genre_schema())
 
 
 if __name__ == "__main__":

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from eyeline.errors import BadConfiguration, printable
+from eyeline.errors import printable
 from eyeline.terms.toml_lines import KeyPath
 
 
@@ -33,16 +33,6 @@ class Mistake:
         where = printable(self.file) + (f", line {self.line}" if self.line is not None else "")
         hint = f"; did you mean {self.nearest!r}?" if self.nearest else ""
         return f"{where}: {self.key + ': ' if self.key else ''}{self.problem}{hint}"
-
-
-class BrokenRules(BadConfiguration):
-    """Rule files have mistakes; `mistakes` holds all of them, the message one a line."""
-
-    def __init__(self, mistakes: Sequence[Mistake]) -> None:
-        self.mistakes = tuple(mistakes)
-        shown = "\n".join(f"  {each}" for each in self.mistakes)
-        many = "1 mistake" if len(self.mistakes) == 1 else f"{len(self.mistakes)} mistakes"
-        super().__init__(f"{many} in the rules:\n{shown}", cure="Mend these lines and try again")
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
