@@ -103,6 +103,9 @@ def mutated(tree: dict[str, Any], chance: random.Random) -> dict[str, Any]:
             value = table.pop(name)
             if chance.random() < 0.7:
                 table[chance.choice(NAMES)] = value
+        elif name in table and chance.random() < 0.5:
+            alike = [each for each in STRANGE if type(each) is type(table[name])]
+            table[name] = deepcopy(chance.choice(alike or STRANGE))
         else:
             table[name] = deepcopy(chance.choice(STRANGE))
     return copy
@@ -121,7 +124,7 @@ def test_what_the_parser_accepts_the_schema_accepts_and_what_the_schema_refuses_
         assert mistakes or not wrong, (text, wrong)
         accepted += not mistakes
         refused += bool(wrong)
-    assert accepted > MUTANTS / 10 and refused > MUTANTS / 3, "or the law was hardly tried"
+    assert min(accepted, refused) > MUTANTS / 10, "or the law was hardly tried"
 
 
 @pytest.mark.parametrize("name", ["4x5", "07:5", "0:5", "4:5 ", "4:", "100000:1"])
