@@ -10,6 +10,7 @@ import pytest
 from eyeline.exiftool import ExifTool
 from eyeline.run.ratings import their_decisions, their_stars
 from eyeline.sidecar.naming import Naming
+from eyeline.sidecar.ownership import Written
 from tests.run.desk import measured, open_desk
 from tests.sidecar.examples import edit
 
@@ -55,3 +56,25 @@ def test_with_the_ledger_lost_the_sidecars_history_tells(exiftool: ExifTool, tmp
     with open_desk(tmp_path / "new", exiftool) as desk:
         photo = measured(desk, path)
         assert their_stars(desk.ledger, photo, Naming.REPLACE) is None
+
+
+def test_each_thing_taken_out_is_told_at_once_and_recorded_at_the_next_look(
+    exiftool: ExifTool, tmp_path: Path
+) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        sidecar = photo.frame.path.with_suffix(".xmp")
+        ((_, made),) = desk.decide([photo])
+        taken_out = [*(f"-XMP-dc:Subject-={word}" for word in made.verdict.keywords[:1]), "-XMP-xmp:Rating="]
+        assert len(taken_out) == 2
+        for count, each in enumerate(taken_out, start=1):
+            edit(sidecar, each)
+            assert len(their_decisions(desk.ledger, photo, Naming.REPLACE)) == count
+            list(desk.decide([photo]))
+            record = desk.ledger.decisions.latest_written(sidecar)
+            assert record is not None
+            written = Written.from_json(record.written or "")
+            assert len(written.left_keywords) + written.left_rating == count
+        before = desk.ledger.status().decisions
+        list(desk.decide([photo]))
+        assert desk.ledger.status().decisions == before, "nothing is new, so nothing is recorded"

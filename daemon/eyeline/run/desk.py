@@ -251,6 +251,7 @@ def _is_the_same_again(decision: Decision, last: Decision | None) -> bool:
         and last.verdict == decision.verdict
         and last.outcome is decision.outcome
         and last.refused_because == decision.refused_because
+        and last.written == decision.written
         and decision.outcome in (Outcome.UNCHANGED, Outcome.KEPT, Outcome.DRY_RUN, Outcome.REFUSED)
     )
 

@@ -8,7 +8,7 @@ from eyeline.ledger.records import Photo
 from eyeline.sidecar.naming import Naming, locate
 from eyeline.sidecar.ownership import Written
 from eyeline.sidecar.replacing import Interrupted
-from eyeline.sidecar.restoring import now_in, photographers_rating
+from eyeline.sidecar.restoring import as_it_stands, now_in, photographers_rating
 
 REJECTED = -1
 """A rejected frame (XMP Part 1, 8.4): as bad as one star."""
@@ -36,11 +36,15 @@ def their_decisions(ledger: Ledger, photo: Photo, naming: Naming) -> tuple[str, 
     """What the photographer has decided about `photo` and eyeline leaves alone, a sentence each."""
     said = []
     stars = their_stars(ledger, photo, naming)
+    last = Written()
     try:
-        decision = ledger.decisions.latest_written(locate(photo.frame.path, naming).path)
-    except (OSError, UnsafeSidecar):
-        decision = None
-    last = Written.from_json(decision.written) if decision is not None and decision.written else Written()
+        sidecar = locate(photo.frame.path, naming).path
+        decision = ledger.decisions.latest_written(sidecar)
+        if decision is not None and decision.written:
+            last = Written.from_json(decision.written)
+        last = as_it_stands(last, now_in(sidecar)[1])
+    except (OSError, UnsafeSidecar, Interrupted):
+        pass  # what is recorded must do
     if stars is not None:
         said.append(f"the rating is yours: {stars}")
     elif last.left_rating:

@@ -59,6 +59,11 @@ def doubt(last: Written | None, there: Present) -> str | None:
     return decide(known(last, there), there, _NOTHING, None).doubt
 
 
+def as_it_stands(last: Written | None, there: Present) -> Written:
+    """The record with what a person has changed or taken out since the last write left to them."""
+    return decide(known(last, there), there, _NOTHING, None).written
+
+
 def photographers_rating(last: Written | None, there: Present, inside: float | None) -> float | None:
     """The rating that a person gave: in the sidecar, else `inside` the photo; None where nobody did.
 
