@@ -78,8 +78,14 @@ class Ingest:
     def ledger(self) -> Path:
         return self.home / ".local" / "share" / "eyeline" / "ledger.sqlite3"
 
+    @property
+    def temporary(self) -> Path:
+        """Where the daemon and all that it starts put temporary files."""
+        return self.home / "tmp"
+
     def arrive(self) -> None:
         self.card.mkdir(parents=True)
+        self.temporary.mkdir()
         (self.home / "config.toml").write_text(SETTINGS)
         for frame in sorted(SHOOT.glob("*.jpg"))[: self.count]:
             shutil.copy(frame, self.card / frame.name)
@@ -89,7 +95,7 @@ class Ingest:
         with (self.home / "out.txt").open("a") as out, (self.home / "err.txt").open("a") as err:
             self._process = subprocess.Popen(
                 [sys.executable, "-m", "eyeline", "watch", self.card, "--config", self.home / "config.toml"],
-                env=environment(self.home),
+                env=environment(self.home) | {"TMPDIR": os.fspath(self.temporary)},
                 stdout=out,
                 stderr=err,
                 text=True,
@@ -151,6 +157,7 @@ class Ingest:
                 for each in ledger.files.under(self.card)
                 if each.state != "written"
             ]
+        found += [f"temporary file: {path.name}" for path in self.temporary.iterdir()]
         for path in self.card.iterdir():
             if path.name.startswith("."):
                 found.append(f"temporary file: {path.name}")

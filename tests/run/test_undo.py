@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import tempfile
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from eyeline.exiftool import ExifTool
 from eyeline.ledger import Outcome
+from eyeline.ledger.decisions import Decisions
+from eyeline.sidecar import annotate
 from eyeline.sidecar.meaning import parse
 from tests.run.desk import measured, open_desk, undone
 from tests.sidecar.examples import edit
@@ -145,3 +149,44 @@ def test_pre_images_are_kept_for_a_stated_time_and_forgotten_on_demand(
         undone(desk, path)
         list(desk.decide([measured(desk, path)]))
         assert desk.ledger.pre_images.prune(datetime.now(UTC) + KEPT) == 1
+
+
+class Killed(BaseException):
+    """Stands in for kill -9: nothing catches it."""
+
+
+@pytest.mark.parametrize("writes_before", [0, 1])
+@pytest.mark.parametrize("when", ["before it is placed", "before it is recorded"])
+@pytest.mark.parametrize("goes_on", [False, True], ids=["undone at once", "written again and undone"])
+def test_a_kill_in_the_middle_of_a_write_costs_no_byte(
+    exiftool: ExifTool,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    writes_before: int,
+    when: str,
+    goes_on: bool,
+) -> None:
+    def kill(*_: object) -> None:
+        raise Killed
+
+    path = tmp_path / "shoot" / "IMG_1.jpg"
+    sidecar = path.with_suffix(".xmp")
+    before = FOREIGN.format("\n  <v:p>mine</v:p>").encode()
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, path)
+        sidecar.write_bytes(before)
+        genres = iter(["corporate headshot", "loose keeper", "tight close crop"])
+        for _ in range(writes_before):
+            list(replace(desk, genres=(next(genres),)).decide([photo]))
+        with monkeypatch.context() as patch, pytest.raises(Killed):
+            if when == "before it is placed":
+                patch.setattr(annotate, "put_in_place", kill)
+            else:
+                patch.setattr(Decisions, "add", kill)
+            list(replace(desk, genres=(next(genres),)).decide([photo]))
+        if goes_on:
+            ((_, decision),) = replace(desk, genres=(next(genres),)).decide([photo])
+            assert decision.outcome is Outcome.WRITTEN
+        undone_now = undone(desk, path.parent)
+        assert [each.exact for each in undone_now] in ([True], []), undone_now
+        assert sidecar.read_bytes() == before

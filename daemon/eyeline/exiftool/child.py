@@ -74,6 +74,7 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
             # Append mode: the log is emptied before each command while the child keeps it open.
             fcntl.fcntl(log_fd, fcntl.F_SETFL, fcntl.fcntl(log_fd, fcntl.F_GETFL) | os.O_APPEND)
             log = open(log_name, "r+b", buffering=0)  # noqa: SIM115 - lives as long as the child
+            Path(log_name).unlink()  # at once: whoever is killed from here on leaves no file
             started: queue.SimpleQueue[subprocess.Popen[bytes] | OSError] = queue.SimpleQueue()
             threading.Thread(
                 target=self._live, args=(log, log_fd, started), name="exiftool-watch", daemon=True
@@ -81,7 +82,6 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
             process = started.get()
         finally:
             os.close(log_fd)
-            Path(log_name).unlink(missing_ok=True)
         if isinstance(process, OSError):
             log.close()
             raise ExifToolFailed(f"ExifTool does not start ({process})", cure=INSTALL_CURE) from process
