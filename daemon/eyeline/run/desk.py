@@ -29,7 +29,9 @@ from eyeline.run.rules import RulesInForce
 from eyeline.run.together import judged_together
 from eyeline.sidecar import outcome as sidecar_outcome
 from eyeline.sidecar.annotate import Result, annotate
+from eyeline.sidecar.carrier import read_whole
 from eyeline.sidecar.naming import Naming, locate
+from eyeline.sidecar.outcome import digest_of
 from eyeline.sidecar.ownership import Written
 from eyeline.sidecar.replacing import Interrupted, remove_leftovers
 from eyeline.sidecar.restoring import cleared, doubt, now_in
@@ -80,7 +82,9 @@ class Desk:
     def decide(self, photos: Sequence[Photo], only_new: bool = False) -> Iterator[tuple[Photo, Decision]]:
         """Judge `photos` and write what follows; yields each with its decision.
 
-        `only_new`: pass over photos whose verdict is the one that was decided and written last.
+        `only_new`: pass over photos whose verdict is the one that was decided and written last, and leave
+        a sidecar alone in which somebody else has changed anything since: programs that read sidecars once
+        would not see the revision, and people would wonder who touched theirs.
         A photo over which ExifTool fails is refused, and the next gets a new one; raises ExifToolFailed when
         that happens MOST_FAILURES times in a row.
         """
@@ -92,7 +96,7 @@ class Desk:
             last = self.ledger.decisions.latest(told.photo.frame.path)
             if only_new and last is not None and self._is_settled(told.photo, told.verdict, last):
                 continue
-            annotated = self._write(told)
+            annotated = (self._left_alone(told) if only_new else None) or self._write(told)
             self._record(told.photo, annotated, last)
             yield told.photo, annotated.decision
             failures = failures + 1 if annotated.failure is not None else 0
@@ -196,6 +200,32 @@ class Desk:
             written=outcome.written.to_json() if outcome.written is not None else None,
         )
         return _Annotated(decision, outcome, failure)
+
+    def _left_alone(self, told: Told) -> _Annotated | None:
+        """The new verdict without a write, where somebody else changed what eyeline wrote before."""
+        try:
+            sidecar = locate(told.photo.frame.path, self.configuration.naming).path
+            content = read_whole(sidecar)
+        except (OSError, UnsafeSidecar, Interrupted):
+            return None  # `annotate` meets the same obstacle and says so
+        before = self.ledger.decisions.latest_written(sidecar)
+        if content is None or before is None or before.sidecar_after in (None, digest_of(content)):
+            return None
+        record = Written.from_json(before.written) if before.written else None
+        if _is_gone(sidecar, record):
+            return None
+        decision = Decision(
+            path=told.photo.frame.path,
+            digest=told.photo.frame.digest,
+            verdict=told.verdict,
+            outcome=Outcome.KEPT,
+            decided_at=datetime.now(UTC),
+            sidecar=sidecar,
+            sidecar_before=before.sidecar_before,
+            sidecar_after=before.sidecar_after,
+            written=before.written,
+        )
+        return _Annotated(decision, sidecar_outcome.Outcome(Result.KEPT, sidecar, ""), None)
 
     def _last_written(self, photo: Path, naming: Naming) -> tuple[Written | None, Path | None]:
         """What eyeline left in the sidecar of `photo` last, as the ledger has it, and which file that is."""

@@ -1,0 +1,92 @@
+"""When the daemon writes: once, when the sitting is quiet; later only what nobody else has changed."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from eyeline.exiftool import ExifTool
+from eyeline.ledger import Outcome, Photo
+from eyeline.run.configuration import Configuration
+from eyeline.run.daemon import Daemon
+from eyeline.run.desk import Desk
+from eyeline.terms.measurement import Measurement
+from tests.run.desk import measured, open_desk
+
+NOW = 10_000.0
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "settings", "writes"),
+    [
+        (NOW - 25, NOW - 19, {}, False),
+        (NOW - 25, NOW - 20, {}, True),
+        (NOW - 299, NOW - 1, {}, False),
+        (NOW - 300, NOW - 1, {}, True),
+        (NOW - 25, NOW - 6, {"sitting_quiet_seconds": 5.0}, True),
+        (NOW - 60, NOW - 1, {"longest_unwritten_seconds": 60.0}, True),
+    ],
+)
+def test_a_sitting_is_written_after_twenty_quiet_seconds_or_five_minutes(
+    first: float, last: float, settings: dict[str, float], writes: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The clock stands still; the folder got its first photo `first` and its latest `last`."""
+    written: list[Path] = []
+    daemon = object.__new__(Daemon)
+    daemon.studio = SimpleNamespace(configuration=replace(Configuration(), **settings))  # type: ignore[assignment,arg-type]
+    daemon._unwritten = {Path("card"): (first, last)}
+    monkeypatch.setattr(time, "monotonic", lambda: NOW)
+    monkeypatch.setattr(Daemon, "_write", lambda _, folders: written.extend(folders))
+    daemon._write_what_is_quiet()
+    assert written == ([Path("card")] if writes else [])
+
+
+def now_closed(desk: Desk, photo: Photo) -> Photo:
+    """The same photo measured anew: the eyes are closed, and so the verdict is another."""
+    again = replace(photo, measurements=(*photo.measurements, Measurement("eyes_open", 0.01)))
+    desk.ledger.photos.record(again)
+    return again
+
+
+def test_the_same_verdict_is_not_written_again(exiftool: ExifTool, tmp_path: Path) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        ((_, first),) = desk.decide([photo], only_new=True)
+        assert first.outcome is Outcome.WRITTEN
+        assert list(desk.decide([photo], only_new=True)) == []
+
+
+def test_a_changed_verdict_is_written_where_nobody_else_has_changed_anything(
+    exiftool: ExifTool, tmp_path: Path
+) -> None:
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        sidecar = photo.frame.path.with_suffix(".xmp")
+        list(desk.decide([photo], only_new=True))
+        before = sidecar.read_bytes()
+        ((_, second),) = desk.decide([now_closed(desk, photo)], only_new=True)
+        assert second.outcome is Outcome.WRITTEN and b"blink" in sidecar.read_bytes() != before
+
+
+def test_a_sidecar_in_which_somebody_else_changed_anything_is_not_revised(
+    exiftool: ExifTool, tmp_path: Path
+) -> None:
+    """The verdict is kept in the ledger; asked to by a person, eyeline merges as ever."""
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        sidecar = photo.frame.path.with_suffix(".xmp")
+        list(desk.decide([photo], only_new=True))
+        theirs = sidecar.read_bytes().replace(b"</rdf:Bag>", b"<rdf:li>wedding</rdf:li></rdf:Bag>", 1)
+        sidecar.write_bytes(theirs)
+        closed = now_closed(desk, photo)
+        ((_, kept),) = desk.decide([closed], only_new=True)
+        assert (kept.outcome, kept.verdict.stars) == (Outcome.KEPT, 1)
+        assert sidecar.read_bytes() == theirs
+        assert list(desk.decide([closed], only_new=True)) == [], "it is settled"
+        ((_, asked),) = desk.decide([closed])
+        assert asked.outcome is Outcome.WRITTEN
+        assert b"wedding" in sidecar.read_bytes() and b"blink" in sidecar.read_bytes()
