@@ -5,8 +5,8 @@ data/tests/expected_results/expected_results.csv, all 28 rows: raw values and th
 published for them. The pictures are not public with it, so what is checked is arithmetic: a face put into a
 frame by the published raw values must come out of eyeline's framing with the published scores, by the
 standard's own mapping. Shared primitives are the eye midpoint, the chin and the edges of the frame; the
-standard's T is the distance from the one to the other, which is `eye_to_chin` of an upright head. Its luminance,
-illumination and lid measures are taken in other regions than eyeline's and have no row here.
+standard's T is the distance from the one to the other, which is `eye_to_chin` of an upright head. Its
+luminance, illumination and lid measures look at other regions than eyeline's and have no row here.
 """
 
 from __future__ import annotations
@@ -89,12 +89,12 @@ def test_framing_gives_the_published_scores(row: tuple[float, ...]) -> None:
     size, above, below, *scores = row
     found = framing(face(size, above), np.array([[0.0, 0.0, 1.0, 1.0]]), 1000, 1250, 0)
     eye_line, eye_to_chin = (float(found[name][0]) for name in ("eye_line", "eye_to_chin"))
-    assert [
-        head_size_score(eye_to_chin),
-        margin_above_score(eye_line / eye_to_chin),
-        margin_below_score((1 - eye_line) / eye_to_chin),
-    ] == pytest.approx(scores, abs=1)
-    assert (1 - eye_line) / eye_to_chin == pytest.approx(below, rel=0.003)
+    below_over_t = (1 - eye_line) / eye_to_chin
+    assert head_size_score(eye_to_chin) == scores[0]
+    assert margin_above_score(eye_line / eye_to_chin) == scores[1]
+    # Measured along a head that leans a little, the two margins and T do not add up to the height exactly.
+    assert below_over_t == pytest.approx(below, rel=0.003)
+    assert margin_below_score(below_over_t) == pytest.approx(scores[2], abs=1)
 
 
 @pytest.mark.parametrize(
