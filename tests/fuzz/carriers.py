@@ -12,7 +12,7 @@ from eyeline.sidecar.meaning import parse
 from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.outcome import Result
 from tests.fuzz.figures import Figures, resident_mib, watched
-from tests.fuzz.mutate import binary, markup
+from tests.fuzz.mutate import binary, markup, well_formed
 from tests.fuzz.photos import examples
 from tests.sidecar.examples import names, take_back, write
 
@@ -49,7 +49,8 @@ def fuzz_carriers(folder: Path, cases: int, seed: int) -> Figures:
             with watched(figures, case):
                 if case % EVERY_EMBEDDED:
                     photo.write_bytes(jpeg)
-                    sidecar.write_bytes(markup(chance.choice(written), chance))
+                    mutated = chance.choice((markup, well_formed, well_formed))
+                    sidecar.write_bytes(mutated(chance.choice(written), chance))
                     altered = _beside(exiftool, photo, sidecar, figures)
                 else:
                     sidecar.unlink(missing_ok=True)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Sequence
 
 from tests.sidecar.test_mutations import mutated as markup
 
-__all__ = ["binary", "markup", "toml"]
+__all__ = ["binary", "markup", "toml", "well_formed"]
 
 EDGES = (
     b"\0",
@@ -58,6 +59,23 @@ VALUES = (
 )
 """Values of every type, at their limits, and some that are none."""
 
+ITEM = re.compile(r"<rdf:li(?: [^>]*)?>(?:(?!</?rdf:li).)*</rdf:li>", re.DOTALL)
+TEXT = re.compile(r">([^<>]+)</")
+TEXTS = (
+    "",
+    " ",
+    "-1",
+    "4",
+    "headshot",
+    "a &amp;amp; b",
+    "&#128512;",
+    "é" * 500,
+    "eyeline-sitter",
+    "]]&gt;",
+    "\t",
+)
+"""Text of elements: empty, a number, a keyword of ours, markup as text, an id of ours, space."""
+
 LINES = ("[criteria]", "[[criteria]]", "[faults.x]", 'inherits = "portrait"', "[a.b.c.d.e]", "=", "\x00", "#")
 
 
@@ -88,6 +106,40 @@ def binary(content: bytes, chance: random.Random) -> bytes:
             case _:
                 del data[max(place, 16) :]
     return bytes(data)
+
+
+def well_formed(content: bytes, chance: random.Random) -> bytes:
+    """One to four changes that leave XML well-formed and mean something else: an element twice, gone or new,
+    other text, an attribute, a comment, space."""
+    text = content.decode("utf-8")
+    for _ in range(chance.choice((1, 1, 2, 4))):
+        items = [found.span() for found in ITEM.finditer(text)]
+        inside = [found.span(1) for found in TEXT.finditer(text)]
+        gaps = [found.end() for found in re.finditer(r"</rdf:li>|<rdf:(?:Bag|Seq|Alt)>", text)]
+        number = chance.randrange(10_000)
+        match chance.randrange(7):
+            case 0 if items:
+                start, end = chance.choice(items)
+                text = text[:end] + text[start:end] + text[end:]
+            case 1 if items:
+                start, end = chance.choice(items)
+                text = text[:start] + text[end:]
+            case 2 if inside:
+                start, end = chance.choice(inside)
+                text = text[:start] + chance.choice(TEXTS) + text[end:]
+            case 3:
+                text = text.replace(
+                    "rdf:about=", f"xmlns:n{number}='urn:n' n{number}:a='&#x9;' rdf:about=", 1
+                )
+            case 4:
+                new = f"<m{number}:b xmlns:m{number}='urn:m' xml:lang='fr'>&lt;</m{number}:b>"
+                text = text.replace("</rdf:Description>", f"{new}</rdf:Description>", 1)
+            case 5 if gaps:
+                place = chance.choice(gaps)
+                text = text[:place] + chance.choice(("<!-- - -->", "\n\t ", "\r\n")) + text[place:]
+            case _:
+                text = text.replace("<rdf:Bag>", f"<rdf:Bag><rdf:li>{chance.choice(TEXTS)}</rdf:li>", 1)
+    return text.encode()
 
 
 def toml(content: bytes, chance: random.Random) -> bytes:

@@ -44,7 +44,7 @@ def known(desk: Desk, path: Path, **changes: object) -> Photo:
     if path.suffix == ".jpg":
         Image.new("RGB", (60, 40), "grey").save(path)
     photo = measured(desk, path)
-    capture = replace(photo.frame.capture, taken_at=TEN, **changes.pop("capture", {}))  # type: ignore[arg-type]
+    capture = replace(photo.frame.capture, **{"taken_at": TEN} | changes.pop("capture", {}))  # type: ignore[arg-type]
     frame = replace(photo.frame, capture=capture, digest=str(path), **changes)  # type: ignore[arg-type]
     photo = replace(photo, frame=frame)
     look = desk.ledger.files.known(path)
@@ -190,3 +190,37 @@ class TestRegions:
         found, complete = fitted(annotation(self.AREA), told, ())
         assert not found.regions
         assert not complete
+
+
+LATER = {"taken_at": "2031-04-17T11:30:00"}
+
+
+@pytest.mark.parametrize("order", [("IMG_1.CR3", "IMG_1.jpg"), ("IMG_1.jpg", "IMG_1.CR3")])
+def test_two_moments_of_one_name_get_a_sidecar_each(
+    tmp_path: Path, exiftool: ExifTool, problems: list[Problem], order: tuple[str, str]
+) -> None:
+    """Numbers wrap, and two cameras count alike. Whichever comes first has the plain name and keeps it."""
+    with opened(tmp_path, exiftool, problems) as desk:
+        first = known(desk, tmp_path / order[0])
+        (_,) = desk.decide([first])
+        plain = (tmp_path / "IMG_1.xmp").read_bytes()
+        second = known(desk, tmp_path / order[1], capture=LATER)
+        for _ in range(2):
+            decided = {photo.frame.path.name: each for photo, each in desk.decide([first, second])}
+    assert decided[order[0]].sidecar == tmp_path / "IMG_1.xmp"
+    assert decided[order[1]].sidecar == tmp_path / f"{order[1]}.xmp"
+    assert {each.outcome for each in decided.values()} == {Outcome.UNCHANGED}
+    assert (tmp_path / "IMG_1.xmp").read_bytes() == plain
+    (problem,) = problems  # told once
+    assert problem.path == second.frame.path
+    assert f"{order[1]}.xmp" in problem.what
+
+
+def test_of_two_moments_that_come_together_the_raw_has_the_plain_name(
+    tmp_path: Path, exiftool: ExifTool, problems: list[Problem]
+) -> None:
+    with opened(tmp_path, exiftool, problems) as desk:
+        jpeg = known(desk, tmp_path / "IMG_1.jpg")
+        raw = known(desk, tmp_path / "IMG_1.CR3", capture=LATER)
+        decided = {photo.frame.path.name: each.sidecar for photo, each in desk.decide([jpeg, raw])}
+    assert decided == {"IMG_1.CR3": tmp_path / "IMG_1.xmp", "IMG_1.jpg": tmp_path / "IMG_1.jpg.xmp"}

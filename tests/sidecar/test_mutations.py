@@ -33,6 +33,8 @@ def mutated(content: bytes, chance: random.Random) -> bytes:
     """One to five small changes: a byte, a cut, a copy, a piece of markup, a shortening."""
     bytes_ = bytearray(content)
     for _ in range(chance.choice((1, 1, 1, 2, 5))):
+        if not bytes_:
+            break
         place = chance.randrange(len(bytes_))
         match chance.randrange(9):
             case 0 | 1:

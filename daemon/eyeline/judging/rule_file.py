@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -56,6 +56,8 @@ def parse(file: RuleFile, kind: type[Table]) -> tuple[Parsed | None, Table | Non
     except RecursionError:
         return None, None, [Mistake(file.name, None, "", "arrays or tables are nested too deep")]
     lines = key_lines(file.text)
+    if beyond := [Problem(key, "a whole number has more than 64 bits") for key in _beyond_toml(tree, ())]:
+        return None, None, mistakes_at(beyond, file.name, lines)
     try:
         table = converter().structure(tree, kind)
     except (BaseValidationError, Expected) as error:
@@ -70,6 +72,18 @@ def parse(file: RuleFile, kind: type[Table]) -> tuple[Parsed | None, Table | Non
             return None, None, wrong
         return Parsed(file, tree, lines, pruned), table, wrong
     return Parsed(file, tree, lines), table, []
+
+
+def _beyond_toml(value: Any, key: KeyPath) -> Iterator[KeyPath]:
+    """Keys of whole numbers that TOML 1.0 does not know: it ends at 64 bits, Python does not."""
+    if isinstance(value, dict):
+        for name, each in value.items():
+            yield from _beyond_toml(each, (*key, name))
+    elif isinstance(value, list):
+        for each in value:
+            yield from _beyond_toml(each, key)
+    elif isinstance(value, int) and not -(2**63) <= value < 2**63:
+        yield key
 
 
 def _whole_value(key: KeyPath) -> KeyPath:

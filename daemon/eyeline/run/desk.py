@@ -30,7 +30,7 @@ from eyeline.run.together import judged_together
 from eyeline.sidecar import outcome as sidecar_outcome
 from eyeline.sidecar.annotate import Result, annotate
 from eyeline.sidecar.carrier import read_whole
-from eyeline.sidecar.naming import Naming, locate
+from eyeline.sidecar.naming import Naming, locate, usual_carrier
 from eyeline.sidecar.outcome import digest_of
 from eyeline.sidecar.ownership import Written
 from eyeline.sidecar.replacing import Interrupted, remove_leftovers
@@ -58,6 +58,8 @@ MOST_FAILURES = 3
 NO_REGIONS = (
     "crops and other regions were left out: the files of this exposure are stored turned or shaped otherwise"
 )
+NAMESAKE = "another photo of this name shows another moment, so the sidecar of this one is"
+NAMESAKE_CURE = "Rename one of the two if your viewer does not find it"
 NO_REGIONS_CURE = 'Give each a sidecar of its own: sidecar_name = "append"'
 
 
@@ -150,7 +152,7 @@ class Desk:
     def _write(self, told: Told) -> _Annotated:
         photo, verdict = told.photo, told.verdict
         path = photo.frame.path
-        naming = self.configuration.naming
+        naming = self._naming(told)
         now = datetime.now(UTC)
         last, sidecar = self._last_written(path, naming)
         if self.configuration.when_gone == "write" and sidecar is not None and _is_gone(sidecar, last):
@@ -183,6 +185,8 @@ class Desk:
             )
         if not complete and outcome.result is Result.WRITTEN:
             self.problem(EyelineError(NO_REGIONS, path, NO_REGIONS_CURE))
+        if naming is Naming.FULL and outcome.result is Result.WRITTEN:
+            self.problem(EyelineError(f"{NAMESAKE} {printable(outcome.sidecar.name)}", path, NAMESAKE_CURE))
         kind = OUTCOMES[outcome.result]
         sentence = outcome.sentence
         if outcome.result is Result.DOUBT:
@@ -200,6 +204,16 @@ class Desk:
             written=outcome.written.to_json() if outcome.written is not None else None,
         )
         return _Annotated(decision, outcome, failure)
+
+    def _naming(self, told: Told) -> Naming:
+        """The name of a sidecar; the full one where the plain one is that of another exposure."""
+        naming, path = self.configuration.naming, told.photo.frame.path
+        plain = usual_carrier(path, Naming.REPLACE)
+        if not told.namesakes or usual_carrier(path, naming) == path:
+            return naming
+        wrote = self.ledger.decisions.latest_written(plain)
+        owner = wrote.path if wrote is not None else told.plain_name_is_due_to
+        return naming if owner in (path, *(each.path for each in told.siblings)) else Naming.FULL
 
     def _left_alone(self, told: Told) -> _Annotated | None:
         """The new verdict without a write, where somebody else changed what eyeline wrote before."""

@@ -10,7 +10,7 @@ from eyeline.intake.names import PHOTO_KINDS
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
 from eyeline.sidecar.fields import Annotation, Region
-from eyeline.sitting.exposures import SAME_SHAPE, ExposureFile, home, pairs, seen_in
+from eyeline.sitting.exposures import KINDS, SAME_SHAPE, ExposureFile, home, pairs, seen_in
 from eyeline.terms.frame import Frame
 from eyeline.terms.verdict import Verdict
 
@@ -20,13 +20,23 @@ class Told:
     """What is to be written about one file.
 
     `photo`: with the measurements that were judged and its own frame. `measured_in`: the frame in which
-    those were taken. `siblings`: frames of the other files of this exposure.
+    those were taken. `siblings`: frames of the other files of this exposure. `namesakes`: photos beside it
+    that have its name but for the suffix and show another exposure.
     """
 
     photo: Photo
     verdict: Verdict
     measured_in: Frame
     siblings: tuple[Frame, ...] = ()
+    namesakes: tuple[Path, ...] = ()
+
+    @property
+    def plain_name_is_due_to(self) -> Path:
+        """Whose sidecar IMG_1.xmp is where several exposures are called IMG_1: that of a RAW, since for those
+        programs look there first."""
+        beside = [each.path for each in self.siblings if each.path.parent == self.photo.frame.path.parent]
+        rivals = (self.photo.frame.path, *beside, *self.namesakes)
+        return min(rivals, key=lambda path: (kind_of(path) != "RAW", KINDS.index(kind_of(path)), path))
 
     @property
     def rating_inside(self) -> float | None:
@@ -66,10 +76,19 @@ class Exposures:
                 verdict,
                 photo.frame,
                 tuple(other for other in frames if other is not frame),
+                self._namesakes(frame.path),
             )
             for frame in frames
             if frame is not photo.frame or leader in asked
         ]
+
+    def _namesakes(self, path: Path) -> tuple[Path, ...]:
+        leader, stem = self.leader(path), path.stem.casefold()
+        return tuple(
+            other
+            for other in self.photos
+            if other.parent == path.parent and other.stem.casefold() == stem and self.leader(other) != leader
+        )
 
 
 def exposures_around(ledger: Ledger, asked: Mapping[Path, Photo]) -> Exposures:

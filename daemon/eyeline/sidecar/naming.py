@@ -24,12 +24,14 @@ TEMPORARY_PREFIX = ".eyeline-"
 class Naming(Enum):
     """How a new sidecar is named: IMG_1.jpg gets IMG_1.xmp or IMG_1.jpg.xmp.
 
+    FULL: as APPEND, and nothing else will do: IMG_1.xmp belongs to a file of that name from another moment.
     EMBED: a JPEG carries its XMP itself, every other photo gets a sidecar named as REPLACE says;
     EMBED_OR_APPEND: likewise, as APPEND says.
     """
 
     REPLACE = "replace"
     APPEND = "append"
+    FULL = "full"
     EMBED = "embed"
     EMBED_OR_APPEND = "embed or append"
 
@@ -66,14 +68,14 @@ def locate(photo: Path, naming: Naming = Naming.REPLACE) -> Place:
     type. Raises UnsafeSidecar for two that differ in case of letters only, and for a link that leaves the
     photo's folder; OSError when the folder cannot be read.
 
-    With a `naming` that embeds, a JPEG is its own.
+    With a `naming` that embeds, a JPEG is its own; with FULL only the appended one will do.
     """
     if naming.embeds and photo.suffix.lower() in JPEG_EXTENSIONS:
         beside = locate(photo, Naming.REPLACE)
         return Place(photo.absolute(), exists=True, other=beside.path if beside.exists else None)
     folder = photo.absolute().parent
     appended, replaced = _existing(folder, photo.name + EXTENSION, photo.stem + EXTENSION)
-    if appended == replaced:  # a photo without an extension
+    if appended == replaced or naming is Naming.FULL:  # the former: a photo without an extension
         replaced = None
     chosen = appended or replaced
     if chosen is None:
@@ -86,7 +88,7 @@ def usual_carrier(photo: Path, naming: Naming) -> Path:
     """The file that carries the XMP of `photo` where there is none yet."""
     if naming.embeds and photo.suffix.lower() in JPEG_EXTENSIONS:
         return photo.absolute()
-    appends = naming in (Naming.APPEND, Naming.EMBED_OR_APPEND)
+    appends = naming in (Naming.APPEND, Naming.FULL, Naming.EMBED_OR_APPEND)
     return photo.absolute().with_name((photo.name if appends else photo.stem) + EXTENSION)
 
 
