@@ -119,6 +119,19 @@ def test_a_sound_ledger_is_opened_without_a_word(tmp_path: Path) -> None:
         assert told == []
 
 
+def test_a_ledger_that_is_gone_is_told_where_backups_show_that_there_was_one(tmp_path: Path) -> None:
+    path = tmp_path / "ledger.sqlite3"
+    with Ledger(path, NOW) as ledger:
+        ledger.decisions.add(decision(FOLDER / "a.jpg"))
+        backup = back_up(ledger, NOW)
+    for each in tmp_path.glob("ledger.sqlite3*"):
+        each.unlink()
+    begun, told = open_ledger(path, [], Naming.REPLACE, NOW)
+    with begun:
+        assert begun.decisions.paths_under(FOLDER) == ()
+    assert [str(backup) in each.cure for each in told] == [True]
+
+
 def test_a_week_of_backups_is_kept(tmp_path: Path) -> None:
     with Ledger(tmp_path / "ledger.sqlite3", NOW) as ledger:
         made = [back_up(ledger, NOW + timedelta(days=day)) for day in range(KEPT + 3)]

@@ -33,14 +33,24 @@ def open_ledger(
     """The ledger at `path`, sound; and what had to be done for it, to be told.
 
     A damaged one is kept aside under a dated name. The newest sound backup takes its place; where there is
-    none, a new one is filled with what the sidecars of `folders` say that eyeline wrote.
+    none, a new one is filled with what the sidecars of `folders` say that eyeline wrote. One that is simply
+    gone may have been deleted on purpose: a new one begins, and it is told where backups of the old one lie.
     Raises LedgerFailed where none of this can be done.
     """
+    lost = [] if path.exists() else list(backups(path)[:1])
     try:
         ledger = Ledger(path, now)
         wrong = ledger.check(thorough=False)  # at every start
         if not wrong:
-            return ledger, []
+            return ledger, [
+                EyelineError(
+                    "the ledger is gone, and a new one begins",
+                    path,
+                    f"To have the old one back stop eyeline and put its backup there, {printable(backup)}; "
+                    "to be rid of it delete the backups too",
+                )
+                for backup in lost
+            ]
         ledger.close()
         what = wrong[0]
     except LedgerCorrupt as error:
