@@ -35,7 +35,7 @@ workers = 2
 WIDTH_PX = 450
 """Of the frames, which are those of the bundled shoot made small: many photos, little time."""
 
-SITTING = 500
+SITTING = 100
 """Photos in one folder."""
 
 MOST_WAITING = 64
