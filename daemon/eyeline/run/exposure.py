@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -49,10 +49,12 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Exposures:
-    """Photos by path, and for each that shows the exposure of another, that other one's path."""
+    """Photos by path; for each that shows the exposure of another, that other one's path; and the paths that
+    differ in nothing but the suffix, by what they share."""
 
     photos: Mapping[Path, Photo]
     follows: Mapping[Path, Path]
+    named: Mapping[tuple[Path, str], Sequence[Path]]
 
     def leader(self, path: Path) -> Path:
         """The file that is judged for the one at `path`: itself, unless it follows another."""
@@ -83,12 +85,12 @@ class Exposures:
         ]
 
     def _namesakes(self, path: Path) -> tuple[Path, ...]:
-        leader, stem = self.leader(path), path.stem.casefold()
-        return tuple(
-            other
-            for other in self.photos
-            if other.parent == path.parent and other.stem.casefold() == stem and self.leader(other) != leader
-        )
+        leader = self.leader(path)
+        return tuple(other for other in self.named[_shared_name(path)] if self.leader(other) != leader)
+
+
+def _shared_name(path: Path) -> tuple[Path, str]:
+    return path.parent, path.stem.casefold()
 
 
 def exposures_around(ledger: Ledger, asked: Mapping[Path, Photo]) -> Exposures:
@@ -100,7 +102,11 @@ def exposures_around(ledger: Ledger, asked: Mapping[Path, Photo]) -> Exposures:
             if Path(home(path.parent)) == folder and path not in asked and path.exists():
                 known[path] = photo
     photos = {**asked, **known}
-    return Exposures(photos, {Path(a): Path(b) for a, b in pairs(map(_file, photos.values())).items()})
+    named: dict[tuple[Path, str], list[Path]] = {}
+    for path in photos:
+        named.setdefault(_shared_name(path), []).append(path)
+    follows = {Path(a): Path(b) for a, b in pairs(map(_file, photos.values())).items()}
+    return Exposures(photos, follows, named)
 
 
 def fitted(annotation: Annotation, told: Told, shared_with: Iterable[Frame]) -> tuple[Annotation, bool]:
