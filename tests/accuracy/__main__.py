@@ -1,8 +1,9 @@
-"""Print the accuracy table: `python -m tests.accuracy [--full] [--write FILE]`.
+"""Print the accuracy table: `python -m tests.accuracy [--full] [--hard] [--write FILE]`.
 
-Without --full only the bundled shoot is measured. With it also the rendered sets and the
-photographs beside the checkout, where they are at hand; what is absent is named. `--write` puts the
-same text into a Markdown file (docs/accuracy.md is the one that the README links to).
+Without --full only the bundled shoot is measured. With it also the rendered sets and the photographs beside
+the checkout, where they are at hand; what is absent is named. `--hard` adds the hard cases, made from the
+shoot and, with --full, found in the rendered sets. `--write` puts the same text into a Markdown file
+(docs/accuracy.md is the one that the README links to).
 """
 
 from __future__ import annotations
@@ -12,18 +13,23 @@ import sys
 from collections import defaultdict
 from collections.abc import Sequence
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 
 from eyeline.run.examine import Examined
 from tests.accuracy import groups
-from tests.accuracy.figures import stars
+from tests.accuracy.figures import hard, stars
 from tests.accuracy.figures.copy_space import CONFUSION_HEADINGS, copy_space_confusion
 from tests.accuracy.figures.row import Row
 from tests.accuracy.figures.table import all_rows
+from tests.accuracy.hard_cases import made_cases
 from tests.accuracy.judged import judge_set
 from tests.accuracy.pipeline import Pair, pairs_of, run
 from tests.accuracy.portraits import shared_photographs, shared_set, shoot
+
+CROWD_STRIDE = 3
+"""Every so many frames of the set `crowd` are looked through for hard cases: some 250."""
 
 HEADINGS = ("measure", "photos", "measured", "figure", "goal", "reached")
 
@@ -31,31 +37,46 @@ HEADINGS = ("measure", "photos", "measured", "figure", "goal", "reached")
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.accuracy", description=__doc__)
     parser.add_argument("--full", action="store_true", help="the further sets too")
+    parser.add_argument("--hard", action="store_true", help="the hard cases too")
     parser.add_argument("--write", type=Path, help="also write the text to this file")
     arguments = parser.parse_args()
-    text = "\n".join(_sections(arguments.full))
+    text = "\n".join(_sections(arguments.full, arguments.hard))
     print(text)
     if arguments.write:
         arguments.write.write_text(text + "\n")
 
 
-def _sections(full: bool) -> list[str]:
+def _sections(full: bool, with_hard_cases: bool) -> list[str]:
     shoot_pairs = pairs_of(shoot())
     lines = ["## The bundled shoot", "", *_table(HEADINGS, [row.cells() for row in all_rows(shoot_pairs)])]
     lines += _detail(shoot_pairs)
-    if not full:
-        return lines
-    truth = shared_set("truth")
-    if truth:
-        pairs = pairs_of(truth)
-        lines += ["", "## The set `truth`: ten other sitters", ""]
-        lines += _table(HEADINGS, [row.cells() for row in all_rows(pairs)])
-        lines += _detail(pairs)
-    else:
-        lines += ["", "The set `truth` is not at hand; left out."]
-    lines += ["", "## Skin tones and photographs", ""]
-    lines += _table(HEADINGS, [row.cells() for row in _other_rows()])
+    measured = list(shoot_pairs)
+    if full:
+        truth = shared_set("truth")
+        if truth:
+            pairs = pairs_of(truth)
+            measured += pairs
+            lines += ["", "## The set `truth`: ten other sitters", ""]
+            lines += _table(HEADINGS, [row.cells() for row in all_rows(pairs)])
+            lines += _detail(pairs)
+        else:
+            lines += ["", "The set `truth` is not at hand; left out."]
+        lines += ["", "## Skin tones and photographs", ""]
+        lines += _table(HEADINGS, [row.cells() for row in _other_rows()])
+    if with_hard_cases:
+        measured += pairs_of(shared_set("crowd")[::CROWD_STRIDE]) if full else []
+        lines += ["", "## Hard cases", "", *_hard_cases(measured)]
     return lines
+
+
+def _hard_cases(measured: Sequence[Pair]) -> list[str]:
+    cases = hard.natural_cases(measured)
+    with TemporaryDirectory() as folder:
+        made = made_cases(shoot(), Path(folder))
+        cases |= {name: pairs_of(portraits) for name, portraits in made.items()}
+    lines = _table(hard.HEADINGS, [hard.hard_row(name, pairs) for name, pairs in cases.items() if pairs])
+    wrong = [line for name, pairs in cases.items() for line in hard.failures(name, pairs)]
+    return [*lines, "", "Wrong in:", "", *_table(("case", "photo", "what"), wrong)] if wrong else lines
 
 
 def _other_rows() -> list[Row]:
