@@ -190,3 +190,23 @@ def test_a_kill_in_the_middle_of_a_write_costs_no_byte(
         undone_now = undone(desk, path.parent)
         assert [each.exact for each in undone_now] in ([True], []), undone_now
         assert sidecar.read_bytes() == before
+
+
+def test_a_kill_before_the_record_is_not_taken_for_somebody_else(
+    exiftool: ExifTool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def kill(*_: object) -> None:
+        raise Killed
+
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        first, second, third = (
+            replace(desk, genres=(genre,))
+            for genre in ("corporate headshot", "loose keeper", "tight close crop")
+        )
+        list(first.decide([photo], only_new=True))
+        with monkeypatch.context() as patch, pytest.raises(Killed):
+            patch.setattr(Decisions, "add", kill)
+            list(second.decide([photo], only_new=True))
+        ((_, decision),) = third.decide([photo], only_new=True)
+        assert decision.outcome is Outcome.WRITTEN

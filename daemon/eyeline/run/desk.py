@@ -24,7 +24,7 @@ from eyeline.run.annotation import annotation_of
 from eyeline.run.configuration import Configuration
 from eyeline.run.exposure import Told, exposures_around, fitted
 from eyeline.run.folder_file import FolderFile, folder_file
-from eyeline.run.pre_image import keep_pre_image
+from eyeline.run.pre_image import digests_left, keep_pre_image
 from eyeline.run.rules import RulesInForce
 from eyeline.run.together import judged_together
 from eyeline.sidecar import outcome as sidecar_outcome
@@ -223,7 +223,11 @@ class Desk:
         except (OSError, UnsafeSidecar, Interrupted):
             return None  # `annotate` meets the same obstacle and says so
         before = self.ledger.decisions.latest_written(sidecar)
-        if content is None or before is None or before.sidecar_after in (None, digest_of(content)):
+        if content is None or before is None or before.sidecar_after is None:
+            return None
+        kept = self.ledger.pre_images.of(sidecar)
+        left = digests_left(self.ledger, sidecar, kept) if kept is not None else (before.sidecar_after,)
+        if digest_of(content) in left:  # a kill between writing and recording is nobody else's change
             return None
         record = Written.from_json(before.written) if before.written else None
         if _is_gone(sidecar, record):
