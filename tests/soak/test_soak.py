@@ -17,6 +17,9 @@ PHOTOS, MOVED_IN = 200, 50
 MOST_GROWTH = 1.1
 """Of memory, last quarter against second. A leak of 100 kB a photo would be 18 MB, some 15 % of it."""
 
+MOST_COMINGS_AND_GOINGS = 1.25
+"""Of a dozen threads and twenty files one or two come and go; a leak of one in ten photos would add ten."""
+
 
 @pytest.mark.slow
 @pytest.mark.timeout(1800)
@@ -28,8 +31,8 @@ def test_many_photos_leave_it_as_it_was(tmp_path: Path) -> None:
         course = watched.course
         assert course.drift("daemon_bytes") <= MOST_GROWTH
         assert course.drift("workers_bytes") <= MOST_GROWTH
-        assert course.drift("open_files") <= MOST_GROWTH
-        assert course.drift("threads") <= MOST_GROWTH
+        assert course.drift("open_files") <= MOST_COMINGS_AND_GOINGS
+        assert course.drift("threads") <= MOST_COMINGS_AND_GOINGS
         watched.arrive_at_once(MOVED_IN)
         assert watched.stop() == []
     finally:
