@@ -1,133 +1,330 @@
-"""Print the constants of gaze.py, eyes.py and pupils.py from sitters the network has not seen.
+"""Print the constants of gaze.py, eyes.py, pupils.py, sitting/usual_eyes.py and sitting/usual_gaze.py.
 
     python training/calibrate_eyes.py LOOKS FOLD_PREDICTIONS...
 
-LOOKS and FOLD_PREDICTIONS are what train_eyes.py keeps with --looks and writes with --fold. Fitted here:
-the geometry of gaze (all sitters), the size of the errors, and logistic curves: eyes open, eyes
-closed, word right, eyes open by the share of the sitter's usual opening. Needs scikit-learn.
+LOOKS and FOLD_PREDICTIONS are what train_eyes.py keeps with --looks and writes with --fold: every figure here
+is of sitters that the network had not seen. The rendered sitters' own level of the head lies some 10
+degrees off that of people (train_eyes.py), so that each look is counted twice: as it is, and as if the head
+had been nodded by that much. Needs scikit-learn.
 """
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 
 import numpy as np
 from numpy.typing import NDArray
 from sklearn.linear_model import LogisticRegression
-from train_eyes import Material
+from sklearn.metrics import roc_auc_score
+from sklearn.model_selection import GroupKFold, cross_val_predict
+from train_eyes import NOD_DEG, Material
 
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX
-from eyeline.measuring.gaze import (
-    GEOMETRY_PITCH_SHARE,
-    GEOMETRY_YAW_SHARE,
-    iris_offset,
-    word_of,
-    word_probabilities,
-)
-from eyeline.measuring.pupils import with_irises
+from eyeline.measuring.eye_region import CORNERS
+from eyeline.measuring.eyes import CLOSED_FROM
+from eyeline.measuring.face_shape import posture
+from eyeline.measuring.gaze import CAMERA_PITCH_DEG, CAMERA_YAW_DEG, word_of, word_probabilities
+from eyeline.measuring.pupils import CENTRES
+from eyeline.measuring.rotation import decompose
+from eyeline.sitting.usual_eyes import ALONE, CONSTANT, MOST_EVIDENCE, MOST_TURN_DEG, RELATIVE
+from eyeline.sitting.usual_gaze import DOUBT_FRAMES, MOST_DEG
 
 USUAL_ANGLE_DEG, LEAST_IRIS = 30.0, 0.35
+SHARES = np.arange(0, 1.01, 0.1)
+RIGHT_OF_DECIDED = 0.93
+"""Goal of the word: share that is right of those decided."""
 
 
-def refined(looks: dict[str, NDArray], eyes: NDArray, rows: NDArray) -> NDArray:
-    """Landmarks with the irises as the pipeline refines them, from the network's answers `eyes`."""
-    pixels = eyes[:, :, 3:5] * (WIDTH_PX / 2) + [(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2]
-    to_picture = looks["to_picture"][rows]
-    centres = np.einsum("neij,nej->nei", to_picture[..., :2], pixels) + to_picture[..., 2]
-    pairs = zip(looks["landmarks"][rows], centres, strict=True)
-    return np.array([with_irises(landmarks, tuple(map(tuple, pair))) for landmarks, pair in pairs])
+class Unseen:
+    """What was said of looks whose sitters were left out, beside the truth, row for row."""
+
+    def __init__(self, looks: dict[str, NDArray], parts: list[dict[str, NDArray]]) -> None:
+        material = Material(looks)
+        said = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+        rows = said["rows"]
+        self.truth, self.sitter = looks["gaze"][rows], looks["sitter"][rows]
+        self.tone, self.variant = looks["tone"][rows], looks["variant"][rows]
+        self.words = looks["eyes"][rows]
+        self.open, self.closed = self.words == "open", self.words == "closed"
+        self.seen = material.visible.max(axis=1)[rows] >= LEAST_IRIS
+        self.ahead = (abs(looks["head"][rows, :2]) <= USUAL_ANGLE_DEG).all(axis=1)
+        self.eyes, self.both, self.nodded_both = said["eyes"], said["both"], said["nodded_both"]
+        roll = material.roll[rows]
+        self.network = [angles_of(said[name], roll) for name in ("gaze", "nodded_gaze")]
+        pixels = self.eyes[:, :, 3:5] * (WIDTH_PX / 2) + [(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2]
+        to_picture = looks["to_picture"][rows]
+        self.irises = np.einsum("neij,nej->nei", to_picture[..., :2], pixels) + to_picture[..., 2]
+        self.mesh_irises = looks["landmarks"][rows][:, list(CENTRES), :2]
+        self.pupils = looks["pupil"][rows]
+        self.yaw = looks["head"][rows, 0]
+        features = np.array([iris_offset(each) for each in looks["landmarks"][rows]])
+        self.across = features[:, [0, 2]]
+        self.up = np.column_stack([features[:, [1, 3]], np.ones(len(rows))])
 
 
-def gaze_of(material: Material, prediction: dict[str, NDArray], rows: NDArray) -> NDArray:
-    """The network's yaw and pitch (n, 2), degrees."""
-    across, up = prediction["gaze"].T
-    cosine, sine = np.cos(material.roll[rows]), np.sin(material.roll[rows])
+def angles_of(gaze: NDArray, roll: NDArray) -> NDArray:
+    """Yaw and pitch (n, 2), degrees, of direction sines in pictures turned upright by `roll`."""
+    across, up = gaze.T
+    cosine, sine = np.cos(roll), np.sin(roll)
     x, y = cosine * across + sine * up, cosine * up - sine * across
     pitch = np.arcsin(np.clip(y, -1, 1))
     return np.degrees(np.stack([np.arcsin(np.clip(x / np.cos(pitch), -1, 1)), pitch], axis=1))
 
 
-def logistic(name: str, score: NDArray, happened: NDArray) -> tuple[float, float]:
-    """Slope and intercept of the curve that turns `score` into a probability; prints them."""
-    model = LogisticRegression(C=1.0).fit(score[:, None], happened)
-    print(f"{name}: slope {model.coef_[0, 0]:.3f}, intercept {model.intercept_[0]:.3f}")
-    return float(model.coef_[0, 0]), float(model.intercept_[0])
-
-
-def errors_over_stated(missed: NDArray, stated: NDArray, spread: NDArray) -> float:
-    """The factor on the network's `stated` errors under which the `missed` degrees are most likely, when
-    the disagreement `spread` (variance) is added.
+def logistic(name: str, score: NDArray, happened: NDArray, groups: NDArray) -> NDArray:
+    """The curve that turns `score` (n,) or (n, k) into a probability, printed; answers the probabilities
+    out of fold, by sitter.
     """
-
-    def unlikely(factor: float) -> float:
-        variance = (factor * stated) ** 2 + spread
-        return float((missed**2 / variance + np.log(variance)).mean())
-
-    return float(min(np.arange(0.2, 1.6, 0.02), key=unlikely))
-
-
-def main() -> None:
-    """Print everything."""
-    with np.load(sys.argv[1]) as stored:
-        looks = dict(stored)
-    material = Material(looks)
-    parts = [dict(np.load(path)) for path in sys.argv[2:]]
-    prediction = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
-    rows = prediction["rows"]
-    told = material.open.astype(bool) & (material.visible.max(axis=1) >= LEAST_IRIS)
-    ahead = told & (abs(looks["head"][:, :2]) <= USUAL_ANGLE_DEG).all(axis=1)
-    features = np.array([iris_offset(each) for each in looks["landmarks"]])
-    terms = (features[:, [0, 2]], np.column_stack([features[:, [1, 3]], np.ones(len(features))]))
-    network = gaze_of(material, prediction, rows)
-    angles, errors = np.empty_like(network), np.degrees(np.exp(prediction["both"][:, :2].clip(-5, 0.5)))
-    truth, counted = looks["gaze"][rows], ahead[rows]
-    for axis, (name, share) in enumerate((("yaw", GEOMETRY_YAW_SHARE), ("pitch", GEOMETRY_PITCH_SHARE))):
-        weight = np.linalg.lstsq(terms[axis][ahead], looks["gaze"][ahead, axis], rcond=None)[0]
-        print(f"{name}: of face, of iris, at rest", weight.round(3))
-        geometry = (terms[axis] @ weight)[rows]
-        angles[:, axis] = (1 - share) * network[:, axis] + share * geometry
-        spread = share * (1 - share) * (network[:, axis] - geometry) ** 2
-        missed = angles[:, axis] - truth[:, axis]
-        factor = errors_over_stated(missed[counted], errors[counted, axis], spread[counted])
-        errors[:, axis] = np.hypot(factor * errors[:, axis], spread**0.5)
-        alone = [abs(each - truth[:, axis])[counted].mean() for each in (network[:, axis], geometry)]
-        print(
-            f"{name}: mean error of network, geometry {np.round(alone, 2)},"
-            f" joined {abs(missed[counted]).mean():.2f}"
-        )
-        print(f"{name}: errors over stated {factor:.2f}")
-    print("gaze, median angle", np.median(np.hypot(*(angles - truth)[counted].T)).round(2))
-    logistic("open", prediction["both"][:, 2], material.open[rows])
-    logistic("closed", prediction["both"][:, 3], material.closed[rows])
-    words = [word_probabilities(*each, *error) for each, error in zip(angles, errors, strict=True)]
-    said = np.array([max(word, key=lambda each: word[each]) for word in words])
-    likely = np.array([max(word.values()) for word in words])
-    right = said == [word_of(*each) for each in truth]
-    odds = np.log(likely / np.maximum(1 - likely, 1e-6))
-    slope, intercept = logistic("word right", odds[told[rows]], right[told[rows]])
-    confidence = 1 / (1 + np.exp(-(slope * odds + intercept)))
-    clear = told[rows] & (abs(abs(truth) - [8, 12]) > 2).all(axis=1)
-    for least in (0.5, 0.6, 0.7):
-        decided = clear & (confidence >= least)
-        print(
-            f"words from {least}: {right[decided].mean():.3f} right,"
-            f" {1 - decided.sum() / clear.sum():.3f} unsure"
-        )
-    landmarks = refined(looks, prediction["eyes"], rows)
-    distance = np.linalg.norm(landmarks[:, [468, 473], :2] - looks["pupil"][rows], axis=2)
-    between = np.linalg.norm(looks["pupil"][rows][:, 0] - looks["pupil"][rows][:, 1], axis=1)
-    print("pupils, median of the interpupillary distance", np.median((distance / between[:, None])[counted]))
-    opening = prediction["eyes"][:, :, 5].mean(axis=1)
-    share = np.array(
-        [opening[k] / usual_opening(opening, looks["sitter"][rows], k) for k in range(len(rows))]
+    columns = score.reshape(len(score), -1)
+    model = LogisticRegression(C=100.0)
+    unseen = cross_val_predict(
+        model, columns, happened, groups=groups, cv=GroupKFold(10), method="predict_proba"
     )
-    logistic("open by share of the usual opening", share, material.open[rows])
+    model.fit(columns, happened)
+    print(f"{name}: slope {model.coef_[0].round(3)}, intercept {model.intercept_[0]:.3f}")
+    return np.asarray(unseen[:, 1])
 
 
-def usual_opening(opening: NDArray, sitter: NDArray, k: int) -> float:
-    """The upper quartile of the openings of the sitter of look `k`."""
-    return float(np.quantile(opening[sitter == sitter[k]], 0.75))
+def reliability(name: str, stated: NDArray, happened: NDArray) -> None:
+    """Print the stated probability against what came true."""
+    for low, high in ((0, 0.2), (0.2, 0.4), (0.4, 0.6), (0.6, 0.8), (0.8, 0.9), (0.9, 1.01)):
+        part = (stated >= low) & (stated < high)
+        if part.any():
+            print(f"  {name}: {part.sum()} stated {stated[part].mean():.2f} true {happened[part].mean():.2f}")
+
+
+def errors_over_stated(missed: NDArray, stated: NDArray) -> float:
+    """The factor on the network's `stated` errors under which the `missed` degrees are most likely."""
+    return float(np.sqrt(np.mean((missed / stated) ** 2)))
+
+
+def by_tone(name: str, value: NDArray, unseen: Unseen, counted: NDArray) -> None:
+    """Print a mean of every skin tone against the mean of all tones."""
+    tones = np.unique(unseen.tone)
+    means = np.array([value[counted & (unseen.tone == tone)].mean() for tone in tones])
+    print(f"  {name} by tone", means.round(4), f"worst {means.max() / means.mean():.2f} x the mean of tones")
+
+
+def iris_offset(landmarks: NDArray) -> tuple[float, float, float, float]:
+    """Yaw and pitch of the plainly aligned face in degrees, and how far the irises lie off the middle of
+    the eyes' corners to the right and up, in centimetres in the head's own axes, mean of both eyes.
+    """
+    face = posture(landmarks)
+    yaw, pitch, _ = decompose(face.rotation)
+    across, up = np.mean(
+        [
+            face.upright[centre, :2] - face.upright[list(corners), :2].mean(axis=0)
+            for centre, corners in zip(CENTRES, CORNERS, strict=True)
+        ],
+        axis=0,
+    )
+    return yaw, pitch, float(across), float(up)
+
+
+def baseline(unseen: Unseen, counted: NDArray) -> None:
+    """Print what plain geometry, face normal plus iris offset, is off by, and if it helps the network."""
+    answers = [np.empty_like(unseen.truth) for _ in range(2)]
+    for axis, name in enumerate(("yaw", "pitch")):
+        terms = (unseen.across, unseen.up)[axis]
+        ways = terms, terms + ([NOD_DEG, 0, 0] if axis else [0, 0])
+        truth = unseen.truth[:, axis]
+        rows = np.concatenate([each[counted] for each in ways])
+        weight = np.linalg.lstsq(rows, np.tile(truth[counted], 2), rcond=None)[0]
+        missed = []
+        for share in SHARES:
+            each = [
+                (1 - share) * n[:, axis] + share * t @ weight
+                for n, t in zip(unseen.network, ways, strict=True)
+            ]
+            missed.append(np.mean([abs(one - truth)[counted].mean() for one in each]))
+        for k in range(2):
+            answers[k][:, axis] = ways[k] @ weight
+        print(f"{name}: geometry of face, of iris, at rest", weight.round(3))
+        print(f"{name}: mean error by share of geometry, from 0 in tenths", np.round(missed, 2))
+    off = [np.median(np.hypot(*(each - unseen.truth)[counted].T)) for each in answers]
+    print("gaze by geometry alone, median as is, nodded:", np.round(off, 2))
+
+
+def gaze(unseen: Unseen) -> None:
+    """Errors, confidence and the least of it."""
+    told = unseen.open & unseen.seen
+    counted = told & unseen.ahead
+    baseline(unseen, counted)
+    truth = unseen.truth
+    errors = [np.empty_like(truth) for _ in range(2)]
+    for axis, name in enumerate(("yaw", "pitch")):
+        stated = [np.degrees(np.exp(b[:, axis].clip(-5, 0.5))) for b in (unseen.both, unseen.nodded_both)]
+        missed = [each[:, axis] - truth[:, axis] for each in unseen.network]
+        factor = errors_over_stated(
+            *(np.concatenate([e[counted] for e in each]) for each in (missed, stated))
+        )
+        for k in range(2):
+            errors[k][:, axis] = factor * stated[k]
+        off, bias = (
+            [round(float(each[counted].mean()), 2) for each in some] for some in (map(abs, missed), missed)
+        )
+        print(f"{name}: errors over stated {factor:.2f}; mean error as is, nodded {off}, bias {bias}")
+    for k, name in enumerate(("as is", "nodded")):
+        off = np.hypot(*(unseen.network[k] - truth).T)
+        plain = counted & (unseen.variant == 0)
+        print(f"gaze {name}: median {np.median(off[counted]):.2f}; plain looks {np.median(off[plain]):.2f}")
+        by_tone("gaze angle", off, unseen, counted)
+    words(unseen, unseen.network, errors, told)
+
+
+def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: NDArray) -> None:
+    """Confidence of the word, and from which of it the goal is met."""
+    clear = told & (abs(abs(unseen.truth) - [8, 12]) > 2).all(axis=1)
+    said, odds = [], []
+    for angles, error in zip(answers, errors, strict=True):
+        each = [word_probabilities(*a, *e) for a, e in zip(angles, error, strict=True)]
+        said.append(np.array([max(word, key=lambda name: word[name]) for word in each]))
+        likely = np.array([max(word.values()) for word in each])
+        odds.append(np.log(likely / np.maximum(1 - likely, 1e-6)))
+    true = np.array([word_of(*each) for each in unseen.truth])
+    right = [each == true for each in said]
+    stacked = [np.concatenate([each[told] for each in both]) for both in (odds, right)]
+    confidence = logistic("word right", *stacked, np.tile(unseen.sitter[told], 2))
+    reliability("confidence", confidence, stacked[1])
+    whole = [np.zeros(len(true)) for _ in range(2)]
+    for k in range(2):
+        whole[k][told] = confidence[k * told.sum() : (k + 1) * told.sum()]
+    met = [
+        least
+        for least in np.arange(0.2, 0.95, 0.01)
+        if all(right[k][clear & (whole[k] >= least)].mean() >= RIGHT_OF_DECIDED for k in range(2))
+    ]
+    print(f"least confidence from which the goal is met as is and nodded: {met[0]:.2f}")
+    for least in np.arange(0.3, 0.9, 0.05):
+        line = []
+        for k, variants in ((0, None), (1, None), (0, 0)):
+            part = clear if variants is None else clear & (unseen.variant == variants)
+            decided = part & (whole[k] >= least)
+            swapped = (
+                decided & np.isin(true, ("left", "right")) & np.isin(said[k], ("left", "right")) & ~right[k]
+            )
+            unsure = 1 - decided.sum() / part.sum()
+            line.append(f"{right[k][decided].mean():.3f} right, {unsure:.3f} unsure, {swapped.sum()} swapped")
+        print(f"words from {least:.2f}: as is, nodded, plain:", "; ".join(line))
+    decided = clear & (whole[0] >= 0.5)
+    for word in np.unique(true):
+        part = clear & (true == word)
+        share = right[0][part & decided].mean()
+        print(f"  {word}: {part.sum()}, decided {decided[part].mean():.2f}, right {share:.3f}")
+
+
+def lids(unseen: Unseen) -> None:
+    """Open, closed, and open by the sitter's own usual opening."""
+    for name, column, happened in (("open", 2, unseen.open), ("closed", 3, unseen.closed)):
+        stated = logistic(name, unseen.both[:, column], happened, unseen.sitter)
+        reliability(name, stated, happened)
+        nodded = logistic(f"{name} (nodded)", unseen.nodded_both[:, column], happened, unseen.sitter)
+        half, seen = unseen.words == "half", unseen.open & unseen.seen
+        for least in (0.5, CLOSED_FROM) if name == "closed" else (0.5,):
+            print(
+                f"  {name} from {least}, of seen open, half, closed:",
+                [
+                    round(float(np.mean(each[part] >= least)), 4)
+                    for part in (seen, half, unseen.closed)
+                    for each in (stated, nodded)
+                ],
+            )
+        if name == "open":
+            by_tone("open called closed", stated < 0.5, unseen, seen)
+            by_tone("distance", abs(stated - unseen.open), unseen, ~half & (unseen.seen | unseen.closed))
+    usual_share(unseen)
+
+
+def usual_share(unseen: Unseen) -> None:
+    """How well the frame's own evidence, the share of the sitter's usual opening, and both as joined by
+    sitting/usual_eyes.py tell open eyes from half open and closed ones.
+    """
+    opening = unseen.eyes[:, :, 5].mean(axis=1)
+    alone = logistic("open", unseen.both[:, 2], unseen.open, unseen.sitter)
+    for label, looks in (("plain looks", unseen.variant == 0), ("all looks", unseen.variant >= 0)):
+        rows = looks & (abs(unseen.yaw) <= MOST_TURN_DEG)
+        sitter, happened, seen = unseen.sitter[rows], unseen.open[rows], unseen.seen[rows]
+        usual = {each: np.quantile(opening[rows][sitter == each], 0.75) for each in np.unique(sitter)}
+        relative = opening[rows] / [usual[each] for each in sitter]
+        own = np.log(alone / (1 - alone).clip(1e-9))[rows].clip(-MOST_EVIDENCE, MOST_EVIDENCE)
+        joined = 1 / (1 + np.exp(-(ALONE * own + RELATIVE * relative + CONSTANT)))
+        logistic("refitted: alone, relative", np.stack([own, relative], axis=1), happened, sitter)
+        half = (unseen.words != "closed")[rows]
+        for name, stated in (
+            ("alone", 1 / (1 + np.exp(-own))),
+            ("share of the usual", relative.clip(1e-3, 2) / 2.001),
+            ("joined", joined),
+        ):
+            loss = -np.mean(np.where(happened, np.log(stated), np.log1p(-stated)))
+            print(
+                f"  {label}, {name}: log-loss {loss:.4f}, AUC {roc_auc_score(happened, stated):.4f},"
+                f" half against open {roc_auc_score(happened[half], stated[half]):.4f},"
+                f" open below half {np.mean(stated[happened & seen] < 0.5):.4f},"
+                f" half above {np.mean(stated[half & ~happened] >= 0.5):.4f}"
+            )
+
+
+def pupils(unseen: Unseen) -> None:
+    """Share of the network in the place of the iris."""
+    between = np.linalg.norm(unseen.pupils[:, 0] - unseen.pupils[:, 1], axis=1)[:, None]
+    counted = unseen.open & unseen.seen & unseen.ahead
+    for share in SHARES[4:]:
+        placed = share * unseen.irises + (1 - share) * unseen.mesh_irises
+        off = np.linalg.norm(placed - unseen.pupils, axis=2) / between
+        plain = off[counted & (unseen.variant == 0)]
+        print(f"pupils, share {share:.1f}: median {np.median(off[counted]):.4f}, mean", end=" ")
+        print(f"{off[counted].mean():.4f}; plain {np.median(plain):.4f}")
+        if share in (SHARES[7], SHARES[10]):
+            by_tone("pupils", off.mean(axis=1), unseen, counted)
+    signed = (unseen.irises - unseen.pupils) / between[..., None]
+    print(
+        "  network bias",
+        signed[counted].mean(axis=(0, 1)).round(4),
+        "mesh",
+        ((unseen.mesh_irises - unseen.pupils) / between[..., None])[counted].mean(axis=(0, 1)).round(4),
+    )
+
+
+def zeros(unseen: Unseen, angles: NDArray, looks: NDArray, label: str) -> None:
+    """Errors that are left once the sitter's own zero of gaze is taken off."""
+    told = unseen.open & unseen.seen & looks
+    left = []
+    for sitter in np.unique(unseen.sitter):
+        rows = told & (unseen.sitter == sitter)
+        found = angles[rows]
+        lens = found[(abs(found) < (CAMERA_YAW_DEG, CAMERA_PITCH_DEG)).all(axis=1)]
+        if len(lens) < 5:
+            continue
+        zero = np.clip(len(lens) / (len(lens) + DOUBT_FRAMES) * np.median(lens, axis=0), -MOST_DEG, MOST_DEG)
+        left.append(found - zero - unseen.truth[rows])
+    off = np.concatenate(left)
+    print(
+        label,
+        "errors once the zero is off: s.d.",
+        off.std(axis=0).round(2),
+        "robust",
+        (1.4826 * np.median(abs(off), axis=0)).round(2),
+        "rms",
+        np.sqrt((off**2).mean(axis=0)).round(2),
+        "before",
+        np.sqrt(((angles - unseen.truth)[told] ** 2).mean(axis=0)).round(2),
+    )
+
+
+def main(paths: Iterable[str]) -> None:
+    """Print everything."""
+    first, *rest = paths
+    with np.load(first) as stored:
+        looks = dict(stored)
+    unseen = Unseen(looks, [dict(np.load(path)) for path in rest])
+    gaze(unseen)
+    lids(unseen)
+    pupils(unseen)
+    for label, part in (("plain looks:", unseen.variant == 0), ("all looks:", unseen.variant >= 0)):
+        for each in unseen.network:
+            zeros(unseen, each, part, label)
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

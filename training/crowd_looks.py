@@ -2,13 +2,14 @@
 
 756 frames of 60 invented sitters (the `crowd` set: 720 × 900 pixels, exact truth beside it). Of each frame
 one look is as it is, one mirrored, the others are scaled to an interpupillary distance of 32 to 130
-pixels, greyed or tinted, blurred, given another tone curve, noise and JPEG loss, every other one mirrored.
-The mesh looks at each anew, so that its own errors are part of the material.
+pixels, greyed or tinted, blurred, given another exposure and tone curve, noise and JPEG loss, every other
+one mirrored. The mesh looks at each anew, so that its own errors are part of the material.
 """
 
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -23,28 +24,44 @@ from eyeline.reading.mesh import landmarks_in
 from eyeline.reading.picture import read_picture, reduced
 from eyeline.terms.frame import Picture
 
-LOOKS, SEED = 12, 1
+SEED = 1
 SMALLEST_IPD_PX, LARGEST_IPD_PX = 32.0, 130.0
 GREY = np.array([0.299, 0.587, 0.114], np.float32)
 
 
-def kept_looks(crowd: Path, kept: Path | None) -> dict[str, NDArray[Any]]:
+@dataclass(frozen=True)
+class Conditions:
+    """How many `looks` at each frame; standard deviations of the logs of exposure (None: as it is) and of
+    the exponent of the tone curve.
+    """
+
+    looks: int
+    exposure: float | None
+    curve: float
+
+
+FOR_HEAD, FOR_EYES = Conditions(12, None, 0.25), Conditions(8, 0.2, 0.35)
+"""Eyes have to be told in the dark too: an iris in dark skin is a few levels from black."""
+
+
+def kept_looks(crowd: Path, kept: Path | None, conditions: Conditions) -> dict[str, NDArray[Any]]:
     """The looks that training uses, from the file `kept` where it exists, else made and kept there."""
     if kept is not None and kept.exists():
         with np.load(kept) as stored:
             return dict(stored)
-    seen = looks(crowd, LOOKS, SEED)
+    seen = looks(crowd, conditions, SEED)
     if kept is not None:
         np.savez(kept, **seen)
     return seen
 
 
-def looks(crowd: Path, each: int, seed: int) -> dict[str, NDArray[Any]]:
-    """`each` looks at every frame of the folder `crowd`, as arrays of one length.
+def looks(crowd: Path, conditions: Conditions, seed: int) -> dict[str, NDArray[Any]]:
+    """Looks at every frame of the folder `crowd`, as arrays of one length.
 
     Pairs are the frame's left, right: `landmarks` (n, 478, 3), `patch` (n, 2, 40, 64), `to_picture`
     (n, 2, 2, 3), `pupil` (n, 2, 2), `gaze` (n, 2: yaw, pitch), `head` (n, 3: yaw, pitch, roll), `opening`,
-    `aperture`, `iris_visible` (n, 2), `eyes` (n, word), `sitter` (n, id), `variant` (n).
+    `aperture`, `iris_visible` (n, 2), `eyes` (n, word), `sitter` (n, id), `tone` (n, 1 light to 10 dark),
+    `variant` (n).
     """
     random = np.random.default_rng(seed)
     rows: list[dict[str, Any]] = []
@@ -53,8 +70,8 @@ def looks(crowd: Path, each: int, seed: int) -> dict[str, NDArray[Any]]:
         picture = read_picture((crowd / record["file"]).read_bytes(), record["orientation"])
         boxes = find_boxes(picture)
         if boxes:
-            for variant in range(each):
-                row = one_look(picture, boxes[0][0], record["people"][0], variant, random)
+            for variant in range(conditions.looks):
+                row = one_look(picture, boxes[0][0], record["people"][0], variant, conditions, random)
                 rows += [] if row is None else [row]
     return {name: np.array([row[name] for row in rows]) for name in rows[0]}
 
@@ -64,12 +81,13 @@ def one_look(
     box: tuple[float, float, float, float],
     person: dict[str, Any],
     variant: int,
+    conditions: Conditions,
     random: np.random.Generator,
 ) -> dict[str, Any] | None:
     """What the mesh sees in one variant of a frame, with the truth turned alike; None if nothing."""
     between = float(np.hypot(*np.subtract(person["pupil_left"], person["pupil_right"])))
     between /= max(0.5, np.cos(np.radians(person["head_yaw_los"])))
-    rgb = degraded(picture.rgb, between, random) if variant >= 2 else picture.rgb
+    rgb = degraded(picture.rgb, between, conditions, random) if variant >= 2 else picture.rgb
     scale = np.array([rgb.shape[1] / picture.width, rgb.shape[0] / picture.height])
     left, right = np.array(person["pupil_left"]) * scale, np.array(person["pupil_right"]) * scale
     gaze, head = (
@@ -104,11 +122,14 @@ def one_look(
         "iris_visible": visible,
         "eyes": person["eyes"],
         "sitter": person["sitter"],
+        "tone": person["tone_index"],
         "variant": variant,
     }
 
 
-def degraded(rgb: NDArray[np.uint8], between_px: float, random: np.random.Generator) -> NDArray[np.uint8]:
+def degraded(
+    rgb: NDArray[np.uint8], between_px: float, conditions: Conditions, random: np.random.Generator
+) -> NDArray[np.uint8]:
     """`rgb` as a smaller, softer, noisier JPEG of another tone; `between_px`: interpupillary distance."""
     wanted = np.exp(random.uniform(np.log(SMALLEST_IPD_PX), np.log(LARGEST_IPD_PX)))
     scale = 1.0 if random.random() < 0.25 else min(1.0, wanted / between_px)
@@ -121,7 +142,9 @@ def degraded(rgb: NDArray[np.uint8], between_px: float, random: np.random.Genera
     sigma = random.uniform(0, 0.022) * between_px * scale
     if random.random() < 0.6 and sigma > 0.3:
         light = cv2.GaussianBlur(light, (0, 0), sigma)
-    light = np.clip(light, 0, 1) ** np.float32(np.exp(random.normal(0, 0.25)))
+    if conditions.exposure is not None:
+        light = light * np.float32(np.exp(random.normal(0, conditions.exposure)))
+    light = np.clip(light, 0, 1) ** np.float32(np.exp(random.normal(0, conditions.curve)))
     contrast, shift = np.exp(random.normal(0, 0.2)), random.normal(0, 0.06)
     light = np.clip((light - 0.5) * np.float32(contrast) + 0.5 + np.float32(shift), 0, 1)
     if random.random() < 0.7:

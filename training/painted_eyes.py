@@ -64,7 +64,7 @@ class Painter:
         return self.shifted(Eyes(grey, eyes.points, eyes.iris))
 
     def eyeball(self, eyes: Eyes) -> Tensor:
-        """Another iris, darker or paler, and a duller white."""
+        """Another iris, darker or paler, a duller white, and darker or paler skin about them."""
         upper, lower = self.lid_lines(eyes.points)
         radius = (eyes.points[:, RIM] - eyes.points[:, CENTRE, None]).norm(dim=2).mean(dim=1)
         away = torch.hypot(self.x - eyes.iris[:, 0, None, None], self.y - eyes.iris[:, 1, None, None])
@@ -72,14 +72,14 @@ class Painter:
         inside = inside * self.between_corners(eyes.points)
         on_iris = torch.sigmoid((1 - away / radius[:, None, None]) * EDGE)
         faces = len(eyes.grey) // 2
-        shade = (self.chance(0.35, faces) * self.normal(faces) * 0.45).repeat_interleave(2)
+        shade = (self.chance(0.6, faces) * (self.normal(faces) * 0.5 - 0.15)).repeat_interleave(2)
         dull = (self.chance(0.4, faces) * self.uniform(faces) * -0.45).repeat_interleave(2)
-        return eyes.grey * torch.exp(
-            inside * (shade[:, None, None] * on_iris + dull[:, None, None] * (1 - on_iris))
-        )
+        skin = (self.chance(0.5, faces) * (self.normal(faces) * 0.4 - 0.1)).repeat_interleave(2)
+        eye = shade[:, None, None] * on_iris + dull[:, None, None] * (1 - on_iris)
+        return eyes.grey * torch.exp(inside * eye + (1 - inside) * skin[:, None, None])
 
     def lids(self, grey: Tensor, points: Tensor) -> Tensor:
-        """Lashes or liner on the upper lid, thinner ones on the lower, two creases."""
+        """Lashes or liner on the upper lid, thinner ones on the lower, two creases, a brow's shadow."""
         upper, lower = self.lid_lines(points)
         within = self.between_corners(points)
         count = len(grey)
@@ -98,7 +98,9 @@ class Painter:
             base = torch.where(above[:, None, None], upper, lower)
             width = 0.02 + 0.05 * self.uniform(count)
             grey = self.line(grey, base, offset, width, strength, torch.ones_like(within))
-        return grey
+        brow = (self.chance(0.35, count // 2) * self.uniform(count // 2)).repeat_interleave(2) * -0.8
+        offset, width = -0.05 - 0.15 * self.uniform(count), 0.12 + 0.15 * self.uniform(count)
+        return self.line(grey, upper, offset, width, brow, torch.ones_like(within))
 
     def glints(self, grey: Tensor) -> Tensor:
         """Bright spots: catchlights, wet lids, and now and then a reflection that hides much of the eye."""

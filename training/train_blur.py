@@ -33,7 +33,8 @@ from eyeline.reading.picture import read_picture
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eye_blur.npz"
 DRAWN, DRAWN_RADIUS_PX, DRAWN_HALF_RADII = 90, 72.0, 3.0
-PER_DRAWN, PER_CROWD = 24, 6
+PER_DRAWN, PER_CROWD, PER_DARK, DARK_TONE = 24, 6, 18, 8
+"""Degradations of each eye; of the skin tones from the last on, of which the crowd has few, more."""
 APERTURE_SIGMA_PX = 12**-0.5
 """A pixel averages over a square of side 1: sigma of the picture that is only scaled down."""
 ENCODED = encode(np.arange(65536) / 65535).astype(np.float32)
@@ -44,13 +45,16 @@ EPOCHS, BATCH, RATE, DECAY = 120, 192, 2e-3, 1e-4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Eye:
-    """`light` (m, n, 3) linear; iris `centre` (x, y) and `radius`; `sigma` of its blur, in its pixels."""
+    """`light` (m, n, 3) linear; iris `centre` (x, y) and `radius`; `sigma` of its blur, in its pixels;
+    `tone` of the skin, 1 light to 10 dark, 0 of a drawn eye.
+    """
 
     light: NDArray[np.float32]
     centre: tuple[float, float]
     radius: float
     sigma: float
     sitter: int
+    tone: int = 0
 
 
 def crowd_eyes(crowd: Path) -> Iterator[Eye]:
@@ -81,6 +85,7 @@ def crowd_eyes(crowd: Path) -> Iterator[Eye]:
                 radius,
                 person["true_eye_blur_sigma_px"],
                 int(person["sitter"][1:]),
+                person["tone_index"],
             )
 
 
@@ -95,7 +100,8 @@ def drawn_eyes(random: np.random.Generator) -> Iterator[Eye]:
 
 def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArray[np.float64], list[float]]:
     """Features of one known degradation of `eye`, and (variance, anisotropy along rows, along the
-    falling diagonal, sitter, iris radius): anisotropies are differences of variance over twice its mean.
+    falling diagonal, sitter, iris radius, tone of the skin): anisotropies are differences of variance over
+    twice its mean.
     """
     light = eye.light
     if random.random() < 0.5:
@@ -130,7 +136,7 @@ def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArra
     left, top = max(0, int(x) - reach), max(0, int(y) - reach)
     light = light[top : int(y) + reach, left : int(x) + reach]
     x, y = x - left, y - top
-    light = light * np.float32(2.0 ** random.choice([0, 0, 0, -1.5, -0.7, 0.7]))
+    light = light * np.float32(2.0 ** random.choice([0, 0, 0, -2.5, -1.5, -0.7, 0.7]))
     noise = random.choice([0, 0.001, 0.003, 0.003, 0.01, 0.02])
     if noise:
         grain = random.standard_normal(light.shape, np.float32) * np.float32(noise)
@@ -153,7 +159,14 @@ def degraded(random: np.random.Generator, eye: Eye, drawn: bool) -> tuple[NDArra
     grey = grey[top : int(y + half_height) + 1, left : int(x + half_width) + 1]
     mask = ellipse(grey.shape, (x - left, y - top), radius)
     features = described(slope_energy(*without_highlights(grey, mask, radius)), radius)
-    return features, [variance, along / variance, diagonal / variance, float(eye.sitter), radius]
+    return features, [
+        variance,
+        along / variance,
+        diagonal / variance,
+        float(eye.sitter),
+        radius,
+        float(eye.tone),
+    ]
 
 
 def streak_kernel(length: float, angle: float) -> NDArray[np.float32]:
@@ -172,8 +185,9 @@ def material(crowd: Path, work: Path | None) -> tuple[NDArray[np.float64], NDArr
     """Features and truths of all degradations; kept in `work` where that is given."""
     random = np.random.default_rng(20260914)
     features, known = [], []
-    for eyes, times, drawn in ((crowd_eyes(crowd), PER_CROWD, False), (drawn_eyes(random), PER_DRAWN, True)):
+    for eyes, drawn in ((crowd_eyes(crowd), False), (drawn_eyes(random), True)):
         for eye in eyes:
+            times = PER_DRAWN if drawn else PER_DARK if eye.tone >= DARK_TONE else PER_CROWD
             for _ in range(times):
                 one, truth = degraded(random, eye, drawn)
                 if np.isfinite(one).all():
@@ -245,6 +259,26 @@ def report(name: str, found: NDArray[np.float64], known: NDArray[np.float64]) ->
         )
 
 
+def report_tones(found: NDArray[np.float64], known: NDArray[np.float64]) -> None:
+    """Print the mean relative error of each skin tone of the crowd against the mean of all tones."""
+    true, sigma = np.sqrt(known[:, 0]), np.exp(found[:, 0])
+    counted = (true >= 0.7) & (true < 6.0)
+    error = np.abs(sigma - true) / true
+    tones = [tone for tone in range(1, 11) if (counted & (known[:, 5] == tone)).any()]
+    means = np.array([error[counted & (known[:, 5] == tone)].mean() for tone in tones])
+    print("tones", tones, means.round(3), f"worst {means.max() / means.mean():.2f} x their mean")
+
+
+def report_streaks(found: NDArray[np.float64], known: NDArray[np.float64]) -> None:
+    """Print how often an anisotropy is exceeded without a streak, and by streaks that make most of the blur
+    (for motion_blur.LEAST_ANISOTROPY).
+    """
+    told, true = np.hypot(found[:, 1], found[:, 2]), np.hypot(known[:, 1], known[:, 2])
+    for least in np.arange(0.15, 0.51, 0.05):
+        shares = [float(np.mean(told[part] >= least)) for part in (true == 0, true > 0.3, true > 0.6)]
+        print(f"anisotropy from {least:.2f}: of none, over 0.3, over 0.6:", np.round(shares, 3))
+
+
 def main() -> None:
     """Make or take the material, fit twice, report, and write the second."""
     arguments = argparse.ArgumentParser(description=__doc__)
@@ -272,6 +306,9 @@ def main() -> None:
         for drawn in (False, True):
             part = (aside if name == "kept aside" else use) & ((sitters >= 1000) == drawn)
             report(f"{'drawn' if drawn else 'crowd'}, {name}", out[part], known[part])
+            if not drawn:
+                report_tones(out[part], known[part])
+                report_streaks(out[part], known[part])
     arrays = {"mean": mean, "spread": spread}
     for number, (weight, bias) in enumerate(layers):
         arrays[f"weight{number}"], arrays[f"bias{number}"] = weight, bias

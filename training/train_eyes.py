@@ -3,7 +3,7 @@
     python training/train_eyes.py WHERE_THE_CROWD_IS [--looks FILE] [--fold 0 to 3]
 
 Needs torch (CPU is enough, about a quarter of an hour), which is no dependency of eyeline. Material:
-twelve looks at each frame of the rendered crowd (crowd_looks.py), each painted over three times
+eight looks at each frame of the rendered crowd (crowd_looks.py), each painted over six times
 (painted_eyes.py). With --fold, every fourth sitter (of 60, by name) is left out and reported on, and
 nothing is written but FOLD's predictions, which calibrate_eyes.py reads; without, all are trained on.
 No frame of `truth`, `tones`, `demo` or of any photograph is looked at. --looks keeps the looks in a file.
@@ -16,33 +16,44 @@ from pathlib import Path
 
 import numpy as np
 import torch
-from crowd_looks import kept_looks
+from crowd_looks import FOR_EYES, kept_looks
 from numpy.typing import NDArray
 from painted_eyes import CENTRE, Eyes, Painter
 from torch import Tensor, nn
 from torch.nn import functional
 
-from eyeline.measuring.eye_network import IRIS, OUTLINE
+from eyeline.measuring.eye_network import IRIS, OUTLINE, map_places
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.head import corrected_angles
 from eyeline.measuring.rotation import decompose
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eyes.npz"
-FOLDS, PAINTINGS, SEED = 4, 3, 7
-EPOCHS, BATCH, RATE, DECAY = 16, 128, 4e-3, 2e-3
+FOLDS, PAINTINGS, SEED = 4, 6, 7
+EPOCHS, BATCH, RATE, DECAY = 36, 128, 4e-3, 2e-3
 POINTS = len(OUTLINE) + len(IRIS)
-CHANNELS, HIDDEN, JOINT = (8, 16, 24, 24), 48, 24
-LENS_DEG, LENS_WEIGHT, STEEP_DEG, STEEP_WEIGHT = 1.0, 0.35, 10.0, 2.0
+CHANNELS, MAP, HIDDEN, JOINT = (8, 16, 24, 24), 12, 48, 24
+LENS_DEG, LENS_WEIGHT, STEEP_DEG, STEEP_WEIGHT = 1.0, 0.35, 10.0, 3.0
 """Two in five frames look exactly into the lens and few look up or down: counted alike, a network
 answers "into the lens" whenever the lids hide much of the iris."""
 HEAD_NOISE = 0.03
 """Noise on the head's angles (sines): the network shall not lean on them to the tenth of a degree."""
+LEAST_NOD_DEG, MOST_NOD_DEG = -3.0, 13.0
+"""Range of what is added to the head's pitch, face by face. The rendered sitters' own level lies 5 to 11
+degrees (by sitter) off that of the canonical face, which stands for people: the network shall look at eyes
+for the height of the gaze, since the head's own zero is not the same in all."""
+NOD_DEG = 10.5
+"""Where people's level lies among those (train_head.PITCH_OF_REST_DEG)."""
+POINT_NOISE, IRIS_NOISE = 0.01, 0.03
+"""Shift of all points of an eye and of the mesh's iris beside them, in half widths of a patch."""
+TONE_TIMES = {8: 2, 9: 4, 10: 2}
+"""How often the looks of the darker sitters are shown: the crowd has few of them."""
 
 
 class EyeNetwork(nn.Module):
-    """The same as eye_network.py computes; per eye 9 answers: gaze across, up, trust, iris x, y, lid
-    opening, aperture, iris visible, one unused; for both 4: log errors across, up, open, closed.
+    """The same as eye_network.py computes; per eye 9 answers: gaze across, up, trust, iris x, y (beside
+    the middle of the map of where the iris is), lid opening, aperture, iris visible, one unused; for
+    both 4: log errors across, up, open, closed.
     """
 
     def __init__(self) -> None:
@@ -50,10 +61,12 @@ class EyeNetwork(nn.Module):
         a, b, c, d = CHANNELS
         self.c1, self.c2 = nn.Conv2d(1, a, 3, 2, 1), nn.Conv2d(a, b, 3, 2, 1)
         self.c3, self.c4 = nn.Conv2d(b, c, 3, 1, 1), nn.Conv2d(c, d, 3, 2, 1)
+        self.h1, self.h2 = nn.Conv2d(c, MAP, 3, 1, 1), nn.Conv2d(MAP, 1, 3, 1, 1)
         self.f = nn.Linear(d * (HEIGHT_PX // 8) * (WIDTH_PX // 8), HIDDEN)
-        self.g, self.o = nn.Linear(HIDDEN + 2 * POINTS + 5, HIDDEN), nn.Linear(HIDDEN, 9)
+        self.g, self.o = nn.Linear(HIDDEN + 2 + 2 * POINTS + 5, HIDDEN), nn.Linear(HIDDEN, 9)
         self.j, self.jo = nn.Linear(2 * HIDDEN, JOINT), nn.Linear(JOINT, 4)
         self.drop = nn.Dropout(0.15)
+        self.places = torch.from_numpy(map_places().astype(np.float32))
 
     def forward(self, grey: Tensor, points: Tensor, head: Tensor) -> tuple[Tensor, Tensor, Tensor]:
         """Gaze (n, 2), answers of each eye (n, 2, 9), answers for both (n, 4).
@@ -62,12 +75,15 @@ class EyeNetwork(nn.Module):
         """
         count = len(grey)
         layer = grey.reshape(count * 2, 1, HEIGHT_PX, WIDTH_PX)
-        for convolution in (self.c1, self.c2, self.c3, self.c4):
+        for convolution in (self.c1, self.c2, self.c3):
             layer = functional.relu(convolution(layer))
-        seen = self.drop(functional.relu(self.f(layer.flatten(1))))
-        joined = torch.cat([seen, points.reshape(count * 2, -1), head.reshape(count * 2, -1)], dim=1)
+        where = self.h2(functional.relu(self.h1(layer))).flatten(1)
+        iris = torch.softmax(where, dim=1) @ self.places
+        seen = self.drop(functional.relu(self.f(functional.relu(self.c4(layer)).flatten(1))))
+        joined = torch.cat([seen, iris, points.reshape(count * 2, -1), head.reshape(count * 2, -1)], dim=1)
         hidden = self.drop(functional.relu(self.g(joined)))
-        eyes = self.o(hidden).reshape(count, 2, 9)
+        eyes = self.o(hidden)
+        eyes = torch.cat([eyes[:, :3], eyes[:, 3:5] + iris, eyes[:, 5:]], dim=1).reshape(count, 2, 9)
         hidden = hidden.reshape(count, 2, HIDDEN)
         both = torch.cat([hidden.mean(1), (hidden[:, 0] - hidden[:, 1]).abs()], dim=1)
         trust = torch.softmax(eyes[:, :, 2], dim=1)
@@ -96,9 +112,8 @@ class Material:
         faces = [posture(each) for each in landmarks]
         self.roll = np.radians([decompose(face.rotation)[2] for face in faces])
         yaw, pitch, _ = np.sin(np.radians([corrected_angles(face) for face in faces])).T
-        self.head = np.stack(
-            [np.stack([s * yaw, pitch, yaw**2, pitch * s * yaw, pitch**2], axis=1) for s in (1, -1)], axis=1
-        ).astype(np.float32)
+        self.angles = np.stack([yaw, pitch], axis=1).astype(np.float32)
+        self.tone = looks["tone"]
         across, up = np.radians(looks["gaze"]).T
         x, y = np.sin(across) * np.cos(up), np.sin(up)
         cosine, sine = np.cos(self.roll), np.sin(self.roll)
@@ -141,6 +156,13 @@ def painted(material: Material, painter: Painter) -> list[tuple[NDArray, NDArray
     return answer
 
 
+def head_of(angles: Tensor) -> Tensor:
+    """What the network is told of the head, (n, 2, 5), from sines of yaw and pitch (n, 2)."""
+    yaw, pitch = angles.T
+    sides = [torch.stack([s * yaw, pitch, yaw**2, pitch * s * yaw, pitch**2], dim=1) for s in (1.0, -1.0)]
+    return torch.stack(sides, dim=1)
+
+
 def normalised(grey: Tensor) -> Tensor:
     """Mean 0 and deviation about 1, patch by patch (eye_network.FLAT_LEVELS)."""
     return (grey - grey.mean((2, 3), keepdim=True)) / (grey.std((2, 3), keepdim=True) + 4)
@@ -163,7 +185,7 @@ def loss_of(
     clear = visible.clamp(0, 1)[..., None]
     weighed = clear * truth["weight"][:, None, None]
     loss = loss + 4 * (weighed * far(eyes[..., :2], own, reduction="none", beta=0.05)).mean()
-    loss = loss + 8 * ((clear + 0.1) * far(eyes[..., 3:5], iris, reduction="none", beta=0.03)).mean()
+    loss = loss + 16 * ((clear + 0.1) * far(eyes[..., 3:5], iris, reduction="none", beta=0.03)).mean()
     loss = loss + 4 * far(eyes[..., 5], truth["opening"], beta=0.03)
     loss = loss + far(eyes[..., 6], truth["aperture"], beta=0.1) + far(eyes[..., 7], visible, beta=0.1)
     entropy = functional.binary_cross_entropy_with_logits
@@ -177,13 +199,14 @@ def trained(material: Material, rows: NDArray[np.int64]) -> EyeNetwork:
     paintings = painted(material, painter)
     network = EyeNetwork()
     optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=DECAY)
-    steps = EPOCHS * -(-len(rows) // BATCH)
-    schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, RATE, total_steps=steps)
     truth = {
         name: torch.from_numpy(getattr(material, name))
         for name in ("gaze", "weight", "visible", "opening", "aperture", "open", "closed")
     }
-    head = torch.from_numpy(material.head)
+    angles = torch.from_numpy(material.angles)
+    rows = np.repeat(rows, [TONE_TIMES.get(int(tone), 1) for tone in material.tone[rows]])
+    steps = EPOCHS * -(-len(rows) // BATCH)
+    schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, RATE, total_steps=steps)
     for epoch in range(EPOCHS):
         order = np.random.default_rng(SEED + epoch).permutation(rows)
         grey, points, irises = paintings[epoch % PAINTINGS]
@@ -194,11 +217,10 @@ def trained(material: Material, rows: NDArray[np.int64]) -> EyeNetwork:
             levels = torch.from_numpy(grey[batch]).float()
             levels = levels + painter.normal(*levels.shape) * painter.uniform(count, 1, 1, 1) * 4
             iris = torch.from_numpy(irises[batch])
-            seen = truth["visible"][batch].clamp(0, 1)
             inputs = (
                 normalised(levels),
-                either_iris(torch.from_numpy(points[batch]), iris, seen, painter),
-                head[batch] + painter.normal(count, 2, 5) * HEAD_NOISE,
+                unsettled(torch.from_numpy(points[batch]), painter),
+                head_of(nodding(angles[batch], painter)) + painter.normal(count, 2, 5) * HEAD_NOISE,
             )
             loss = loss_of(network, inputs, iris, {name: each[batch] for name, each in truth.items()})
             optimiser.zero_grad()
@@ -210,21 +232,26 @@ def trained(material: Material, rows: NDArray[np.int64]) -> EyeNetwork:
     return network.eval()
 
 
-def either_iris(points: Tensor, iris: Tensor, visible: Tensor, painter: Painter) -> Tensor:
-    """In half of the faces the mesh's irises, in the others the true ones with an error: at run time
-    the network gets the mesh's when it refines them and refined ones when it measures.
-    """
+def unsettled(points: Tensor, painter: Painter) -> Tensor:
+    """`points` (n, 2, 21, 2), those of an eye shifted together, its iris once more."""
     count = len(points)
-    chosen = (painter.uniform(count, 1, 1, 1) < 0.5).float()
-    size = (0.02 + 0.06 * (1 - visible))[..., None, None] * 1.5 * painter.uniform(count, 1, 1, 1)
-    placed = points[:, :, CENTRE:] - points[:, :, CENTRE : CENTRE + 1] + iris[:, :, None]
-    placed = placed + painter.normal(count, 2, 1, 2) * size
-    irises = chosen * placed + (1 - chosen) * points[:, :, CENTRE:]
-    return torch.cat([points[:, :, :CENTRE], irises], dim=2)
+    shift = painter.normal(count, 2, 1, 2) * POINT_NOISE
+    iris = painter.normal(count, 2, 1, 2) * IRIS_NOISE
+    return points + torch.cat([shift.expand(-1, -1, CENTRE, -1), (shift + iris).expand(-1, -1, 5, -1)], dim=2)
 
 
-def predictions(network: EyeNetwork, material: Material, rows: NDArray[np.int64]) -> dict[str, NDArray]:
-    """What the network says about the unpainted looks `rows`."""
+def nodding(angles: Tensor, painter: Painter) -> Tensor:
+    """Sines of yaw and pitch (n, 2), the pitch off by a random angle between the two NOD_DEG."""
+    off = LEAST_NOD_DEG + (MOST_NOD_DEG - LEAST_NOD_DEG) * painter.uniform(len(angles))
+    pitch = torch.sin(torch.asin(angles[:, 1]) + torch.deg2rad(off))
+    return torch.stack([angles[:, 0], pitch], dim=1)
+
+
+def predictions(
+    network: EyeNetwork, material: Material, rows: NDArray[np.int64], nod_deg: float = 0.0
+) -> dict[str, NDArray]:
+    """What the network says about the unpainted looks `rows`, the head's pitch off by `nod_deg`."""
+    angles = np.sin(np.arcsin(material.angles) + np.radians([0, nod_deg])).astype(np.float32)
     answers: dict[str, list[NDArray]] = {"gaze": [], "eyes": [], "both": []}
     with torch.no_grad():
         for start in range(0, len(rows), 512):
@@ -232,7 +259,7 @@ def predictions(network: EyeNetwork, material: Material, rows: NDArray[np.int64]
             parts = network(
                 normalised(torch.from_numpy(material.patch[batch]).float()),
                 torch.from_numpy(material.points[batch]),
-                torch.from_numpy(material.head[batch]),
+                head_of(torch.from_numpy(angles[batch])),
             )
             for name, part in zip(answers, parts, strict=True):
                 answers[name].append(part.numpy())
@@ -247,7 +274,7 @@ def main() -> None:
     parser.add_argument("--fold", type=int, choices=range(FOLDS))
     arguments = parser.parse_args()
     torch.set_num_threads(1)
-    material = Material(kept_looks(arguments.crowd, arguments.looks))
+    material = Material(kept_looks(arguments.crowd, arguments.looks, FOR_EYES))
     if arguments.fold is None:
         network = trained(material, np.arange(len(material.patch)))
         weights = {name: each.numpy().astype(np.float16) for name, each in network.state_dict().items()}
@@ -255,7 +282,11 @@ def main() -> None:
     else:
         network = trained(material, np.flatnonzero(material.fold != arguments.fold))
         left_out = np.flatnonzero(material.fold == arguments.fold)
-        np.savez(f"eyes_fold{arguments.fold}.npz", **predictions(network, material, left_out))
+        said = predictions(network, material, left_out)
+        nodded = {
+            f"nodded_{name}": each for name, each in predictions(network, material, left_out, NOD_DEG).items()
+        }
+        np.savez(f"eyes_fold{arguments.fold}.npz", **said, **nodded)
 
 
 if __name__ == "__main__":

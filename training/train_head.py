@@ -15,7 +15,7 @@ import argparse
 from pathlib import Path
 
 import numpy as np
-from crowd_looks import kept_looks
+from crowd_looks import FOR_HEAD, kept_looks
 from numpy.typing import NDArray
 
 from eyeline.measuring.face_shape import posture, usual_face
@@ -104,7 +104,7 @@ def main() -> None:
     parser.add_argument("--looks", type=Path)
     parser.add_argument("--shape", action="store_true", help="also fit the usual face anew")
     arguments = parser.parse_args()
-    seen = kept_looks(arguments.crowd, arguments.looks)
+    seen = kept_looks(arguments.crowd, arguments.looks, FOR_HEAD)
     plain = seen["variant"] == 0
     if arguments.shape:
         np.savez(HERE / "face.npz", **usual_shape(seen["landmarks"][plain], seen["head"][plain]))

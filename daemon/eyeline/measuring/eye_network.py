@@ -30,8 +30,11 @@ IRIS = (468, 469, 470, 471, 472)
 FLAT_LEVELS = 4.0
 """8-bit levels added to the deviation that a patch is divided by: a blank patch stays blank."""
 
-STRIDES = {"c1": 2, "c2": 2, "c3": 1, "c4": 2}
-"""Step of each layer of 3 × 3 convolutions."""
+STRIDES = {"c1": 2, "c2": 2, "c3": 1}
+"""Step of each layer of 3 × 3 convolutions that sees the patch before the ways part."""
+
+MAP_ROWS, MAP_COLUMNS = HEIGHT_PX // 4, WIDTH_PX // 4
+"""Size of the map that says where the iris is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +96,11 @@ def _each_eye(
     layer: NDArray[np.float32] = (grey - level) / (deviation + np.float32(FLAT_LEVELS))
     for name, stride in STRIDES.items():
         layer = np.maximum(_convolved(layer, name, stride), np.float32(0))
-    seen = np.maximum(_linear("f", layer.reshape(2, -1).astype(np.float64)), 0)
+    where = _convolved(np.maximum(_convolved(layer, "h1", 1), np.float32(0)), "h2", 1).reshape(2, -1)
+    weight = np.exp(where - where.max(axis=1, keepdims=True)).astype(np.float64)
+    iris = weight @ map_places() / weight.sum(axis=1, keepdims=True)
+    last = np.maximum(_convolved(layer, "c4", 2), np.float32(0))
+    seen = np.maximum(_linear("f", last.reshape(2, -1).astype(np.float64)), 0)
     points = np.stack(
         [
             _centred(patch.from_picture(landmarks[indices, :2].astype(np.float64)))
@@ -104,8 +111,17 @@ def _each_eye(
     head = np.array(
         [[side * yaw, pitch, yaw**2, pitch * side * yaw, pitch**2] for side in (1, -1)], np.float64
     )
-    hidden = np.maximum(_linear("g", np.concatenate([seen, points.reshape(2, -1), head], axis=1)), 0)
-    return hidden, _linear("o", hidden)
+    hidden = np.maximum(_linear("g", np.concatenate([seen, iris, points.reshape(2, -1), head], axis=1)), 0)
+    eyes = _linear("o", hidden)
+    eyes[:, 3:5] += iris
+    return hidden, eyes
+
+
+@cache
+def map_places() -> Array:
+    """Middle of each field of the map (MAP_ROWS × MAP_COLUMNS, 2): x, y in half widths of a patch."""
+    rows, columns = np.mgrid[:MAP_ROWS, :MAP_COLUMNS] * 4.0
+    return np.asarray(_centred(np.stack([columns, rows], axis=-1).reshape(-1, 2)))
 
 
 def _gaze(across: float, up: float, roll: float) -> tuple[float, float]:
