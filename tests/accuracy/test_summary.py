@@ -1,0 +1,26 @@
+"""The README's lines: chosen from the table, put between their marks and nowhere else."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.accuracy.figures.row import Row
+from tests.accuracy.summary import BEGIN, END, LINES, in_place, summary
+
+
+def test_only_what_lies_between_the_marks_is_replaced() -> None:
+    text = f"before\n{BEGIN}\nold\n{END}\nafter\n"
+    assert in_place(text, ["| new |"]) == f"before\n{BEGIN}\n\n| new |\n\n{END}\nafter\n"
+
+
+def test_a_text_without_marks_is_refused() -> None:
+    with pytest.raises(ValueError):
+        in_place("no marks", [])
+
+
+def test_a_goal_that_was_missed_says_so_and_a_row_that_is_absent_is_a_dash() -> None:
+    rows = [Row("pupils", 3, 1.0, "median 5 %", "median 2 %", False)]
+    lines = {line[0]: line[1:] for line in summary({"shoot": rows})}
+    assert lines["pupils"] == ("median 5 % (missed)", "median 2 %")
+    assert lines["eye line"] == ("–", "")
+    assert len(lines) == len(LINES) + 1
