@@ -57,10 +57,20 @@ def adjusted_rand_index(one: Sequence[Hashable], other: Sequence[Hashable]) -> f
     return (both - chance) / ((first + second) / 2 - chance)
 
 
-def test_the_index_itself() -> None:
-    """Worked by hand: 1 of 2 pairs kept, 3 and 2 pairs, 6 in all: (1 - 1) / (2.5 - 1) = 0."""
-    assert adjusted_rand_index("aabb", "ccdd") == 1
-    assert adjusted_rand_index("aaab", "ccdd") == pytest.approx(0)
+@pytest.mark.parametrize(
+    ("one", "other", "index"),
+    [
+        ((0, 0, 1, 1), (0, 0, 1, 1), 1.0),
+        ((0, 0, 1, 1), (1, 1, 0, 0), 1.0),
+        ((0, 0, 1, 2), (0, 0, 1, 1), 0.57),
+        ((0, 0, 1, 1), (0, 0, 1, 2), 0.57),
+        ((0, 0, 0, 0), (0, 1, 2, 3), 0.0),
+        ((0, 0, 1, 1), (0, 1, 0, 1), -0.5),
+    ],
+)
+def test_the_index_itself(one: tuple[int, ...], other: tuple[int, ...], index: float) -> None:
+    """The examples of scikit-learn's documentation of `adjusted_rand_score`."""
+    assert adjusted_rand_index(one, other) == pytest.approx(index, abs=0.005)
 
 
 def test_sittings_are_the_sitters(portraits: list[Portrait], shots: list[Shot]) -> None:

@@ -6,10 +6,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from eyeline.cli.report import print_report
 from eyeline.cli.words import add_configuration
 
 if TYPE_CHECKING:
+    from eyeline.ledger.ledger import Ledger
     from eyeline.run.brief import FolderBrief
+    from eyeline.run.configuration import Configuration
+    from eyeline.run.rules import RulesInForce
 
 NAMES_SHOWN = 4
 """Frames that are named for a line that is filled: enough to show, and the rest is in the viewer."""
@@ -30,28 +34,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
-    import json
-
-    from eyeline.cli.main import DONE
-    from eyeline.cli.words import configuration_of
-    from eyeline.ledger.ledger import Ledger
     from eyeline.run.brief import brief_of
     from eyeline.run.brief_lines import brief_file
-    from eyeline.run.rules import rules_in_force
 
-    configuration = configuration_of(arguments)
-    rules, _ = rules_in_force(configuration)
-    own = None
-    if arguments.brief is not None:
-        own = arguments.brief, brief_file(arguments.brief, rules.rules.genres)
-    with Ledger.reader(configuration.ledger) as ledger:
-        report = brief_of(arguments.folder.resolve(), ledger, configuration, rules, own)
-    if arguments.json:
-        print(json.dumps(_record(report), ensure_ascii=True))
-        return DONE
-    for line in told(report):
-        print(line)
-    return DONE
+    def report(ledger: Ledger, configuration: Configuration, rules: RulesInForce) -> FolderBrief:
+        own = None
+        if arguments.brief is not None:
+            own = arguments.brief, brief_file(arguments.brief, rules.rules.genres)
+        return brief_of(arguments.folder.resolve(), ledger, configuration, rules, own)
+
+    return print_report(arguments, report, told, _record)
 
 
 def told(report: FolderBrief) -> list[str]:

@@ -6,9 +6,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from eyeline.cli.report import print_report
 from eyeline.cli.words import add_configuration
 
 if TYPE_CHECKING:
+    from eyeline.ledger.ledger import Ledger
+    from eyeline.run.configuration import Configuration
+    from eyeline.run.rules import RulesInForce
     from eyeline.run.team import FolderTeam
 
 
@@ -28,25 +32,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the crops, who does not fit, and the consistency."""
-    import json
-
-    from eyeline.cli.main import DONE
-    from eyeline.cli.words import configuration_of
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.run.rules import rules_in_force
     from eyeline.run.team import team_of
 
-    configuration = configuration_of(arguments)
-    rules, _ = rules_in_force(configuration)
     folders = [folder.resolve() for folder in arguments.folders]
-    with Ledger.reader(configuration.ledger) as ledger:
-        found = team_of(folders, ledger, configuration, rules, each_photo=arguments.each_photo)
-    if arguments.json:
-        print(json.dumps(_record(found), ensure_ascii=True))
-        return DONE
-    for line in told(found):
-        print(line)
-    return DONE
+
+    def report(ledger: Ledger, configuration: Configuration, rules: RulesInForce) -> FolderTeam:
+        return team_of(folders, ledger, configuration, rules, each_photo=arguments.each_photo)
+
+    return print_report(arguments, report, told, _record)
 
 
 def told(found: FolderTeam) -> list[str]:

@@ -1,0 +1,41 @@
+"""Reports on what the ledger knows: asked for alike, as text or as JSON."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, TypeVar
+
+from eyeline.cli.words import configuration_of
+
+if TYPE_CHECKING:
+    from eyeline.ledger.ledger import Ledger
+    from eyeline.run.configuration import Configuration
+    from eyeline.run.rules import RulesInForce
+
+Report = TypeVar("Report")
+
+
+def print_report(
+    arguments: argparse.Namespace,
+    report_of: Callable[[Ledger, Configuration, RulesInForce], Report],
+    told: Callable[[Report], Sequence[str]],
+    record: Callable[[Report], dict[str, object]],
+) -> int:
+    """Make a report and print it: its lines as `told`, or with --json its `record`."""
+    import json
+
+    from eyeline.cli.main import DONE
+    from eyeline.ledger.ledger import Ledger
+    from eyeline.run.rules import rules_in_force
+
+    configuration = configuration_of(arguments)
+    rules, _ = rules_in_force(configuration)
+    with Ledger.reader(configuration.ledger) as ledger:
+        report = report_of(ledger, configuration, rules)
+    if arguments.json:
+        print(json.dumps(record(report), ensure_ascii=True))
+        return DONE
+    for line in told(report):
+        print(line)
+    return DONE
