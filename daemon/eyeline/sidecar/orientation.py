@@ -33,8 +33,3 @@ def stored_from_upright(area: Rectangle, orientation: int) -> Rectangle:
         case 8:
             return Rectangle(1 - y - h, x, h, w)
     raise ValueError(f"EXIF orientation is 1 to 8, not {orientation}")
-
-
-def upright_from_stored(area: Rectangle, orientation: int) -> Rectangle:
-    """The inverse of `stored_from_upright`: all orientations but 6 and 8 undo themselves."""
-    return stored_from_upright(area, {6: 8, 8: 6}.get(orientation, orientation))
