@@ -64,7 +64,26 @@ def folder(tmp_path_factory: pytest.TempPathFactory, whole: bytes) -> Path:
     }
     for name, data in files.items():
         (Path(os.fsdecode(os.fsencode(folder) + b"/" + name))).write_bytes(data)
+    outside = tmp_path_factory.mktemp("outside")
+    (outside / "secret.jpg").write_bytes(whole)
+    (outside / "secret.xmp").write_bytes(b"not to be touched")
+    (folder / "leads_out.jpg").symlink_to(outside / "secret.jpg")
+    (folder / "linked_sidecar.jpg").write_bytes(whole + bytes(6))
+    (folder / "linked_sidecar.xmp").symlink_to(outside / "secret.xmp")
+    said_by_the_camera(folder / "metadata.jpg", whole)
     return folder
+
+
+HOSTILE = "\x1b[2J\n-execute\n'; DROP TABLE photos; -- $(id) {ready}"
+
+
+def said_by_the_camera(path: Path, jpeg: bytes) -> None:
+    """A photo whose metadata holds commands for a terminal, a shell, ExifTool and a database."""
+    with Image.open(io.BytesIO(jpeg)) as picture:
+        exif = picture.getexif()
+        exif[0x010F] = exif[0x0110] = HOSTILE  # make and model
+        exif.get_ifd(0x8769)[0xA431] = HOSTILE  # serial number
+        picture.save(path, exif=exif, quality=90, comment=HOSTILE)
 
 
 @pytest.fixture(scope="module")
@@ -139,6 +158,36 @@ def test_a_sidecar_that_cannot_be_written_is_an_exit_code_too(tmp_path: Path) ->
     assert json.loads(ran.stdout)["outcome"] == "refused"
     (line,) = ran.stderr.splitlines()[:1]
     assert "NL1_1005.xmp" in line and "mend it, or move it away" in line
+
+
+def test_links_that_lead_out_are_told_and_not_followed(
+    ran: subprocess.CompletedProcess[str], folder: Path
+) -> None:
+    said = {
+        name: line for line in ran.stderr.splitlines() for name in ("leads_out", "secret") if name in line
+    }
+    assert "leads_out.jpg: this symbolic link leads out" in said["leads_out"]
+    assert "linked_sidecar.xmp: It is a link that leads out of its folder" in said["secret"]
+    assert (folder / "linked_sidecar.xmp").read_bytes() == b"not to be touched"
+    assert len(list((folder / "linked_sidecar.xmp").resolve().parent.iterdir())) == 2
+
+
+def test_hostile_metadata_is_data_and_nothing_else(
+    ran: subprocess.CompletedProcess[str], home: Path, folder: Path
+) -> None:
+    (line,) = [json.loads(line) for line in ran.stdout.splitlines() if "metadata.jpg" in line]
+    assert line["outcome"] == "written"
+    data = home / ".local" / "share" / "eyeline"
+    with sqlite3.connect(f"file:{data}/ledger.sqlite3?mode=ro", uri=True) as ledger:
+        (capture,) = ledger.execute(
+            "SELECT capture FROM photos WHERE digest = ?", (line["digest"],)
+        ).fetchone()
+        assert "DROP TABLE" in capture  # as the file has it, and the tables are there still
+    for written in (ran.stdout, ran.stderr, (data / "decisions.jsonl").read_text()):
+        assert all(each.isprintable() for each in written.splitlines())
+    assert subprocess.run(
+        ["exiftool", "-s3", "-XMP-xmp:Rating", folder / "metadata.xmp"], capture_output=True, text=True
+    ).stdout.strip() == str(line["stars"])
 
 
 def test_a_folder_file_may_not_say_how_to_write(ran: subprocess.CompletedProcess[str], folder: Path) -> None:

@@ -14,6 +14,7 @@ still when the child writes more than a pipe (64 KiB) to stderr. Here
 from __future__ import annotations
 
 import ctypes
+import errno
 import fcntl
 import os
 import queue
@@ -39,6 +40,15 @@ START_DEADLINE_S = 30.0
 
 CLOSE_DEADLINE_S = 2.0
 """Seconds that a child may take to leave when asked to, before it is killed; it has nothing to save."""
+
+_CURES = {
+    errno.EMFILE: "Raise the limit of open files (ulimit -n)",
+    errno.ENFILE: "Close other programs, or raise the system's limit of open files (fs.file-max)",
+    errno.ENOSPC: "Make room in the folder for temporary files",
+    errno.ENOMEM: "Close other programs: there is too little memory",
+    errno.EAGAIN: "Close other programs, or raise the limit of processes (ulimit -u)",
+}
+"""What to do where it is not ExifTool that is missing, by the system's error number."""
 
 _PR_SET_PDEATHSIG = 1  # linux/prctl.h
 
@@ -69,7 +79,10 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
 
         Raises ExifToolFailed when it does not start, does not answer, or is too old.
         """
-        log_fd, log_name = tempfile.mkstemp(prefix="eyeline-exiftool-")
+        try:
+            log_fd, log_name = tempfile.mkstemp(prefix="eyeline-exiftool-")
+        except OSError as error:
+            raise _no_start(error) from error
         try:
             # Append mode: the log is emptied before each command while the child keeps it open.
             fcntl.fcntl(log_fd, fcntl.F_SETFL, fcntl.fcntl(log_fd, fcntl.F_GETFL) | os.O_APPEND)
@@ -84,7 +97,7 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
             os.close(log_fd)
         if isinstance(process, OSError):
             log.close()
-            raise ExifToolFailed(f"ExifTool does not start ({process})", cure=INSTALL_CURE) from process
+            raise _no_start(process) from process
         self._process = process
         self._running = True
         try:
@@ -201,6 +214,11 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
         finally:
             os.close(unreadable)
             self._ended.set()
+
+
+def _no_start(error: OSError) -> ExifToolFailed:
+    cure = _CURES.get(error.errno or 0, INSTALL_CURE)
+    return ExifToolFailed(f"ExifTool does not start ({error.strerror or error})", cure=cure)
 
 
 def _die_with_parent() -> Callable[[], None] | None:

@@ -35,6 +35,8 @@ PHOTOS_PER_WORKER = 2_000
 LARGEST_WORKER_BYTES = 6 * 2**30
 """Private memory that a worker may hold: the largest picture that is decoded needs about 2 GiB."""
 
+NO_WORKER_CURE = "Raise the limit of open files (ulimit -n), and look how much memory is free"
+
 OUT_OF_MEMORY = errno.ENOMEM
 """Exit code of a worker that ran out of memory."""
 
@@ -116,13 +118,23 @@ class Crew:
         )
 
     def _schedule(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
+        try:
+            return self._given_to_the_pool(task, argument)
+        except (RuntimeError, OSError):  # the pool is broken, or does not come about
+            self.close()
+            self._pool = self._new_pool()
+        try:
+            return self._given_to_the_pool(task, argument)
+        except (RuntimeError, OSError) as error:
+            lost: Future[Result] = Future()
+            lost.set_exception(
+                WorkerLost(f"no worker starts ({error.__cause__ or error})", cure=NO_WORKER_CURE)
+            )
+            return lost
+
+    def _given_to_the_pool(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
         with _interrupts_held():
-            try:
-                return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
-            except RuntimeError:  # the pool found that it is broken
-                self.close()
-                self._pool = self._new_pool()
-                return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
+            return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
 
     def __enter__(self) -> Crew:
         return self
