@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.spatial.transform import Rotation
 
 from eyeline.measuring.rotation import compose, decompose
 
@@ -17,6 +18,13 @@ def test_the_order_is_that_of_the_contract() -> None:
     rx = np.array([[1, 0, 0], [0, np.cos(pitch), np.sin(pitch)], [0, -np.sin(pitch), np.cos(pitch)]])
     rz = np.array([[np.cos(roll), np.sin(roll), 0], [-np.sin(roll), np.cos(roll), 0], [0, 0, 1]])
     assert compose(20, 10, 5) == pytest.approx(ry @ rx @ rz, abs=1e-12)
+
+
+@given(turns, turns, turns)
+def test_scipy_composes_alike(yaw: float, pitch: float, roll: float) -> None:
+    """Intrinsic turns about y, x, z by `scipy.spatial.transform.Rotation`, with the contract's signs."""
+    theirs = Rotation.from_euler("YXZ", (yaw, -pitch, -roll), degrees=True)
+    assert compose(yaw, pitch, roll) == pytest.approx(theirs.as_matrix(), abs=1e-12)
 
 
 @pytest.mark.parametrize("angles", [(20.0, -10.0, 5.0), (-43.0, 14.0, -14.0), (0.0, 0.0, 0.0)])

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from skimage import color
 
 from eyeline.measuring.srgb import LINEAR_OF_BYTE, contrast_ratio, decode, encode, luminance
 
@@ -98,3 +99,10 @@ def test_contrast_is_symmetric_and_one_with_itself(a: float, b: float) -> None:
     assert contrast_ratio(a, b) == contrast_ratio(b, a)
     assert contrast_ratio(a, a) == 1
     assert 1 <= contrast_ratio(a, b) <= 21
+
+
+def test_scikit_image_has_the_same_luminance() -> None:
+    """The Y of CIE XYZ by `skimage.color.rgb2xyz`, for D65, whose weights have two digits more."""
+    colours = np.random.default_rng(2).integers(0, 256, (500, 1, 3), dtype=np.uint8)
+    theirs = color.rgb2xyz(colours)[..., 1]
+    assert luminance(colours) == pytest.approx(theirs, abs=1e-4)
