@@ -66,9 +66,13 @@ class SilentFolder:
         options = f"fd={self._server},rootmode=40000,user_id={os.getuid()},group_id={os.getgid()}"
         mount("silent", target, "fuse", options=options)
 
-    def ends(self) -> None:
-        """The folder is as it was before; who waited gets an error."""
+    def breaks(self) -> None:
+        """The server is gone for good: whoever touches the folder gets an error at once."""
         if self._server is not None:
-            unmount(self._target)
             os.close(self._server)
             self._server = None
+
+    def ends(self) -> None:
+        """The folder is as it was before; who waited gets an error."""
+        unmount(self._target)
+        self.breaks()

@@ -116,20 +116,26 @@ def silent(tmp_path: Path) -> Iterator[list[SilentFolder]]:
 
 
 def test_network_folders_that_stop_answering(tmp_path: Path, silent: list[SilentFolder]) -> None:
-    """One that is silent when the daemon starts, and one that falls silent; a healthy one beside them."""
-    asleep, falling, healthy = (tmp_path / "watched" / name for name in ("asleep", "falling", "healthy"))
+    """One is silent when the daemon starts, one falls silent, one breaks; a healthy one lies beside them."""
+    asleep, falling, broken, healthy = (
+        tmp_path / "watched" / name for name in ("asleep", "falling", "broken", "healthy")
+    )
     copy_frames(asleep, FRAMES[0])
     copy_frames(falling, FRAMES[1])
+    copy_frames(broken, FRAMES[1])
     healthy.mkdir()
     folders = os.open(falling, os.O_RDONLY)
     silent.append(SilentFolder(asleep))
     errors = tmp_path / "err.txt"
     ledger = tmp_path / ".local" / "share" / "eyeline" / "ledger.sqlite3"
-    with daemon(tmp_path, asleep, falling, healthy) as process:
+    with daemon(tmp_path, asleep, falling, broken, healthy) as process:
         wait_until((falling / FRAMES[1]).with_suffix(".xmp").exists)
-        wait_until(lambda: all_written(ledger, 1))
+        wait_until((broken / FRAMES[1]).with_suffix(".xmp").exists)
+        wait_until(lambda: all_written(ledger, 2))
         time.sleep(1)  # in the middle of a write it would wait for the folder: docs/service.md says so
         silent.append(SilentFolder(falling))
+        silent.append(SilentFolder(broken))
+        silent[-1].breaks()
         behind = os.open(FRAMES[2], os.O_WRONLY | os.O_CREAT, 0o600, dir_fd=folders)
         with open(behind, "wb") as file, (SHOOT / FRAMES[2]).open("rb") as frame:
             shutil.copyfileobj(frame, file)
@@ -141,7 +147,7 @@ def test_network_folders_that_stop_answering(tmp_path: Path, silent: list[Silent
             folder.ends()
         for path in (asleep / FRAMES[0], falling / FRAMES[2]):
             wait_until(path.with_suffix(".xmp").exists)
-        wait_until(lambda: all_written(ledger, 4))
+        wait_until(lambda: all_written(ledger, 5))
         assert stop(process) == 0
     os.close(folders)
     told = told_in_the_ledger(ledger)

@@ -287,7 +287,7 @@ class Daemon:
             photos = [
                 photo
                 for photo in self.studio.ledger.photos.under(folder)
-                if photo.frame.path.parent == folder and photo.frame.path.exists()
+                if photo.frame.path.parent == folder and look_at(photo.frame.path) is not None
             ]
             try:
                 for photo, decision in self.studio.desk.decide(photos, only_new=True):

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from eyeline.intake.look import look_at
 from eyeline.intake.names import PHOTO_KINDS
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
@@ -99,7 +100,7 @@ def exposures_around(ledger: Ledger, asked: Mapping[Path, Photo]) -> Exposures:
     for folder in dict.fromkeys(Path(home(path.parent)) for path in asked):
         for photo in ledger.photos.under(folder):
             path = photo.frame.path
-            if Path(home(path.parent)) == folder and path not in asked and path.exists():
+            if Path(home(path.parent)) == folder and path not in asked and look_at(path) is not None:
                 known[path] = photo
     photos = {**asked, **known}
     named: dict[tuple[Path, str], list[Path]] = {}

@@ -37,7 +37,7 @@ def open_ledger(
     gone may have been deleted on purpose: a new one begins, and it is told where backups of the old one lie.
     Raises LedgerFailed where none of this can be done.
     """
-    lost = [] if path.exists() else list(backups(path)[:1])
+    lost = [] if os.path.lexists(path) else list(backups(path)[:1])
     try:
         ledger = Ledger(path, now)
         wrong = ledger.check(thorough=False)  # at every start

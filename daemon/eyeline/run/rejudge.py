@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from eyeline.intake.look import look_at
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Photo
 from eyeline.run.desk import Desk
@@ -42,7 +43,7 @@ def measured_photos(ledger: Ledger, paths: Iterable[Path]) -> list[Photo]:
     for path in paths:
         one = ledger.photos.at(path)
         for photo in [one] if one is not None else ledger.photos.under(path):
-            if photo.frame.path.exists():
+            if look_at(photo.frame.path) is not None:
                 found[photo.frame.path] = photo
     return [found[path] for path in sorted(found)]
 

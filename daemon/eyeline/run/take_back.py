@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar
+from eyeline.intake.look import look_at
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Outcome, Photo
 from eyeline.run.undo import photos_at
@@ -21,7 +22,7 @@ def in_doubt(ledger: Ledger, paths: Sequence[Path], naming: Naming) -> Iterator[
     """Every measured photo at or under `paths` in whose sidecar all that eyeline wrote is gone."""
     for path in photos_at(ledger, paths):
         photo = ledger.photos.at(path)
-        if photo is None or not path.exists():
+        if photo is None or look_at(path) is None:
             continue
         try:
             sidecar = locate(path, naming).path
