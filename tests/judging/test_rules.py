@@ -154,6 +154,25 @@ keyword = "blnik"
     assert read(BASE, mine).genres == {}
 
 
+def test_a_parent_that_is_misspelt_hides_no_other_fault() -> None:
+    mine = """name = "mine"
+inherits = "bsae"
+[criteria.headroom]
+weight = 3
+[criteria.eyes]
+measure = "eye_open"
+at_least = 0.8
+worst = 0.1
+[keywords]
+"hedshot" = { measure = "people", above = 1 }
+"""
+    assert [(each.line, each.nearest) for each in read(BASE, mine).mistakes] == [
+        (2, "base"),
+        (6, "eyes_open"),
+        (10, "headshot"),
+    ]
+
+
 @pytest.mark.parametrize(
     ("text", "line", "part"),
     [
@@ -204,6 +223,26 @@ off = true
     genre = read(BASE, mine).genre("mine")
     assert [each.name for each in genre.criteria] == ["eyes"]
     assert genre.faults == ()
+
+
+def test_what_is_switched_off_above_is_not_half_there_below() -> None:
+    """A photographer who drops a criterion of a shipped genre breaks no genre that only tunes it."""
+    own = """name = "corporate headshot"
+[criteria.turn]
+off = true
+[faults.gaze_past_lens]
+off = true
+[crops.formats]
+"4:5" = { off = true }
+"""
+    found = read_rules([*shipped_files(), RuleFile("own.toml", own)], QUANTITIES.values(), vocabulary())
+    assert found.mistakes == ()
+    assert set(found.genres) == set(rules().genres)
+    below = found.genre("from below")
+    assert "turn" not in [each.name for each in below.criteria]
+    assert "gaze_past_lens" not in [each.name for each in below.faults]
+    performer = found.genre("performer headshot")
+    assert [each.name for each in performer.formats] == ["4:5"], "what stands alone is there"
 
 
 def test_a_broken_file_leaves_the_others_and_what_it_would_have_changed() -> None:

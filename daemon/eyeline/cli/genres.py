@@ -20,6 +20,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     show.add_argument("name", metavar="NAME")
     check = what.add_parser("check", help="every mistake of a rule file, with its line")
     check.add_argument("file", type=Path, metavar="FILE")
+    for verb in (show, check):  # before or after the verb, as one likes
+        verb.add_argument("--config", type=Path, default=argparse.SUPPRESS, help=argparse.SUPPRESS)
 
 
 def run(arguments: argparse.Namespace) -> int:

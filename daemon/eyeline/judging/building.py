@@ -222,8 +222,10 @@ class _Builder:
         faults = []
         for name, each in table.faults.items():
             key: KeyPath = ("faults", name)
-            if each.stars_at_most is None or not 1 <= each.stars_at_most <= 5:
-                self._wrong((*key, "stars_at_most"), "a fault needs stars_at_most, from 1 to 5")
+            if each.stars_at_most is None:
+                self._wrong((*key, "stars_at_most"), "missing key stars_at_most: from 1 to 5")
+            elif not 1 <= each.stars_at_most <= 5:
+                self._wrong((*key, "stars_at_most"), f"expected 1 to 5, found {each.stars_at_most}")
             if each.keyword is not None:
                 self._keyword((*key, "keyword"), each.keyword)
             says = each.says or name.replace("_", " ")

@@ -29,16 +29,30 @@ _FORMS: Mapping[str, tuple[str, ...]] = {
 """The ways to state an ideal, each with the keys that belong to it alone."""
 
 
+_STANDS_ALONE: Mapping[str, tuple[str, ...]] = {
+    "criteria": ("measure", "either"),
+    "faults": ("stars_at_most",),
+    "requires": ("when",),
+    "formats": ("pixels",),
+}
+"""The keys with one of which an entry is more than a change to an inherited one."""
+
+
 @dataclass(slots=True, eq=False)
 class Effective:
-    """A merged tree and, for every key of it, file and line."""
+    """A merged tree and, for every key of it, file and line.
+
+    `off`: what was switched off here; `off_above`: in what is inherited.
+    """
 
     tree: dict[str, Any] = field(default_factory=dict)
     origins: dict[KeyPath, tuple[str, int | None]] = field(default_factory=dict)
+    off: set[KeyPath] = field(default_factory=set)
+    off_above: frozenset[KeyPath] = frozenset()
 
     def inherited(self) -> Effective:
         """A copy for an heir, without what a genre keeps to itself."""
-        heir = Effective(deepcopy(self.tree), dict(self.origins))
+        heir = Effective(deepcopy(self.tree), dict(self.origins), off_above=self.off_above | self.off)
         for name in OWN:
             heir.tree.pop(name, None)
             heir._forget((name,))
@@ -69,6 +83,9 @@ class Effective:
             if isinstance(value, dict) and value.get("off") is True:
                 base.pop(name, None)
                 self._forget(way)
+                self.off.add(way)
+            elif way in self.off_above and name not in base and _only_changes(way, value):
+                continue  # there is nothing left to change
             elif isinstance(value, dict) and not _is_whole(way):
                 if not isinstance(base.get(name), dict):
                     base[name] = {}
@@ -96,6 +113,12 @@ class Effective:
     def _forget(self, key: KeyPath) -> None:
         for way in [way for way in self.origins if way[: len(key)] == key]:
             del self.origins[way]
+
+
+def _only_changes(way: KeyPath, patch: object) -> bool:
+    """Whether `patch` makes sense only together with what it inherits."""
+    essential = _STANDS_ALONE.get(str(way[-2]), ()) if len(way) > 1 else ()
+    return isinstance(patch, dict) and bool(essential) and not any(key in patch for key in essential)
 
 
 def _is_whole(way: KeyPath) -> bool:

@@ -22,6 +22,17 @@ from eyeline.terms.toml_lines import KeyPath
 
 DIGEST_BYTES = 16
 
+INHERITS: KeyPath = ("inherits",)
+INCOMPLETE = (
+    "missing key",
+    "a genre needs",
+    "an ideal needs",
+    "between needs",
+    "at_least and",
+    "a fault needs",
+)
+"""How messages begin on what may stand in the genre that is inherited."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rules:
@@ -72,16 +83,41 @@ def _further(layers: dict[str, list[Parsed]], known: Known) -> list[Mistake]:
 
     Nothing is said that may follow from a key that was cut off.
     """
-    pruned = {each.file.name: each.pruned for group in layers.values() for each in group if each.pruned}
+    rooted = {name: [_without_lost_parent(each, layers) for each in group] for name, group in layers.items()}
+    pruned = {each.file.name: each.pruned for group in rooted.values() for each in group if each.pruned}
     if not pruned:
         return []
     found: list[Mistake] = []
-    _Reader(layers, known, found).rules()
-    return [each for each in found if each.file in pruned and not _follows(each, pruned[each.file])]
+    _Reader(rooted, known, found).rules()
+    lost = [each for group in layers.values() for each in group if _has_lost_parent(each, layers)]
+    return [
+        *(_lost_parent(each, layers) for each in lost),
+        *(each for each in found if each.file in pruned and not _follows(each, pruned[each.file])),
+    ]
+
+
+def _has_lost_parent(parsed: Parsed, layers: Mapping[str, object]) -> bool:
+    return "inherits" in parsed.tree and parsed.tree["inherits"] not in layers
+
+
+def _lost_parent(parsed: Parsed, layers: Mapping[str, object]) -> Mistake:
+    parent = parsed.tree["inherits"]
+    text = f"no genre is called {parent!r}"
+    return Mistake(parsed.file.name, parsed.lines.get(INHERITS), "inherits", text, nearest(parent, layers))
+
+
+def _without_lost_parent(parsed: Parsed, layers: Mapping[str, object]) -> Parsed:
+    """The file without its `inherits`, where there is no such genre."""
+    if not _has_lost_parent(parsed, layers):
+        return parsed
+    tree = {key: value for key, value in parsed.tree.items() if key != "inherits"}
+    return replace(parsed, tree=tree, pruned=(*parsed.pruned, INHERITS))
 
 
 def _follows(mistake: Mistake, pruned: Sequence[KeyPath]) -> bool:
     """Whether `mistake` may be due to a key that was cut off: in its table, or for the law in any range."""
+    if INHERITS in pruned and mistake.problem.startswith(INCOMPLETE):
+        return True
     if mistake.problem.startswith(CANNOT_MEET):
         return any(key[:1] == ("criteria",) for key in pruned)
     return any(shown_key(key).startswith(mistake.key) for key in pruned)
@@ -137,11 +173,11 @@ class _Reader:
         result: Effective | None = Effective()
         if parent is not None:
             if parent in (*heirs, name):
-                self._cannot_inherit(stated_in, "a genre cannot inherit from itself", None)
+                line, text = stated_in.lines.get(INHERITS), "a genre cannot inherit from itself"
+                self.mistakes.append(Mistake(stated_in.file.name, line, "inherits", text))
                 result = None
             elif parent not in self.layers:
-                near = nearest(parent, self.layers)
-                self._cannot_inherit(stated_in, f"no genre is called {parent!r}", near)
+                self.mistakes.append(_lost_parent(stated_in, self.layers))
                 result = None
             else:
                 base = self._effective(parent, (*heirs, name))
@@ -151,10 +187,6 @@ class _Reader:
                 result.lay(parsed)
         self.effective[name] = result
         return result
-
-    def _cannot_inherit(self, parsed: Parsed, text: str, near: str | None) -> None:
-        line = parsed.lines.get(("inherits",))
-        self.mistakes.append(Mistake(parsed.file.name, line, "inherits", text, near))
 
     def _report(self, problems: Sequence[Problem], effective: Effective) -> None:
         for each in problems:
