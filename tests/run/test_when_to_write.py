@@ -14,6 +14,7 @@ from eyeline.ledger import Outcome, Photo
 from eyeline.run.configuration import Configuration
 from eyeline.run.daemon import Daemon
 from eyeline.run.desk import Desk
+from eyeline.run.verdict_now import verdict_now
 from eyeline.terms.measurement import Measurement
 from tests.run.desk import measured, open_desk
 
@@ -90,3 +91,13 @@ def test_a_sidecar_in_which_somebody_else_changed_anything_is_not_revised(
         ((_, asked),) = desk.decide([closed])
         assert asked.outcome is Outcome.WRITTEN
         assert b"wedding" in sidecar.read_bytes() and b"blink" in sidecar.read_bytes()
+
+
+def test_the_verdict_can_be_asked_for_before_anything_is_written(exiftool: ExifTool, tmp_path: Path) -> None:
+    """It follows from what the ledger holds, and is the one that is written later."""
+    with open_desk(tmp_path, exiftool) as desk:
+        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+        foreseen = verdict_now(photo, desk.ledger, desk.configuration, desk.rules)
+        assert foreseen is not None and not photo.frame.path.with_suffix(".xmp").exists()
+        ((_, decided),) = desk.decide([photo])
+        assert foreseen[1].verdict == decided.verdict

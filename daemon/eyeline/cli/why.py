@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from eyeline.cli.words import add_configuration
 
 if TYPE_CHECKING:
+    from eyeline.ledger.ledger import Ledger
     from eyeline.ledger.records import Decision, Photo
     from eyeline.run.configuration import Configuration
     from eyeline.terms.verdict import Reason, Verdict
@@ -21,6 +22,8 @@ MOST_HELPED = 5
 """What helped is named up to here, heaviest weight first; --numbers lists all."""
 
 OPINION = {1: "not one to deliver", 2: "weak", 3: "sound", 4: "strong", 5: "one of the best"}
+
+NOT_YET = "not written yet; the daemon writes when the sitting has been quiet, `eyeline run` at once"
 
 PREVIEW_NOTE = "Measured in the preview inside the RAW: what is white or black there may still be in the RAW."
 
@@ -50,6 +53,9 @@ def run(arguments: argparse.Namespace) -> int:
         photo = ledger.photos.at(path)
         problems = ledger.problems.on(path)
         theirs = their_decisions(ledger, photo, configuration.naming) if photo is not None else ()
+        foreseen = _foreseen(photo, ledger, configuration) if decision is None and photo is not None else None
+    if foreseen is not None:
+        photo, decision = foreseen
     if decision is None or photo is None:
         if problems:
             raise EyelineError(problems[-1].what, path, problems[-1].cure)
@@ -62,6 +68,14 @@ def run(arguments: argparse.Namespace) -> int:
     for line in explanation(decision, photo, better, theirs, arguments.numbers):
         print(line)
     return DONE
+
+
+def _foreseen(photo: Photo, ledger: Ledger, configuration: Configuration) -> tuple[Photo, Decision] | None:
+    """What would be decided by now: the daemon writes once a sitting is quiet, people ask sooner."""
+    from eyeline.run.rules import rules_in_force
+    from eyeline.run.verdict_now import verdict_now
+
+    return verdict_now(photo, ledger, configuration, rules_in_force(configuration)[0])
 
 
 def _advice(verdict: Verdict, configuration: Configuration) -> list[str]:
@@ -85,6 +99,7 @@ def explanation(
     """The decision in words: verdict, what helped, what cost, what would be better, what is theirs."""
     from eyeline.cli.words import outcome_words
     from eyeline.errors import printable
+    from eyeline.ledger.records import Outcome
 
     verdict = decision.verdict
     lines = [printable(decision.path), _sentence(verdict, photo.why_sitter, numbers)]
@@ -99,7 +114,8 @@ def explanation(
         lines += ["", f"Keywords: {', '.join(verdict.keywords)}."]
     lines += _crops(verdict)
     where = f" ({printable(decision.sidecar)})" if decision.sidecar is not None else ""
-    lines += ["", f"Sidecar{where}: {outcome_words(decision.outcome)}."]
+    written = NOT_YET if decision.outcome is Outcome.DRY_RUN else outcome_words(decision.outcome)
+    lines += ["", f"Sidecar{where}: {written}."]
     if decision.refused_because:
         lines.append(f"  {decision.refused_because}")
     if numbers:

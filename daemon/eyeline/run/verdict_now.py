@@ -1,0 +1,34 @@
+"""The verdict of a measured photo that is not decided yet: it follows from what the ledger holds."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Decision, Outcome, Photo
+from eyeline.run.brief import said_in
+from eyeline.run.configuration import Configuration
+from eyeline.run.exposure import exposures_around
+from eyeline.run.rules import RulesInForce
+from eyeline.run.together import judged_together
+
+
+def verdict_now(
+    photo: Photo, ledger: Ledger, configuration: Configuration, rules: RulesInForce
+) -> tuple[Photo, Decision] | None:
+    """`photo` with the measures of the set, and what would be decided about it by now, in the company of all
+    that is measured in its folder; None where nothing of its exposure is judged there.
+
+    Raises BadConfiguration where the folder's file has a fault.
+    """
+    path = photo.frame.path
+    exposures = exposures_around(ledger, {path: photo})
+    leader = exposures.leader(path)
+    said = said_in(leader.parent, [each.path for each in configuration.folders], rules)
+    brief = rules.brief(said.genres or configuration.genres_for(leader.parent))
+    company = exposures.company(leader.parent)
+    for judged, verdict in judged_together(company, brief, said.sitting, rules, configuration.five_stars):
+        if judged.frame.path == leader:
+            now = datetime.now(UTC)
+            return judged, Decision(path, photo.frame.digest, verdict, Outcome.DRY_RUN, now)
+    return None
