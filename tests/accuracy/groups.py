@@ -9,6 +9,7 @@ import numpy as np
 
 from eyeline.run.examine import Examined
 from tests.accuracy.figures.blur import BLUR_RANGE_PX
+from tests.accuracy.figures.clipped import clipped_errors
 from tests.accuracy.figures.gaze import gaze_angle_errors, gaze_words
 from tests.accuracy.figures.readable import eyes_can_be_read
 from tests.accuracy.figures.row import Row
@@ -109,6 +110,7 @@ def tone_rows(pairs: Sequence[Pair]) -> list[Row]:
     figures: list[tuple[str, Callable[[Sequence[Pair]], float]]] = [
         ("pupils", lambda group: float(np.mean(pupil_errors(group)))),
         ("blur", lambda group: float(np.mean(blur_errors(group)))),
+        ("face_clipped", lambda group: float(np.mean(clipped_errors(group)))),
         ("eyes_open", eyes_open_error),
     ]
     groups = by(pairs, "tone_index")

@@ -33,6 +33,7 @@ REACHED = (
     "closed eyes",
     "eye_blur_px",
     "light_ratio_stops",
+    "face_clipped",
     "sound frames given 1 or 2 stars",
     "duds given 4 or 5 stars",
 )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from tests.accuracy.figures.blur import blur_row
 from tests.accuracy.figures.camera import camera_height_row
+from tests.accuracy.figures.clipped import clipped_row
 from tests.accuracy.figures.copy_space import copy_space_rows
 from tests.accuracy.figures.framing import framing_rows
 from tests.accuracy.figures.gaze import gaze_rows
@@ -30,6 +31,7 @@ def all_rows(pairs: Sequence[Pair]) -> list[Row]:
         *lid_rows(pairs),
         blur_row(pairs),
         light_row(pairs),
+        clipped_row(pairs),
         *copy_space_rows(pairs),
         camera_height_row(pairs),
     ]
