@@ -12,7 +12,7 @@ from hypothesis import strategies as some
 from scipy.optimize import minimize
 
 from eyeline.judging.columns import Columns
-from eyeline.judging.desirability import larger_is_better, lift, smaller_is_better, target_range
+from eyeline.judging.desirability import lift, target_range
 from eyeline.judging.rulebook import Criterion, Ideal, Rulebook, Stars
 from eyeline.judging.score import score
 
@@ -41,6 +41,16 @@ TYRE = """-1 -1 -1 102 900 470 67.5
 SWAPPED_RUNS = (0, 3, 4, 7)
 """Runs 1, 4, 5, 8, whose x3 the e-Handbook prints with the wrong sign: only so does the paper's own
 optimum follow from the table."""
+
+
+def larger_is_better(value: Any, low: float, target: float, shape: float = 1.0) -> Any:
+    """The paper's one-sided function: 0 up to `low`, 1 from `target`, ((y - L) / (T - L))**s between."""
+    return target_range(value, low, target, np.inf, np.inf, shape_below=shape)
+
+
+def smaller_is_better(value: Any, target: float, high: float, shape: float = 1.0) -> Any:
+    """The other: 1 up to `target`, 0 from `high`, ((y - U) / (T - U))**t between."""
+    return target_range(value, -np.inf, -np.inf, target, high, shape_above=shape)
 
 
 def rulebook(ideals: list[Ideal], weights: list[float]) -> Rulebook:

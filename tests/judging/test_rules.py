@@ -208,6 +208,12 @@ def test_an_ideal_stated_in_another_form_forgets_the_old_form() -> None:
     assert found.genre("mine").criteria[0].ideals[0].ideal_low == 0.04
 
 
+def test_a_genre_that_is_only_there_to_be_inherited_is_checked_without_an_heir() -> None:
+    """What it leaves to its heirs is no mistake."""
+    mine = 'name = "mine"\nabstract = true\n[criteria.eyes]\nmeasure = "eye_open"\nat_least = 0.8\n'
+    assert [(each.line, each.nearest) for each in read(mine).mistakes] == [(4, "eyes_open")]
+
+
 def test_what_is_switched_off_is_gone() -> None:
     mine = """name = "mine"
 inherits = "base"

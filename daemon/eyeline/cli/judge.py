@@ -18,7 +18,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Show what would change; write it unless this is a dry run."""
     from eyeline.cli.main import DONE
-    from eyeline.cli.table import summary
+    from eyeline.cli.table import cautions, summary
     from eyeline.cli.words import configuration_of, say_problem, stars
     from eyeline.errors import EyelineError, printable
     from eyeline.run.rejudge import apply, changes, measured_photos, tally
@@ -44,5 +44,8 @@ def run(arguments: argparse.Namespace) -> int:
             print("Nothing was written (dry run).")
             return DONE
         decisions = [decision for _, decision in apply(studio.desk, photos)]
+        warned = cautions(decisions, studio.desk.rules.rules.genres)
     print(summary(decisions) if decisions else "Nothing to write.")
+    for caution in warned:
+        print(caution)
     return DONE

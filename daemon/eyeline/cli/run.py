@@ -31,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     from eyeline.cli.main import DONE, SOME_UNREADABLE
     from eyeline.cli.progress import Progress
-    from eyeline.cli.table import print_table, summary
+    from eyeline.cli.table import cautions, print_table, summary
     from eyeline.cli.words import configuration_of, json_line, say_problem
     from eyeline.ledger.records import Decision, Photo
     from eyeline.run.once import Listener, run_once
@@ -54,12 +54,15 @@ def run(arguments: argparse.Namespace) -> int:
             configuration, arguments.paths, arguments.genre, arguments.dry_run, say_problem
         ) as studio:
             failures = run_once(studio, arguments.paths, listener)
+            warned = cautions(decisions, studio.desk.rules.rules.genres)
 
     if not arguments.json:
         if sys.stdout.isatty():
             common = os.path.commonpath([str(each.path.parent) for each in decisions] or ["."])
             print_table(Console(), decisions, Path(common))
         print(summary(decisions))
+        for caution in warned:
+            print(caution)
         if decisions:
             print(f"Why? eyeline why {decisions[0].path}", file=sys.stderr)
     return SOME_UNREADABLE if failures else DONE

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from rich.console import Console
@@ -11,6 +11,7 @@ from rich.table import Table
 
 from eyeline.cli.words import best_crop, outcome_words, stars
 from eyeline.errors import printable
+from eyeline.judging.rulebook import Rulebook
 from eyeline.ledger.records import Decision
 
 
@@ -44,6 +45,12 @@ def summary(decisions: Iterable[Decision]) -> str:
     wrote = ", ".join(f"{count} {outcome_words(outcome)}" for outcome, count in by_outcome.most_common())
     photos = "1 photo" if len(decisions) == 1 else f"{len(decisions)} photos"
     return f"{photos}: {counted}. Sidecars: {wrote}." if decisions else "No photos."
+
+
+def cautions(decisions: Iterable[Decision], genres: Mapping[str, Rulebook]) -> list[str]:
+    """What is to be said wherever verdicts of these genres are shown, a line a genre."""
+    served = sorted({decision.verdict.genre for decision in decisions}.intersection(genres))
+    return [f"Caution, {name}: {genres[name].caution}" for name in served if genres[name].caution]
 
 
 def name_of(path: Path, beside: Path | None) -> str:

@@ -60,13 +60,15 @@ def run(arguments: argparse.Namespace) -> int:
         if problems:
             raise EyelineError(problems[-1].what, path, problems[-1].cure)
         raise EyelineError("eyeline has not judged it yet", path, "Run: eyeline run on it or its folder")
-    better = _advice(decision.verdict, configuration)
+    better, caution = _advice(decision.verdict, configuration)
     if arguments.json:
         known = json.loads(json_line(photo, decision))
         print(json.dumps(known | {"better": better, "yours": list(theirs)}, ensure_ascii=True))
         return DONE
     for line in explanation(decision, photo, better, theirs, arguments.numbers):
         print(line)
+    if caution:
+        print(f"Caution: {caution}")
     return DONE
 
 
@@ -78,19 +80,20 @@ def _foreseen(photo: Photo, ledger: Ledger, configuration: Configuration) -> tup
     return verdict_now(photo, ledger, configuration, rules_in_force(configuration)[0])
 
 
-def _advice(verdict: Verdict, configuration: Configuration) -> list[str]:
+def _advice(verdict: Verdict, configuration: Configuration) -> tuple[list[str], str]:
+    """What would have been better, and what is to be said of every verdict of the genre."""
     from eyeline.cli.advice import advice
     from eyeline.errors import BadConfiguration
     from eyeline.run.rules import rules_in_force
 
     if verdict.stars is None:
-        return []
+        return [], ""
     rules, _ = rules_in_force(configuration)
     try:
         rulebook = rules.rules.genre(verdict.genre)
     except BadConfiguration:  # the genre is no more
-        return []
-    return advice(verdict.reasons, rulebook, rules.quantities, verdict.no_crops)
+        return [], ""
+    return advice(verdict.reasons, rulebook, rules.quantities, verdict.no_crops), rulebook.caution
 
 
 def explanation(

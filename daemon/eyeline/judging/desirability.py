@@ -15,16 +15,6 @@ from numpy.typing import ArrayLike, NDArray
 Numbers = NDArray[np.float64]
 
 
-def larger_is_better(value: ArrayLike, low: float, target: float, shape: float = 1.0) -> Numbers:
-    """0 up to `low`, 1 from `target`, ((y - L) / (T - L))**s between."""
-    return target_range(value, low, target, np.inf, np.inf, shape_below=shape)
-
-
-def smaller_is_better(value: ArrayLike, target: float, high: float, shape: float = 1.0) -> Numbers:
-    """1 up to `target`, 0 from `high`, ((y - U) / (T - U))**t between."""
-    return target_range(value, -np.inf, -np.inf, target, high, shape_above=shape)
-
-
 def target_range(
     value: ArrayLike,
     low: float,

@@ -137,12 +137,15 @@ class _Reader:
         abstract = {name for name, each in trees.items() if each is not None and each.tree.get("abstract")}
         wanted = {each.tree.get("crops", {}).get("judged_as") for each in trees.values() if each is not None}
         for name, effective in trees.items():
-            if effective is None or (name in abstract and name not in wanted):
+            if effective is None:
                 continue
             table = converter().structure(effective.tree, GenreTable)
             text = json.dumps(effective.tree, sort_keys=True, ensure_ascii=False)
             digest = blake2b(text.encode(), digest_size=DIGEST_BYTES).hexdigest()
             rulebook, other, problems = build(name, table, self.known, digest, effective.lines())
+            if name in abstract and name not in wanted:  # its heirs may have what it lacks
+                self._report([each for each in problems if not each.text.startswith(INCOMPLETE)], effective)
+                continue
             self._report(problems, effective)
             if rulebook is not None:
                 genres[name] = rulebook

@@ -33,7 +33,6 @@ HEAD_STEP = 0.005
 """Steps in which a common head height is sought: a quarter of what the page allows."""
 
 _DEGREES = Quantity("", "deg", "")
-_FRACTION = Quantity("", "fraction", "")
 
 
 @dataclass(frozen=True, slots=True)
