@@ -1,7 +1,8 @@
 """Where makers keep the preview of a RAW: small files of their layouts, with no picture but the preview.
 
-By the tag tables in ExifTool's documentation (Exif, FujiFilm, PanasonicRaw, Canon). A real file holds a great
-deal more: these show that the preview is found in its place for each kind, not that a camera's file is read.
+By the tag tables in ExifTool's documentation (Exif, FujiFilm, PanasonicRaw, Canon, Olympus). A real file
+holds a great deal more: these show that the preview is found in its place for each kind, not that a camera's
+file is read.
 """
 
 from __future__ import annotations
@@ -63,6 +64,30 @@ def cr3(preview: bytes, orientation: int) -> bytes:
     return box(b"ftyp", b"crx \0\0\0\1crx isom") + box(b"uuid", canon + struct.pack(">II", 0, 1) + picture)
 
 
+def orf(preview: bytes, orientation: int) -> bytes:
+    """The preview stands in the camera settings of the maker note, its place told from where that begins."""
+
+    def directory(entries: list[Entry]) -> bytes:
+        packed = [
+            struct.pack("<HHIHxx" if kind == SHORT else "<HHII", tag, kind, 1, value)
+            for tag, kind, value in entries
+        ]
+        return struct.pack("<H", len(packed)) + b"".join(packed) + bytes(4)
+
+    def note(start: int) -> bytes:
+        settings = directory([(0x101, LONG, start), (0x102, LONG, len(preview))])
+        mark = b"OLYMPUS\0II\3\0"
+        at = len(mark) + len(directory([REDUCED]))
+        return mark + directory([(0x2020, LONG, at)]) + settings
+
+    first = [(ORIENTATION, SHORT, orientation), (0x8769, LONG, 8 + len(directory([REDUCED, REDUCED])))]
+    exif_at = first[1][2]
+    note_at = exif_at + len(directory([REDUCED]))
+    length = len(note(0))
+    exif = struct.pack("<HHHII", 1, 0x927C, UNDEFINED, length, note_at) + bytes(4)
+    return b"IIRO" + struct.pack("<I", 8) + directory(first) + exif + note(length) + preview
+
+
 LAYOUTS: dict[str, Callable[[bytes, int], bytes]] = {
     "nef": nef,
     "pef": pef,
@@ -71,6 +96,7 @@ LAYOUTS: dict[str, Callable[[bytes, int], bytes]] = {
     "rw2": rw2,
     "raf": raf,
     "cr3": cr3,
+    "orf": orf,
 }
 
 
