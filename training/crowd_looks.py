@@ -20,8 +20,9 @@ from numpy.typing import NDArray
 from eyeline.measuring.eye_patches import eye_patches
 from eyeline.measuring.face_shape import posture
 from eyeline.reading.finder import find_boxes
+from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.mesh import landmarks_in
-from eyeline.reading.picture import read_picture, reduced
+from eyeline.reading.picture import picture_of, reduced
 from eyeline.terms.frame import Picture
 
 SEED = 1
@@ -67,7 +68,7 @@ def looks(crowd: Path, conditions: Conditions, seed: int) -> dict[str, NDArray[A
     rows: list[dict[str, Any]] = []
     for line in (crowd / "truth.jsonl").read_text().splitlines():
         record = json.loads(line)
-        picture = read_picture((crowd / record["file"]).read_bytes(), record["orientation"])
+        picture = picture_of(jpeg_stream((crowd / record["file"]).read_bytes(), record["orientation"]))
         boxes = find_boxes(picture)
         if boxes:
             for variant in range(conditions.looks):

@@ -274,9 +274,14 @@ def report_streaks(found: NDArray[np.float64], known: NDArray[np.float64]) -> No
     (for motion_blur.LEAST_ANISOTROPY).
     """
     told, true = np.hypot(found[:, 1], found[:, 2]), np.hypot(known[:, 1], known[:, 2])
+    length = np.sqrt(24 * np.exp(2 * found[:, 0]) * np.minimum(1, told))
+    true_length = np.sqrt(24 * known[:, 0] * true)
     for least in np.arange(0.15, 0.51, 0.05):
         shares = [float(np.mean(told[part] >= least)) for part in (true == 0, true > 0.3, true > 0.6)]
-        print(f"anisotropy from {least:.2f}: of none, over 0.3, over 0.6:", np.round(shares, 3))
+        right = (told >= least) & (true > 0)
+        ratio = np.median(length[right] / true_length[right])
+        print(f"anisotropy from {least:.2f}: of none, over 0.3, over 0.6:", np.round(shares, 3), end="; ")
+        print(f"length told over true, median {ratio:.2f}")
 
 
 def main() -> None:

@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.reading.finder import find_boxes
+from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.mesh import landmarks_in
-from eyeline.reading.picture import read_picture
+from eyeline.reading.picture import picture_of
 from eyeline.terms.face import Face, Seen
 from eyeline.terms.frame import Frame, Picture
 from eyeline.terms.measurement import Subject
@@ -49,6 +50,6 @@ def shoot_sitters() -> tuple[Sitter, ...]:
 
 
 def _sitter(record: dict[str, Any]) -> Sitter:
-    picture = read_picture((SHOOT / record["file"]).read_bytes(), record["orientation"])
+    picture = picture_of(jpeg_stream((SHOOT / record["file"]).read_bytes(), record["orientation"]))
     box, score = find_boxes(picture)[0]
     return Sitter(record["file"], picture, Face(box, landmarks_in(picture, box), score), record["people"][0])

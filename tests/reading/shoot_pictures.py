@@ -12,8 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.points import sitter_points
+from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.look import look
-from eyeline.reading.picture import read_picture, reduced
+from eyeline.reading.picture import picture_of as decoded
+from eyeline.reading.picture import reduced
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Frame, Picture
 from eyeline.terms.measurement import Subject
@@ -33,7 +35,7 @@ def truth() -> dict[str, dict[str, Any]]:
 
 @cache
 def picture_of(file: str) -> Picture:
-    return read_picture((SHOOT / file).read_bytes(), truth()[file]["orientation"])
+    return decoded(jpeg_stream((SHOOT / file).read_bytes(), truth()[file]["orientation"]))
 
 
 @cache

@@ -13,18 +13,7 @@ from collections.abc import Callable, Iterable
 from enum import Enum
 from pathlib import Path
 
-from watchdog.events import (
-    DirCreatedEvent,
-    DirMovedEvent,
-    FileAttribEvent,
-    FileClosedEvent,
-    FileCreatedEvent,
-    FileDeletedEvent,
-    FileModifiedEvent,
-    FileMovedEvent,
-    FileSystemEvent,
-    FileSystemEventHandler,
-)
+from watchdog import events as happened
 from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
 
@@ -38,15 +27,15 @@ _SCAN_ONLY = "Until then new photos there are found by the periodic scan only"
 _RAISE_THE_LIMIT = f"Raise it with `sysctl fs.inotify.max_user_watches=524288` as root. {_SCAN_ONLY}"
 _RAISE_THE_INSTANCES = f"Raise them with `sysctl fs.inotify.max_user_instances=1024` as root. {_SCAN_ONLY}"
 # Opening and closing unwritten are left out: reading a photo must not wake us for it again.
-_REPORTED: list[type[FileSystemEvent]] = [
-    DirCreatedEvent,
-    DirMovedEvent,
-    FileAttribEvent,
-    FileClosedEvent,
-    FileCreatedEvent,
-    FileDeletedEvent,
-    FileModifiedEvent,
-    FileMovedEvent,
+_REPORTED: list[type[happened.FileSystemEvent]] = [
+    happened.DirCreatedEvent,
+    happened.DirMovedEvent,
+    happened.FileAttribEvent,
+    happened.FileClosedEvent,
+    happened.FileCreatedEvent,
+    happened.FileDeletedEvent,
+    happened.FileModifiedEvent,
+    happened.FileMovedEvent,
 ]
 
 
@@ -59,7 +48,7 @@ class Kind(Enum):
     GONE = "removed or moved away"
 
 
-class Events(FileSystemEventHandler):
+class Events(happened.FileSystemEventHandler):
     """Calls `wake(path, kind)` for what happens to photos (by name) in the trees at `paths`.
 
     `wake` is called in a thread of its own and must raise nothing; handing the pair to a queue is
@@ -105,19 +94,21 @@ class Events(FileSystemEventHandler):
             observer.stop()
             observer.join()
 
-    def on_any_event(self, event: FileSystemEvent) -> None:
+    def on_any_event(self, event: happened.FileSystemEvent) -> None:
         """Called by watchdog, in its own thread, for each event."""
         if event.is_directory:  # watchdog reports the content of a new folder file by file
             return
         source, target = Path(os.fsdecode(event.src_path)), Path(os.fsdecode(event.dest_path or ""))
-        if isinstance(event, FileMovedEvent):
+        if isinstance(event, happened.FileMovedEvent):
             self._tell(source, Kind.GONE)
             self._tell(target, Kind.MOVED)
-        elif isinstance(event, FileDeletedEvent):
+        elif isinstance(event, happened.FileDeletedEvent):
             self._tell(source, Kind.GONE)
-        elif isinstance(event, FileClosedEvent):
+        elif isinstance(event, happened.FileClosedEvent):
             self._tell(source, Kind.CLOSED)
-        elif isinstance(event, (FileCreatedEvent, FileModifiedEvent, FileAttribEvent)):
+        elif isinstance(
+            event, (happened.FileCreatedEvent, happened.FileModifiedEvent, happened.FileAttribEvent)
+        ):
             self._tell(source, Kind.CHANGED)
 
     def _tell(self, path: Path, kind: Kind) -> None:

@@ -6,7 +6,6 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.stream import Stream
 from eyeline.terms.frame import Picture
 
@@ -43,11 +42,6 @@ def picture_of(stream: Stream) -> Picture:
     """
     rgb = np.ascontiguousarray(upright(stream.decode(), stream.orientation))
     return Picture(rgb=rgb, reduced=reduced(rgb), is_preview=stream.is_preview)
-
-
-def read_picture(data: bytes, orientation: int) -> Picture:
-    """The upright sRGB picture of a JPEG. Raises UnreadablePhoto as `picture_of` does."""
-    return picture_of(jpeg_stream(data, orientation))
 
 
 def reduced(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
