@@ -285,9 +285,7 @@ def _other_misfits(
         own, theirs = ("left", "right") if side > 0 else ("right", "left")
         found.append(f"turned to camera {own}, the team to camera {theirs}: another frame or a new one")
     elif ideal is not None and turn is not None and turn > ideal.ideal_high:
-        found.append(
-            f"turned by {turn:.0f}°, the page wants {ideal_in_words(ideal, _DEGREES)}: turn it back to the lens"
-        )
+        found.append(f"turned by {turn:.0f}°, the page wants {ideal_in_words(ideal, _DEGREES)}: turn it back")
     ideal = _ideal(page, "head_roll_deg")
     if ideal is not None and tilt is not None and tilt > ideal.ideal_high:
         found.append(
@@ -296,8 +294,8 @@ def _other_misfits(
     ideal = _ideal(page, "backdrop_off")
     if ideal is not None and backdrop is not None and backdrop > ideal.ideal_high:
         found.append(
-            f"backdrop {backdrop:.0f} off the team's (CIEDE2000), {ideal.ideal_high:g} at most: the same one, "
-            "lit alike"
+            f"backdrop {backdrop:.0f} off the team's (CIEDE2000), {ideal.ideal_high:g} at most: take "
+            "the same one, lit alike"
         )
     ideal = _ideal(page, "light_off_stops")
     own_light, off = each.shot.number("light_ratio_stops"), measured["light_off_stops"]
