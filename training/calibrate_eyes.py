@@ -193,7 +193,10 @@ def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: N
     met = [
         least
         for least in np.arange(0.2, 0.95, 0.01)
-        if all(right[k][clear & (whole[k] >= least)].mean() >= RIGHT_OF_DECIDED for k in range(2))
+        if all(
+            surely_right(right[k], clear & (whole[k] >= least), unseen.sitter) >= RIGHT_OF_DECIDED
+            for k in (0, 1)
+        )
     ]
     print(f"least confidence from which the goal is met as is and nodded: {met[0]:.2f}")
     for least in np.arange(0.3, 0.9, 0.05):
@@ -212,6 +215,17 @@ def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: N
         part = clear & (true == word)
         share = right[0][part & decided].mean()
         print(f"  {word}: {part.sum()}, decided {decided[part].mean():.2f}, right {share:.3f}")
+
+
+def surely_right(right: NDArray, decided: NDArray, sitter: NDArray) -> float:
+    """Share of `right` among the `decided`, less its standard error over sitters."""
+    share = right[decided].mean()
+    off = [
+        (right[part] - share).sum()
+        for each in np.unique(sitter)
+        if (part := decided & (sitter == each)).any()
+    ]
+    return float(share - (len(off) / (len(off) - 1) * np.sum(np.square(off))) ** 0.5 / decided.sum())
 
 
 def lids(unseen: Unseen) -> None:

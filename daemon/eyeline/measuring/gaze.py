@@ -20,12 +20,12 @@ at (±4.5°) plus the error of an estimate from one picture, which is larger up 
 
 LEAST_CONFIDENCE = 0.53
 """Below this probability of its being right the word is `unsure`: the least from which 93 % of the decided
-words are right, on rendered sitters as they are and as if their heads had people's level."""
+words are right by one standard error over sitters, as rendered and as if heads had people's level."""
 
-YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED = 0.66, 0.81
+YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED = 0.81, 0.85
 """Size of the network's errors over the deviations that it states."""
 
-RIGHT_SLOPE, RIGHT_INTERCEPT = 1.371, -0.445
+RIGHT_SLOPE, RIGHT_INTERCEPT = 1.437, -0.156
 """Logistic curve from the log odds of the most probable word to the share of words that were right."""
 
 WORDS = ("camera", "left", "right", "up", "down")

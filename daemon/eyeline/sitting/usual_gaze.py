@@ -27,7 +27,7 @@ adults (kappa). Whoever looks past the lens by more does so."""
 
 ERROR_YAW_DEG, ERROR_PITCH_DEG = 3.5, 5.0
 """Errors that are left once the zero is taken off: rendered crowd in good and bad pictures, sitters that the
-network had not seen (training/calibrate_eyes.py: 3.5, 4.4; with the head at people's level 3.6, 5.1)."""
+network had not seen (training/calibrate_eyes.py: 3.6, 4.3; with the head at people's level 3.6, 4.8)."""
 
 
 def zero_of_gaze(shots: Sequence[Shot]) -> Angles | None:
