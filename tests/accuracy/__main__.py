@@ -100,9 +100,10 @@ def _hard_cases(measured: Sequence[Pair]) -> list[str]:
     cases = hard.natural_cases(measured)
     with TemporaryDirectory() as folder:
         made = made_cases(shoot(), Path(folder))
-        cases |= {name: pairs_of(portraits) for name, portraits in made.items()}
-    lines = _table(hard.HEADINGS, [hard.hard_row(name, pairs) for name, pairs in cases.items() if pairs])
-    wrong = [line for name, pairs in cases.items() for line in hard.failures(name, pairs)]
+        pairs = iter(pairs_of([portrait for portraits in made.values() for portrait in portraits]))
+        cases |= {name: [next(pairs) for _ in portraits] for name, portraits in made.items()}
+    lines = _table(hard.HEADINGS, [hard.hard_row(name, each) for name, each in cases.items() if each])
+    wrong = [line for name, each in cases.items() for line in hard.failures(name, each)]
     return [*lines, "", "Wrong in:", "", *_table(("case", "photo", "what"), wrong)] if wrong else lines
 
 

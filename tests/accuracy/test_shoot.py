@@ -31,6 +31,7 @@ REACHED = (
     "gaze angle",
     "gaze word",
     "closed eyes",
+    "half-closed eyes",
     "eye_blur_px",
     "light_ratio_stops",
     "face_clipped",

@@ -50,11 +50,16 @@ def lid_rows(pairs: Sequence[Pair]) -> list[Row]:
 
 
 def half_closed_area(pairs: Sequence[Pair]) -> float | None:
-    """Area under the ROC of half-closed against open, opening relative to the sitter's median when open."""
+    """Area under the ROC of half-closed against open, opening relative to the sitter's median when open.
+
+    Lids that are half down hide most of the iris, so that only open eyes must show theirs.
+    """
     openings: dict[str, list[tuple[str, float]]] = {}
     for pair in pairs:
         left, right = pair.number("eye_opening_left"), pair.number("eye_opening_right")
-        if pair.person is not None and left is not None and right is not None and pair.person.iris_is_seen:
+        if pair.person is None or left is None or right is None:
+            continue
+        if pair.person.eyes != "open" or pair.person.iris_is_seen:
             openings.setdefault(pair.person.sitter, []).append((pair.person.eyes, (left + right) / 2))
     open_eyes, half = [], []
     for of_sitter in openings.values():
