@@ -10,10 +10,13 @@ from typing import Any
 import pytest
 import tomlkit
 
+from eyeline.judging.building import NOT_JUDGED
 from eyeline.judging.grammar import GenreTable
 from eyeline.judging.rule_file import RuleFile, parse
 from eyeline.judging.rules import read_rules
 from eyeline.judging.schema import genre_schema
+from eyeline.measuring.catalogue import BUILT_IN, quantities
+from eyeline.sitting.quantities import SET_QUANTITIES
 from tests.judging.shipped import QUANTITIES, ROOT, shipped_files, vocabulary
 
 PUBLISHED = ROOT / "rules" / "genre.schema.json"
@@ -21,7 +24,22 @@ PUBLISHED = ROOT / "rules" / "genre.schema.json"
 
 def test_the_published_schema_is_current() -> None:
     """Written by: python -m tests.judging.test_schema"""
-    assert json.loads(PUBLISHED.read_text("utf-8")) == genre_schema()
+    assert json.loads(PUBLISHED.read_text("utf-8")) == published()
+
+
+def published() -> dict[str, Any]:
+    """The schema with all that eyeline brings, for editors to offer."""
+    known = (*quantities(BUILT_IN), *SET_QUANTITIES)
+    return genre_schema([each.name for each in known if each.unit not in NOT_JUDGED], vocabulary().ids)
+
+
+def test_an_editor_offers_measures_and_keywords_and_takes_a_guests() -> None:
+    jsonschema = pytest.importorskip("jsonschema")
+    text = 'name = "x"\nkeyword = "my own"\n[criteria.a]\nmeasure = "monochrome"\nat_least = 1\nworst = 0\n'
+    assert not list(jsonschema.Draft202012Validator(published()).iter_errors(tomllib.loads(text)))
+    assert "headroom" in published()["$defs"]["measure"]["anyOf"][0]["enum"]
+    assert "series_rank" not in published()["$defs"]["measure"]["anyOf"][0]["enum"]
+    assert "tight crop" in published()["$defs"]["keyword"]["anyOf"][0]["enum"]
 
 
 def test_the_schema_accepts_every_shipped_genre() -> None:
@@ -137,8 +155,8 @@ def test_a_format_that_the_schema_refuses_is_a_mistake(name: str) -> None:
 
 
 def validator(jsonschema: Any) -> Any:
-    return jsonschema.Draft202012Validator(genre_schema())
+    return jsonschema.Draft202012Validator(published())
 
 
 if __name__ == "__main__":
-    PUBLISHED.write_text(json.dumps(genre_schema(), indent=1, ensure_ascii=False) + "\n", "utf-8")
+    PUBLISHED.write_text(json.dumps(published(), indent=1, ensure_ascii=False) + "\n", "utf-8")

@@ -36,7 +36,7 @@ _PLACEHOLDER = re.compile(r"\{[^}]*\}?|\}")
 _NEVER = Some(())
 """Stands in for a condition that is missing, until the mistake is reported."""
 
-_NOT_JUDGED = {
+NOT_JUDGED = {
     "rank": "frames are ranked once all are judged",
     "id": "it is a name, neither a number nor a word",
     "hex": "it is a fingerprint, neither a number nor a word",
@@ -268,7 +268,7 @@ class _Builder:
         quantity = self.known.quantities.get(name)
         if quantity is None:
             self._unknown(key, f"no measure is called {name!r}", name, self.known.quantities)
-        elif (why := _NOT_JUDGED.get(quantity.unit)) is not None:
+        elif (why := NOT_JUDGED.get(quantity.unit)) is not None:
             self._wrong(key, f"no rule can speak of {name}: {why}")
         return quantity
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import types
 import typing
+from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 from typing import Any, get_args, get_origin
 
@@ -23,6 +24,9 @@ _SHARE = {"type": "number", "minimum": 0, "maximum": 1}
 _NUMBERS = {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
 _CONDITION = {"$ref": "#/$defs/condition"}
 
+_NAMED = {"measure": {"$ref": "#/$defs/measure"}, "keyword": {"$ref": "#/$defs/keyword"}}
+"""Keys whose values are names."""
+
 _LEAVES: dict[Any, dict[str, Any]] = {
     str: {"type": "string"},
     bool: {"type": "boolean"},
@@ -37,13 +41,15 @@ _LEAVES: dict[Any, dict[str, Any]] = {
 }
 
 
-def genre_schema() -> dict[str, Any]:
+def genre_schema(measures: Iterable[str] = (), keywords: Iterable[str] = ()) -> dict[str, Any]:
     """JSON Schema (draft 2020-12) of a genre file.
 
     What only several files together can show (unknown measures and keywords, a fault without a
-    condition) is left to `read_rules`.
+    condition) is left to `read_rules`: `measures` and `keywords` are names for an editor to offer.
     """
     definitions: dict[str, Any] = {
+        "measure": _offered(measures),
+        "keyword": _offered(keywords),
         "condition": _condition(),
         "off": {
             "description": "what is inherited does not apply",
@@ -61,12 +67,19 @@ def genre_schema() -> dict[str, Any]:
     }
 
 
+def _offered(names: Iterable[str]) -> dict[str, Any]:
+    """Any text; an editor offers `names`. Guests bring measures of their own."""
+    known = sorted(names)
+    return {"anyOf": [{"enum": known}, {"type": "string"}]} if known else {"type": "string"}
+
+
 def _table(kind: type, definitions: dict[str, Any]) -> dict[str, Any]:
     hints = typing.get_type_hints(kind, include_extras=True)
     properties = {}
     for each in fields(kind):
         annotated, meaning = get_args(hints[each.name])
-        properties[each.name] = {"description": meaning, **_value(annotated, definitions)}
+        value = _NAMED.get(each.name) or _value(annotated, definitions)
+        properties[each.name] = {"description": meaning, **value}
     return {
         "description": (kind.__doc__ or "").strip(),
         "type": "object",
@@ -107,7 +120,7 @@ def _condition() -> dict[str, Any]:
     operands |= {"is": equal, "is_not": equal, "between": _NUMBERS, "missing": {"type": "boolean"}}
     comparison = {
         "type": "object",
-        "properties": {"measure": word, "ignore_sign": {"type": "boolean"}, **operands},
+        "properties": {"measure": _NAMED["measure"], "ignore_sign": {"type": "boolean"}, **operands},
         "required": ["measure"],
         "oneOf": [{"required": [name]} for name in COMPARISONS],
         "additionalProperties": False,
