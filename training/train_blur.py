@@ -28,8 +28,9 @@ from eyeline.measuring.eye_region import HEIGHT_RADII, MARGIN_PX, WIDTH_RADII, e
 from eyeline.measuring.pupils import pupils
 from eyeline.measuring.srgb import LINEAR_OF_BYTE, encode
 from eyeline.reading.finder import find_boxes
+from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.mesh import landmarks_in
-from eyeline.reading.picture import read_picture
+from eyeline.reading.picture import picture_of
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eye_blur.npz"
 DRAWN, DRAWN_RADIUS_PX, DRAWN_HALF_RADII = 90, 72.0, 3.0
@@ -62,7 +63,7 @@ def crowd_eyes(crowd: Path) -> Iterator[Eye]:
     for line in (crowd / "truth.jsonl").read_text().splitlines():
         record = json.loads(line)
         person = record["people"][0]
-        picture = read_picture((crowd / record["file"]).read_bytes(), record["orientation"])
+        picture = picture_of(jpeg_stream((crowd / record["file"]).read_bytes(), record["orientation"]))
         boxes = find_boxes(picture)
         landmarks = landmarks_in(picture, boxes[0][0]) if boxes else None
         if landmarks is None:
