@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import queue
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -46,6 +47,8 @@ class Tick(Enum):
 @contextmanager
 def scheduled(mailbox: queue.SimpleQueue[object]) -> Iterator[None]:
     """Put what is periodic into the mailbox; the scheduler's own thread does nothing else."""
+    # On a machine that is very busy it would warn of ticks that it skips; the next one does as well.
+    logging.getLogger("apscheduler").setLevel(logging.ERROR)
     scheduler = BackgroundScheduler(timezone=UTC)
     for tick, interval in (
         (Tick.SETTLE, {"seconds": SETTLE_SECONDS}),
