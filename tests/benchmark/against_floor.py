@@ -23,6 +23,7 @@ import tempfile
 import time
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -44,6 +45,14 @@ STARTS = 7
 """How often a command's start is timed; the median is shown."""
 
 QUIET = Listener(found=lambda _: None, measured=lambda _: None, decided=lambda *_: None)
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """Photos a second, and milliseconds of processor time a photo in all processes together."""
+
+    a_second: float
+    processor_ms: float
 
 
 @dataclass(slots=True)
@@ -80,15 +89,19 @@ def _report(arguments: argparse.Namespace) -> Iterator[str]:
     yield ""
     yield (
         f"{arguments.rounds} interleaved rounds of {arguments.photos} JPEGs of {FULL_SIZE_PX[0]} × "
-        f"{FULL_SIZE_PX[1]} px on {os.cpu_count()} processors ({platform.machine()}, Python "
-        f"{platform.python_version()}). The floor is the least that any program for this job must do for a "
+        f"{FULL_SIZE_PX[1]} px on {os.cpu_count()} processors with a load of {os.getloadavg()[2]:.0f} "
+        f"({platform.machine()}, Python {platform.python_version()}). The floor is the least that any program for this job must do for a "
         "photo: read, hash, decode once, one face mesh, one silhouette, read the EXIF, write one sidecar. "
         "`eyeline run` is timed from the first photo to the last sidecar, models loaded. Rates depend on the "
-        "machine and on what else it does; the ratio of the two is what to look at."
+        "machine and on what else it does; the ratios of the two are what to look at, and of these the one "
+        "of processor time (all processes of either, ExifTool's too) is the steadier."
     )
     yield ""
-    yield "| heads | workers | floor, photos/s | `eyeline run`, photos/s | ratio, median (least to most) |"
-    yield "| --- | --- | --- | --- | --- |"
+    yield (
+        "| heads | workers | floor, photos/s | `eyeline run`, photos/s | ratio, median (least to most) | "
+        "floor, ms of processor a photo | `eyeline run`, the same | ratio, median (least to most) |"
+    )
+    yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
     seen = {"large": Seen(), "small": Seen()}
     with tempfile.TemporaryDirectory() as temporary:
         for heads, of_heads in seen.items():
@@ -167,26 +180,46 @@ def _row(heads: str, workers: int, folder: Path, arguments: argparse.Namespace, 
         floors.append(floor_rate(arguments.floor, folder, workers))
         if not number % 2:
             ours.append(eyeline_rate(folder, workers, seen))
-    ratios = [one / floor for one, floor in zip(ours, floors, strict=True)]
-    return (
-        f"| {heads} | {workers} | {statistics.median(floors):.2f} | {statistics.median(ours):.2f} | "
-        f"{statistics.median(ratios):.2f} ({min(ratios):.2f} to {max(ratios):.2f}) |"
+    shown = [f"{statistics.median(each.a_second for each in rates):.2f}" for rates in (floors, ours)]
+    shown.append(_ratio([one.a_second / floor.a_second for one, floor in zip(ours, floors, strict=True)]))
+    shown += [f"{statistics.median(each.processor_ms for each in rates):.0f}" for rates in (floors, ours)]
+    shown.append(
+        _ratio([floor.processor_ms / one.processor_ms for one, floor in zip(ours, floors, strict=True)])
     )
+    return f"| {heads} | {workers} | {' | '.join(shown)} |"
 
 
-def floor_rate(floor: Path, folder: Path, workers: int) -> float:
-    """Photos a second of one round of the floor script."""
-    ran = subprocess.run(
-        [sys.executable, floor, folder, "--workers", str(workers), "--rounds", "1"],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    return float(re.findall(r"([\d.]+) photos/s", ran.stdout)[-1])
+def _ratio(ratios: Sequence[float]) -> str:
+    return f"{statistics.median(ratios):.2f} ({min(ratios):.2f} to {max(ratios):.2f})"
 
 
-def eyeline_rate(folder: Path, workers: int, seen: Seen) -> float:
-    """Photos a second of `eyeline run` on a fresh copy, workers and ExifTool warm."""
+def floor_rate(floor: Path, folder: Path, workers: int) -> Rate:
+    """The second of two rounds of the floor script, so that what is loaded late is loaded."""
+    command = [sys.executable, str(floor), str(folder), "--workers", str(workers), "--rounds", "2"]
+    photos = len(list(folder.glob("*.jpg")))
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as script:
+        assert script.stdout is not None
+        readings = []
+        for line in script.stdout:
+            if line.startswith("round:"):
+                a_second = float(re.findall(r"([\d.]+) photos/s", line)[0])
+                readings.append((a_second, _processor_seconds(script.pid)))
+    (_, before), (a_second, after) = readings
+    return Rate(a_second, 1000 * (after - before) / photos)
+
+
+def _processor_seconds(parent: int) -> float:
+    """Processor time of `parent` and all below it that live, user and system (proc_pid_stat(5))."""
+    ticks = 0
+    for process in (parent, *children(parent, "worker"), *children(parent, "ExifTool")):
+        with suppress(OSError):
+            after_name = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+            ticks += int(after_name[11]) + int(after_name[12])
+    return ticks / os.sysconf("SC_CLK_TCK")
+
+
+def eyeline_rate(folder: Path, workers: int, seen: Seen) -> Rate:
+    """`eyeline run` on a fresh copy, workers and ExifTool warm."""
     with tempfile.TemporaryDirectory() as temporary:
         home = Path(temporary)
         warming, timed = home / "warming", home / "timed"
@@ -209,16 +242,16 @@ def eyeline_rate(folder: Path, workers: int, seen: Seen) -> float:
             configuration, [home], (), False, lambda problem: print(problem, file=sys.stderr)
         ) as studio:
             run_once(studio, [warming], QUIET)
-            start = time.perf_counter()
+            spent, start = _processor_seconds(os.getpid()), time.perf_counter()
             run_once(studio, [timed], listener)
-            end = time.perf_counter()
+            end, spent = time.perf_counter(), _processor_seconds(os.getpid()) - spent
             seen.worker_mib = max(seen.worker_mib, *map(_largest_mib, children(os.getpid(), "worker")))
         assert len(list(timed.glob("*.xmp"))) == len(photos), "a photo was left out"
         seen.desk.append(1000 * (end - last_measured) / len(photos))
         for photo in decided:
             for step, milliseconds in photo.milliseconds.items():
                 seen.steps[step].append(milliseconds)
-        return len(photos) / (end - start)
+        return Rate(len(photos) / (end - start), 1000 * spent / len(photos))
 
 
 def _largest_mib(process_id: int) -> float:
