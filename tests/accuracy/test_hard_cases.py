@@ -45,11 +45,12 @@ def test_a_portrait_on_a_poster_is_not_the_sitter(cases: Cases) -> None:
         assert hard.gaze(pair) != hard.WRONG, pair.portrait.path.name
 
 
-def test_glare_that_hides_the_eyes_is_told(cases: Cases) -> None:
+def test_glare_that_hides_the_eyes_is_told_and_no_look_is_guessed(cases: Cases) -> None:
     """The reflection is drawn over each whole iris and more: most of the visible eye."""
     for pair in cases["glare on glasses"]:
         share = pair.number("glasses_glare")
         assert share is not None and share > 0.5, pair.portrait.path.name
+        assert pair.value("gaze") == "unsure", pair.portrait.path.name
 
 
 def test_the_sitter_behind_a_hand_is_found(cases: Cases) -> None:

@@ -7,6 +7,7 @@ from math import exp
 
 from eyeline.measuring.eye_network import EyesSeen, look_at_eyes
 from eyeline.measuring.gaze import LEAST_CONFIDENCE, WORDS, Gaze, gaze
+from eyeline.measuring.glare import hidden_shares
 from eyeline.measuring.head import NO_LANDMARKS
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
@@ -21,6 +22,20 @@ miss: of unseen rendered sitters in bad pictures 97 % of the closed eyes lie abo
 
 LEAST_IRIS = 0.15
 """Share of the iris, as the network sees it, below which nobody could tell where the eye points."""
+
+
+MOST_HIDDEN = 0.5
+"""Share of the better eye hidden by blown-out reflections from which its iris cannot be told to be seen."""
+
+HIDDEN = "reflections on the glasses hide both eyes"
+
+NO_GAZE = (
+    Measurement("gaze_yaw_deg", None, HIDDEN),
+    Measurement("gaze_pitch_deg", None, HIDDEN),
+    Measurement("gaze", "unsure"),
+    Measurement("gaze_confidence", None, HIDDEN),
+)
+"""What is said of eyes that nobody could see."""
 
 
 def probability_open(seen: EyesSeen) -> float:
@@ -44,12 +59,14 @@ def measure_eyes(subject: Subject) -> Sequence[Measurement]:
     if sitter is None or sitter.landmarks is None:
         return [Measurement(quantity.name, None, NO_LANDMARKS) for quantity in MEASURE.quantities]
     seen = look_at_eyes(subject.picture.rgb, sitter.landmarks)
+    hidden = hidden_shares(subject.picture.rgb, sitter.landmarks)
+    look = NO_GAZE if hidden and min(hidden) >= MOST_HIDDEN else gaze_measurements(seen, gaze(seen))
     left, right = (max(0.0, opening) for opening in seen.openings)
     return [
         Measurement("eye_opening_left", round(left, 4)),
         Measurement("eye_opening_right", round(right, 4)),
         Measurement("eyes_open", round(probability_open(seen), 4)),
-        *gaze_measurements(seen, gaze(seen)),
+        *look,
     ]
 
 

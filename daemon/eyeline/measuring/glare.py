@@ -44,19 +44,25 @@ def glare_share(rgb: NDArray[np.uint8], opening: NDArray[np.bool_], radius: floa
     return hidden / int(opening.sum())
 
 
+def hidden_shares(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> list[float]:
+    """Share of each visible eye of the face with `landmarks` that reflections hide."""
+    shares = []
+    for eye in eye_regions(rgb, landmarks):
+        if eye is None:
+            continue
+        opening = opening_mask(eye, landmarks)
+        if opening.sum() >= LEAST_OPENING_PIXELS:
+            shares.append(glare_share(eye.rgb, opening, eye.radius))
+    return shares
+
+
 def measure_glare(subject: Subject) -> Sequence[Measurement]:
     """The worse eye."""
     name = MEASURE.quantities[0].name
     sitter = subject.seen.sitter
     if sitter is None or sitter.landmarks is None:
         return [Measurement(name, None, "no landmarks were found in the sitter's face")]
-    shares = []
-    for eye in eye_regions(subject.picture.rgb, sitter.landmarks):
-        if eye is None:
-            continue
-        opening = opening_mask(eye, sitter.landmarks)
-        if opening.sum() >= LEAST_OPENING_PIXELS:
-            shares.append(glare_share(eye.rgb, opening, eye.radius))
+    shares = hidden_shares(subject.picture.rgb, sitter.landmarks)
     if not shares:
         return [Measurement(name, None, "the eyes are too small, closed or outside the picture")]
     return [Measurement(name, max(shares))]
