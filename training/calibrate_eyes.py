@@ -33,7 +33,8 @@ from eyeline.sitting.usual_gaze import DOUBT_FRAMES, MOST_DEG
 USUAL_ANGLE_DEG, LEAST_IRIS = 30.0, 0.35
 SHARES = np.arange(0, 1.01, 0.1)
 RIGHT_OF_DECIDED = 0.93
-"""Goal of the word: share that is right of those decided."""
+MOST_UNSURE = 0.15
+"""Goals of the word: share that is right of those decided; share of all that is not."""
 
 
 class Unseen:
@@ -190,15 +191,16 @@ def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: N
     whole = [np.zeros(len(true)) for _ in range(2)]
     for k in range(2):
         whole[k][told] = confidence[k * told.sum() : (k + 1) * told.sum()]
-    met = [
-        least
-        for least in np.arange(0.2, 0.95, 0.01)
-        if all(
-            surely_right(right[k], clear & (whole[k] >= least), unseen.sitter) >= RIGHT_OF_DECIDED
-            for k in (0, 1)
-        )
-    ]
-    print(f"least confidence from which the goal is met as is and nodded: {met[0]:.2f}")
+    grid = np.arange(0.2, 0.95, 0.01)
+    met, afforded = [], []
+    for least in grid:
+        sure = [clear & (each >= least) for each in whole]
+        if all(less_its_error(right[k], sure[k], unseen.sitter) >= RIGHT_OF_DECIDED for k in (0, 1)):
+            met.append(least)
+        if all(less_its_error(sure[k], clear, unseen.sitter) >= 1 - MOST_UNSURE for k in (0, 1)):
+            afforded.append(least)
+    print(f"confidence from which enough are right {min(met):.2f}, to which few enough are unsure", end=" ")
+    print(f"{max(afforded):.2f}, as is and nodded")
     for least in np.arange(0.3, 0.9, 0.05):
         line = []
         for k, variants in ((0, None), (1, None), (0, 0)):
@@ -217,15 +219,12 @@ def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: N
         print(f"  {word}: {part.sum()}, decided {decided[part].mean():.2f}, right {share:.3f}")
 
 
-def surely_right(right: NDArray, decided: NDArray, sitter: NDArray) -> float:
-    """Share of `right` among the `decided`, less its standard error over sitters."""
-    share = right[decided].mean()
-    off = [
-        (right[part] - share).sum()
-        for each in np.unique(sitter)
-        if (part := decided & (sitter == each)).any()
-    ]
-    return float(share - (len(off) / (len(off) - 1) * np.sum(np.square(off))) ** 0.5 / decided.sum())
+def less_its_error(right: NDArray, counted: NDArray, sitter: NDArray) -> float:
+    """Share of `right` among the `counted`, less its standard error over sitters."""
+    share = right[counted].mean()
+    groups = [counted & (sitter == each) for each in np.unique(sitter[counted])]
+    off = np.array([(right[each] - share).sum() for each in groups])
+    return float(share - (len(off) / (len(off) - 1) * (off**2).sum()) ** 0.5 / counted.sum())
 
 
 def lids(unseen: Unseen) -> None:
