@@ -90,8 +90,9 @@ def _report(arguments: argparse.Namespace) -> Iterator[str]:
     yield (
         f"{arguments.rounds} interleaved rounds of {arguments.photos} JPEGs of {FULL_SIZE_PX[0]} × "
         f"{FULL_SIZE_PX[1]} px on {os.cpu_count()} processors with a load of {os.getloadavg()[2]:.0f} "
-        f"({platform.machine()}, Python {platform.python_version()}). The floor is the least that any program for this job must do for a "
-        "photo: read, hash, decode once, one face mesh, one silhouette, read the EXIF, write one sidecar. "
+        f"({platform.machine()}, Python {platform.python_version()}). "
+        "The floor is the least that any program for this job must do for a photo: read, hash, decode once, "
+        "one face mesh, one silhouette, read the EXIF, write one sidecar. "
         "`eyeline run` is timed from the first photo to the last sidecar, models loaded. Rates depend on the "
         "machine and on what else it does; the ratios of the two are what to look at, and of these the one "
         "of processor time (all processes of either, ExifTool's too) is the steadier."
