@@ -81,6 +81,14 @@ class Photos:
         row = self._database.row(f"{_WITH_PATH} WHERE files.path = ?", (path_bytes(path),))
         return self._photo(row, path) if row else None
 
+    def version_at(self, path: Path) -> str | None:
+        """The version of eyeline that measured the file at `path`; None where none did."""
+        row = self._database.row(
+            "SELECT eyeline_version FROM files JOIN photos USING (digest, orientation) WHERE files.path = ?",
+            (path_bytes(path),),
+        )
+        return str(row["eyeline_version"]) if row else None
+
     def under(self, folder: Path) -> Iterator[Photo]:
         """Every measured photo whose file is under `folder`, by path."""
         after, end = span(folder)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from importlib.metadata import version
 from pathlib import Path
 
 from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.problem import Problem as IntakeProblem
+from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo, State
 from eyeline.run.ingest import Answer
 from eyeline.run.studio import Studio
@@ -25,7 +27,8 @@ class Listener:
 
 
 def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
-    """Measure what is new under `paths`, judge everything there, write what follows.
+    """Measure what is new under `paths` or was measured by another version, judge everything there, write
+    what follows.
 
     Returns how many photos could not be read, or what follows not be written; each is in the ledger and has
     been told.
@@ -51,8 +54,7 @@ def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
 
     ingest = studio.ingest(lambda photo: listener.measured(photo.frame.path), failed)
     for candidate in candidates:
-        known = studio.ledger.files.known(candidate.path)
-        if known is not None and known.state in (State.SET_ASIDE, State.POSTPONED):
+        if _wants_another_try(studio.ledger, candidate.path):
             studio.ledger.files.again(candidate.path, datetime.now(UTC))
         if not ingest.take(candidate.path, candidate.look):
             listener.measured(candidate.path)
@@ -66,3 +68,13 @@ def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
         failures += decision.outcome is Outcome.REFUSED
         listener.decided(photo, decision)
     return failures
+
+
+def _wants_another_try(ledger: Ledger, path: Path) -> bool:
+    """Whether the file could not be read before, or was measured by a version that measures otherwise."""
+    known = ledger.files.known(path)
+    if known is None:
+        return False
+    if known.state in (State.SET_ASIDE, State.POSTPONED):
+        return True
+    return ledger.photos.version_at(path) not in (None, version("eyeline"))
