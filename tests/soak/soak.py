@@ -67,11 +67,10 @@ class Course:
     waits: list[float] = field(default_factory=list)
 
     def drift(self, of: str) -> float:
-        """The mean of `of` in the last quarter of the photos, as a share of that in the second quarter."""
-        most = self.samples[-1].photos
-        second = [getattr(each, of) for each in self.samples if most / 4 <= each.photos < most / 2]
-        last = [getattr(each, of) for each in self.samples if each.photos >= most * 3 / 4]
-        return float(np.mean(last) / np.mean(second))
+        """The mean of `of` in the last quarter of the time, as a share of that in the second quarter."""
+        values = [getattr(each, of) for each in self.samples]
+        quarter = len(values) // 4
+        return float(np.mean(values[-quarter:]) / np.mean(values[quarter : 2 * quarter]))
 
     def wait_drift(self) -> float:
         """The median wait in the last quarter, as a share of that in the second quarter."""
