@@ -21,7 +21,7 @@ from eyeline.sidecar.fields import Annotation, sitter_region
 from eyeline.terms.frame import Frame
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Verdict
-from tests.run.desk import measured, open_desk
+from tests.run.desk import measured, open_desk, undone
 
 TEN = "2031-04-17T10:00:00"
 VERDICT = Verdict("", 0.0, None, (), (), (), "")
@@ -224,3 +224,19 @@ def test_of_two_moments_that_come_together_the_raw_has_the_plain_name(
         raw = known(desk, tmp_path / "IMG_1.CR3", capture=LATER)
         decided = {photo.frame.path.name: each.sidecar for photo, each in desk.decide([jpeg, raw])}
     assert decided == {"IMG_1.CR3": tmp_path / "IMG_1.xmp", "IMG_1.jpg": tmp_path / "IMG_1.jpg.xmp"}
+
+
+def test_undo_of_one_moment_leaves_the_other_moment_of_its_name_alone(
+    tmp_path: Path, exiftool: ExifTool, problems: list[Problem]
+) -> None:
+    with opened(tmp_path, exiftool, problems) as desk:
+        jpeg = known(desk, tmp_path / "IMG_1.jpg")
+        raw = known(desk, tmp_path / "IMG_1.CR3", capture=LATER)
+        list(desk.decide([jpeg, raw]))
+        of_the_raw = (tmp_path / "IMG_1.xmp").read_bytes()
+        for _ in range(2):
+            undone(desk, jpeg.frame.path)
+            assert not (tmp_path / "IMG_1.jpg.xmp").exists()
+            assert (tmp_path / "IMG_1.xmp").read_bytes() == of_the_raw
+        undone(desk, raw.frame.path)
+    assert not (tmp_path / "IMG_1.xmp").exists()

@@ -59,7 +59,7 @@ def undo(
                 if not isinstance(error, FileNotFoundError):
                     yield Undone(photo, str(error), exact=False, refused=True)
                 continue
-            if sidecar in seen:
+            if sidecar in seen or _is_a_namesakes(ledger, photo, sidecar):
                 continue
             seen.add(sidecar)
             undone = _one(ledger, log, exiftool, photo, sidecar, each, dry_run)
@@ -72,6 +72,16 @@ def _namings(ledger: Ledger, photo: Path, naming: Naming) -> tuple[Naming, ...]:
     if naming.embeds or ledger.decisions.latest_written(photo) is not None:
         return naming, naming.counterpart
     return (naming,)
+
+
+def _is_a_namesakes(ledger: Ledger, photo: Path, sidecar: Path) -> bool:
+    """Whether `sidecar` is that of another photo of this name, from another moment: with the sidecar of
+    `photo` gone, IMG_1.xmp is what is found for it.
+    """
+    own, last = ledger.decisions.latest(photo), ledger.decisions.latest_written(sidecar)
+    if own is None or own.path != photo or own.sidecar is None or last is None:
+        return False
+    return last.path != photo and own.sidecar != sidecar
 
 
 def photos_at(ledger: Ledger, paths: Sequence[Path]) -> list[Path]:
