@@ -1,7 +1,7 @@
 """The usual shape of a face, and where one face stands against it: turn, size and what remains.
 
 `face.npz` holds the mean of the mesh over rendered sitters whose true head pose undid their turn
-(training/train_eyes.py), made symmetric, in centimetres; its pitch is zero where mediapipe's canonical face
+(training/train_head.py), made symmetric, in centimetres; its pitch is zero where mediapipe's canonical face
 model faces the lens. The 33 points that carry the alignment are those of mediapipe's own face
 geometry module (geometry_pipeline_metadata); each weighs by the inverse of its variance over sitters.
 """
