@@ -46,7 +46,8 @@ def test_a_genre_that_has_no_praise_says_the_first_half() -> None:
 
 
 def test_the_heaviest_loss_comes_first_and_faults_before_all() -> None:
-    verdict = judged([photo(eyes_open=0.05, head_roll_deg=10.0, face_clipped=0.22)], HEADSHOT).verdict(0)
+    shut = photo(eyes_open=0.05, gaze="closed", head_roll_deg=10.0, face_clipped=0.22)
+    verdict = judged([shut], HEADSHOT).verdict(0)
     faults = [each.stars_at_most for each in verdict.reasons if each.stars_at_most is not None]
     costs = [each.cost for each in verdict.reasons if each.stars_at_most is None]
     assert faults == [1, 2]
