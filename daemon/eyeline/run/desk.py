@@ -117,13 +117,14 @@ class Desk:
         """What each of `photos` is told, and whatever follows one of them."""
         asked = {photo.frame.path: photo for photo in photos}
         exposures = exposures_around(self.ledger, asked)
-        leaders = list(dict.fromkeys(map(exposures.leader, asked)))
+        leaders = dict.fromkeys(map(exposures.leader, asked))
         for folder in dict.fromkeys(leader.parent for leader in leaders):
             said = self.said(folder)
             brief = self.brief(folder, said)
             five_stars = self.configuration.five_stars
             company = exposures.company(folder)
-            for photo, verdict in judged_together(company, brief, said.sitting, self.rules, five_stars):
+            judged = judged_together(company, brief, said.sitting, self.rules, five_stars, leaders)
+            for photo, verdict in judged:
                 if photo.frame.path in leaders:
                     yield from exposures.told(photo, verdict, asked)
 

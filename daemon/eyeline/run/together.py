@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from eyeline.cropping.suggest import Suggestions, Uncropped, suggestions
 from eyeline.judging.columns import columns_of
@@ -24,9 +25,11 @@ def judged_together(
     sitting: str | None,
     rules: RulesInForce,
     five_stars: bool,
+    cropped: Container[Path] | None = None,
 ) -> Iterator[tuple[Photo, Verdict]]:
     """The verdict of each photo as shot, with its crops; each photo comes back with the measures of the
-    set. `photos` are all of one folder, `sitting` the name that it gives to them."""
+    set. `photos` are all of one folder, `sitting` the name that it gives to them. Crops cost more than all
+    else, so a caller that asks for few says by `cropped` which paths get them."""
     measurements = measured_together(photos, sitting)
     judgement = judge(
         columns_of(measurements, rules.quantities.values()),
@@ -45,7 +48,7 @@ def judged_together(
     for row, each in enumerate(placed):
         if each.rank is not None:
             measurements[row]["series_rank"] = Measurement("series_rank", each.rank)
-    crops = _crops(photos, measurements, [each.verdict for each in placed], rules)
+    crops = _crops(photos, measurements, [each.verdict for each in placed], rules, cropped)
     for row, photo in enumerate(photos):
         verdict = placed[row].verdict
         if (found := crops.get(row)) is not None:
@@ -58,11 +61,13 @@ def _crops(
     measurements: Sequence[Mapping[str, Measurement]],
     verdicts: Sequence[Verdict],
     rules: RulesInForce,
+    cropped: Container[Path] | None,
 ) -> dict[int, Suggestions]:
     """The crops of the photos that show a sitter, by row; those of one genre are sought together."""
     of_genre: dict[str, dict[int, Uncropped]] = {}
     for row, (photo, known, verdict) in enumerate(zip(photos, measurements, verdicts, strict=True)):
-        if photo.points is not None and verdict.stars is not None:
+        wanted = cropped is None or photo.frame.path in cropped
+        if wanted and photo.points is not None and verdict.stars is not None:
             frame = Uncropped(photo.points, photo.frame.width, photo.frame.height, known)
             of_genre.setdefault(verdict.genre, {})[row] = frame
     found: dict[int, Suggestions] = {}

@@ -27,7 +27,8 @@ def verdict_now(
     said = said_in(leader.parent, [each.path for each in configuration.folders], rules)
     brief = rules.brief(said.genres or configuration.genres_for(leader.parent))
     company = exposures.company(leader.parent)
-    for judged, verdict in judged_together(company, brief, said.sitting, rules, configuration.five_stars):
+    together = judged_together(company, brief, said.sitting, rules, configuration.five_stars, {leader})
+    for judged, verdict in together:
         if judged.frame.path == leader:
             now = datetime.now(UTC)
             return judged, Decision(path, photo.frame.digest, verdict, Outcome.DRY_RUN, now)
