@@ -319,7 +319,10 @@ def test_ctrl_c_at_any_moment_leaves_nothing_half_written(delay_seconds: float, 
     time.sleep(delay_seconds)
     os.killpg(process.pid, signal.SIGINT)
     _, err = process.communicate(timeout=60)
-    assert process.returncode in (0, 130), err
+    # CPython ends itself by SIGINT where that came in the middle of code made at run time, as dataclasses
+    # are while modules load; a shell reports 130 for that too.
+    assert process.returncode in (0, 130, -signal.SIGINT), err
+    assert "Traceback" not in err
     assert "Traceback" not in err
     assert not [name for name in names_in(card) if name.startswith(".eyeline-") or "exiftool_tmp" in name]
     for sidecar in card.glob("*.xmp"):

@@ -219,7 +219,7 @@ def test_a_look_in_doubt_is_cropped_all_the_same() -> None:
 
 
 def test_closed_eyes_stay_closed() -> None:
-    assert reasons(crops_of(eyes_open=0.02)) == {"no crop mends this: the eyes are closed"}
+    assert reasons(crops_of(eyes_open=0.02, gaze="closed")) == {"no crop mends this: the eyes are closed"}
 
 
 def test_a_crop_that_is_no_better_than_the_least_is_not_suggested() -> None:

@@ -48,7 +48,8 @@ def test_a_sitting_is_written_after_twenty_quiet_seconds_or_five_minutes(
 
 def now_closed(desk: Desk, photo: Photo) -> Photo:
     """The same photo measured anew: the eyes are closed, and so the verdict is another."""
-    again = replace(photo, measurements=(*photo.measurements, Measurement("eyes_open", 0.01)))
+    shut = (Measurement("eyes_open", 0.01), Measurement("gaze", "closed"))
+    again = replace(photo, measurements=(*photo.measurements, *shut))
     desk.ledger.photos.record(again)
     return again
 
