@@ -36,6 +36,7 @@ def test_the_fifth_star_is_the_photographers_unless_handed_over() -> None:
         ({"exposure_off_stops": -1.5}, 1, "flash misfire"),
         ({"face_clipped": 0.4}, 1, "burnt highlights"),
         ({"eyes_open": 0.3}, 2, "half blink"),
+        ({"eyes_open": 0.02, "gaze": "unsure", "gaze_confidence": 0.5}, 2, "half blink"),
         ({"gaze": "left", "gaze_yaw_deg": -20.0}, 2, "looks camera left"),
         ({"eyes_open": 0.5}, 3, "check eyes"),
         ({"gaze": "unsure", "gaze_confidence": 0.5}, 3, "check gaze"),
