@@ -15,7 +15,7 @@ from PIL import Image
 
 from eyeline.errors import ExifToolFailed
 from eyeline.exiftool import ExifTool, Refused
-from eyeline.exiftool.child import MINIMUM_VERSION
+from eyeline.exiftool.child import MINIMUM_VERSION, Child, ChildDied
 
 
 @pytest.fixture
@@ -184,6 +184,17 @@ def test_a_program_that_is_no_exiftool_is_told_apart(program: str, monkeypatch: 
     monkeypatch.setattr("eyeline.exiftool.child.START_DEADLINE_S", 2.0)
     (error,) = run_aside(lambda: ExifTool(program).version)
     assert isinstance(error, ExifToolFailed)
+
+
+def test_a_child_that_is_gone_is_told_by_the_error_alone(recwarn: pytest.WarningsRecorder) -> None:
+    """pyexiftool would print a warning of its own beside it."""
+    child = Child("exiftool")
+    child._process.kill()
+    child._process.wait()
+    with pytest.raises(ChildDied):
+        child.ask([b"-ver"], 10.0)
+    assert not child.running
+    assert [str(each.message) for each in recwarn] == []
 
 
 @pytest.mark.parametrize(("deaths", "starts"), [(1, True), (2, True), (3, False)])

@@ -112,6 +112,14 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
             raise ExifToolFailed(f"ExifTool {version[:20]!r} is too old", cure=INSTALL_CURE)
 
     @property
+    def running(self) -> bool:
+        """Whether the process runs, as pyexiftool asks before each command; its own answer also prints a
+        warning, where a person is told the same by a sentence with a cure."""
+        if self._running and self._process.poll() is not None:
+            self._flag_running_false()
+        return bool(self._running)
+
+    @property
     def alive(self) -> bool:
         """Whether the process runs."""
         return bool(self._running) and not self._ended.is_set()
