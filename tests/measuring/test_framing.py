@@ -16,10 +16,11 @@ from eyeline.measuring.framing import (
     WHOLE,
     WORDS,
     framing,
-    heads_cut,
+    heads_cut_of_many,
     look_of,
     look_side,
 )
+from eyeline.measuring.sitters import sitters_of
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Frame, Picture
 from eyeline.terms.measurement import Measurement, Subject
@@ -170,8 +171,10 @@ def test_other_heads_are_in_or_out_or_cut() -> None:
     windows = np.array(
         [[0, 0, 1, 1], [0, 0, 0.7, 1], [0, 0, 0.75, 1], [0, 0.3, 1, 0.7], [0.65, 0.15, 0.2, 0.3]]
     )
-    assert heads_cut(SITTER, windows.astype(float)).tolist() == [False, False, True, True, False]
-    assert not heads_cut(replace(SITTER, others=()), windows.astype(float)).any()
+    sitters = sitters_of([SITTER, replace(SITTER, others=())], [1, 1], [1, 1], [0, 0])
+    found = heads_cut_of_many(sitters, np.stack([windows, windows]).astype(float))
+    assert found[0].tolist() == [False, False, True, True, False]
+    assert not found[1].any()
 
 
 @pytest.mark.parametrize(

@@ -167,14 +167,10 @@ def framing_of_many(sitters: Sitters, windows: Numbers, wanted: Container[str]) 
     return found
 
 
-def heads_cut(points: Points, windows: Numbers) -> NDArray[np.bool_]:
-    """Whether each of `windows`, float64 (N, 4), cuts through somebody else's head."""
-    sitter = sitters_of([points], [1], [1], [0])
-    return np.asarray(heads_cut_of_many(sitter, windows[None])[0])
-
-
 def heads_cut_of_many(sitters: Sitters, windows: Numbers) -> NDArray[np.bool_]:
-    """The same for P sitters, each in windows (P, N, 4) of its own frame: bool (P, N)."""
+    """Whether windows, float64 (P, N, 4), cut through somebody else's head, for P sitters each in its own
+    frame: bool (P, N).
+    """
     left, top, width, height = np.moveaxis(windows, -1, 0)
     right, bottom = left + width, top + height
     cut = np.zeros(left.shape, dtype=np.bool_)

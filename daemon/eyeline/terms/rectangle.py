@@ -23,6 +23,3 @@ class Rectangle:
     def bottom(self) -> float:
         """Bottom edge, fraction of the frame's height."""
         return self.top + self.height
-
-
-WHOLE_FRAME = Rectangle(0.0, 0.0, 1.0, 1.0)
