@@ -50,6 +50,46 @@ def test_nor_across_looks_when_the_next_sitter_comes_without_a_pause() -> None:
         assert all(abs(each["exposure_off_stops"].value or 0) < 0.01 for each in set_measures(light + dark))
 
 
+@pytest.mark.parametrize("stops", [-2.0, -1.2, 1.2, 2.0])
+@pytest.mark.parametrize("place", [0, 3, 6])
+def test_another_skin_between_two_frames_is_no_misfire(stops: float, place: int) -> None:
+    """A team day: the next sitter sits down within seconds, before the same paper, in other clothes."""
+    other: dict[str, Value] = {"face_luminance": 0.15 * 2.0**stops, "clothes_lightness": 36.0}
+    usual: dict[str, Value] = {"face_luminance": 0.15}
+    shots = [shot(n, 20 * n, **(other if n == place else usual)) for n in range(7)]
+    found = [each["exposure_off_stops"] for each in set_measures(shots)]
+    assert found[place].value is None and found[place].missing
+    assert [each.value for n, each in enumerate(found) if n != place] == pytest.approx([0] * 6, abs=0.01)
+
+
+@pytest.mark.parametrize("paper", [4.0, 99.0])
+def test_a_misfire_before_black_or_burnt_out_paper_shows_in_the_clothes(paper: float) -> None:
+    dark = darker(1.5) | {"background_lightness": paper}
+    shots = [shot(n, 20 * n, **(dark if n == 3 else {"background_lightness": paper})) for n in range(7)]
+    assert set_measures(shots)[3]["exposure_off_stops"].value == pytest.approx(-1.5, abs=0.01)
+
+
+def test_a_burst_of_light_is_told_though_the_paper_burns_out() -> None:
+    bright = darker(-1.5) | {"background_lightness": 100.0, "clothes_lightness": None}
+    shots = [shot(n, 20 * n, **(bright if n == 3 else {"clothes_lightness": None})) for n in range(7)]
+    assert set_measures(shots)[3]["exposure_off_stops"].value == pytest.approx(1.5, abs=0.01)
+
+
+def test_frames_without_a_time_are_compared_only_within_a_named_sitting() -> None:
+    """A folder of portraits without capture data may hold as many people as frames."""
+    alike = [shot(n, None) for n in range(6)]
+    assert all(each["exposure_off_stops"].value is None for each in set_measures(alike))
+    named = [shot(n, None, sitting="chair") for n in range(6)]
+    assert all(each["exposure_off_stops"].value == 0 for each in set_measures(named))
+
+
+def test_nor_are_eyelids_of_frames_without_a_time() -> None:
+    narrow: dict[str, Value] = {"eye_opening_left": 0.17, "eye_opening_right": 0.17, "eyes_open": 0.97}
+    wide: dict[str, Value] = {"eye_opening_left": 0.34, "eye_opening_right": 0.34, "eyes_open": 0.99}
+    shots = [shot(n, None, **(narrow if n == 3 else wide)) for n in range(12)]
+    assert "eyes_open" not in set_measures(shots)[3]
+
+
 def test_white_balance_and_backdrop_tell_light_from_colour() -> None:
     warm: dict[str, Value] = {"background_b": 6.5}
     shots = [shot(n, 10 * n, **({1: darker(1), 2: warm}.get(n, {}))) for n in range(6)]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import log2
 from statistics import median
 
 from eyeline.sitting.colour_difference import Lab, at_middle_lightness, ciede2000
+from eyeline.sitting.exposure_off import FEW, LEAST_COMPANY, exposures_off, knows_its_sitter
 from eyeline.sitting.looks import colour, looks
 from eyeline.sitting.series import series
 from eyeline.sitting.shot import Shot
@@ -15,14 +15,10 @@ from eyeline.sitting.usual_eyes import eyes_open, usual_opening
 from eyeline.sitting.usual_gaze import gaze_from, zero_of_gaze
 from eyeline.terms.measurement import Measurement
 
-LEAST_COMPANY = 3
-"""Frames from which a median tells what is usual: of two that differ, neither is the usual one."""
-
 NO_FACE = "the frame shows no face"
 ALONE = "no other frame of this look and pose was taken seconds before or after"
 NO_TEAM = "only eyeline team compares the light of several sitters"
 UNRANKED = "frames of a series are ranked once they are judged"
-FEW = f"fewer than {LEAST_COMPANY} frames of this sitter in this light"
 FEW_BACKDROPS = f"fewer than {LEAST_COMPANY} frames of this sitting show the backdrop"
 
 
@@ -38,17 +34,16 @@ def set_measures(shots: Sequence[Shot]) -> tuple[dict[str, Measurement], ...]:
     found = [_missing(NO_FACE) for _ in shots]
     for sitting in sittings(shots):
         backdrop = _middle([colour(shots[row], "background") for row in sitting.rows])
-        of_sitter = [shots[row] for row in sitting.rows]
+        of_sitter = [shots[row] for row in sitting.rows if knows_its_sitter(shots[row])]
         usual, zero = usual_opening(of_sitter), zero_of_gaze(of_sitter)
         for look in looks(shots, sitting.rows):
-            luminance = [value for row in look if (value := shots[row].number("face_luminance"))]
-            usual_luminance = median(luminance) if len(luminance) >= LEAST_COMPANY else None
             usual_chroma = _middle([_chroma(shots[row]) for row in look])
-            for row in look:
+            exposures = exposures_off([shots[row] for row in look])
+            for row, exposure in zip(look, exposures, strict=True):
                 found[row] = _missing(ALONE) | {
                     each.name: each
                     for each in (
-                        _exposure_off(shots[row], usual_luminance),
+                        exposure,
                         _colour_off("white_balance_off", _chroma(shots[row]), usual_chroma, FEW),
                         _colour_off(
                             "backdrop_off", colour(shots[row], "background"), backdrop, FEW_BACKDROPS
@@ -70,19 +65,6 @@ def _missing(reason: str) -> dict[str, Measurement]:
     names = ("series", "series_rank", "exposure_off_stops", "white_balance_off", "backdrop_off")
     found = {name: Measurement(name, None, reason) for name in names}
     return found | {"light_off_stops": Measurement("light_off_stops", None, NO_TEAM)}
-
-
-def _exposure_off(shot: Shot, usual: float | None) -> Measurement:
-    taken = shot.measurements.get("face_luminance")
-    value = shot.number("face_luminance")
-    if value is None:
-        reason = None if taken is None else taken.missing
-        return Measurement("exposure_off_stops", None, reason or "the face's luminance was not measured")
-    if usual is None:
-        return Measurement("exposure_off_stops", None, FEW)
-    if value <= 0:
-        return Measurement("exposure_off_stops", None, "the face is black")
-    return Measurement("exposure_off_stops", round(log2(value / usual), 3))
 
 
 def _colour_off(name: str, value: Lab | None, usual: Lab | None, few: str) -> Measurement:
