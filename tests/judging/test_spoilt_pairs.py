@@ -133,7 +133,9 @@ def tilted(shot: Shot) -> dict[str, Measurement]:
 
 def blurred(shot: Shot) -> dict[str, Measurement]:
     sigma = float(shot.extra["eye_blur_iris"])
-    return shot.measured(eye_blur_iris=(sigma**2 + 0.06**2) ** 0.5)
+    iris_px = 40.0
+    softer = (sigma**2 + 0.06**2) ** 0.5
+    return shot.measured(eye_blur_iris=softer, eye_blur_px=softer * iris_px)
 
 
 def eyes_closed(shot: Shot) -> dict[str, Measurement]:

@@ -32,7 +32,8 @@ def test_the_fifth_star_is_the_photographers_unless_handed_over() -> None:
     ("changed", "stars", "keyword"),
     [
         ({"eyes_open": 0.02, "gaze": "closed"}, 1, "blink"),
-        ({"eye_blur_iris": 0.12}, 1, "soft eyes"),
+        ({"eye_blur_iris": 0.12, "eye_blur_px": 4.6}, 1, "soft eyes"),
+        ({"eye_blur_iris": 0.12, "eye_blur_px": 0.9}, 3, "check eyes"),
         ({"exposure_off_stops": -1.5}, 1, "flash misfire"),
         ({"face_clipped": 0.4}, 1, "burnt highlights"),
         ({"eyes_open": 0.3}, 2, "half blink"),
