@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.eye_network import sitters_eyes
 from eyeline.reading.finder import find_boxes
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.mesh import landmarks_in
@@ -40,7 +41,8 @@ class Sitter:
     def subject(self) -> Subject:
         width, height = self.picture.width, self.picture.height
         frame = Frame(SHOOT / self.file, "", width, height, width, height, 1)
-        return Subject(frame, self.picture, Seen((self.face,), self.face, "", None, None), None)
+        seen = Seen((self.face,), self.face, "", None, None)
+        return Subject(frame, self.picture, seen, None, eyes=sitters_eyes(self.picture, seen))
 
 
 @cache

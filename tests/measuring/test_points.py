@@ -9,9 +9,11 @@ import numpy as np
 import pytest
 
 from eyeline.measuring.crown import CHIN
+from eyeline.measuring.eye_network import sitters_eyes
 from eyeline.measuring.points import sitter_points
 from eyeline.reading.look import look
 from eyeline.terms.face import Face, Seen, Silhouette
+from eyeline.terms.frame import Picture
 from eyeline.terms.points import Points
 from tests.reading.shoot_pictures import FEW, painted, picture_of, points_of, scaled, seen_in, truth
 
@@ -20,9 +22,13 @@ SAME = 0.006
 silhouette."""
 
 
+def points_in(picture: Picture, seen: Seen) -> Points | None:
+    return sitter_points(picture, seen, sitters_eyes(picture, seen))
+
+
 def look_at(rgb: np.ndarray) -> Points:
     picture = painted(rgb)
-    points = sitter_points(picture, look(picture))
+    points = points_in(picture, look(picture))
     assert points is not None
     return points
 
@@ -121,7 +127,7 @@ def test_silhouettes_that_disagree_leave_the_crown_untold_with_the_reason() -> N
     leaking = seen.head.probability.copy()
     face_column = leaking.shape[1] // 2
     leaking[:, face_column - 40 : face_column + 40] = 1.0
-    points = sitter_points(picture_of(FEW[0]), replace(seen, head=replace(seen.head, probability=leaking)))
+    points = points_in(picture_of(FEW[0]), replace(seen, head=replace(seen.head, probability=leaking)))
     assert points is not None
     assert points.crown_y is None
     assert points.crown_missing
@@ -129,7 +135,7 @@ def test_silhouettes_that_disagree_leave_the_crown_untold_with_the_reason() -> N
 
 
 def test_no_sitter_no_points() -> None:
-    assert sitter_points(picture_of(FEW[0]), Seen((), None, "no face was found", None, None)) is None
+    assert points_in(picture_of(FEW[0]), Seen((), None, "no face was found", None, None)) is None
 
 
 def test_a_frame_that_ends_inside_the_head_puts_that_side_outside_it() -> None:
@@ -161,6 +167,6 @@ def test_feet_are_in_the_frame_when_a_long_figure_ends_above_its_edge(lowest: fl
     silhouette = Silhouette(body, 0.0, 0.0, width, height)
     face = Face((550, 130, 650, 230), landmarks, 0.9)
     seen = Seen((face,), face, "the only face", silhouette, silhouette)
-    points = sitter_points(painted(np.full((height, width, 3), 200, np.uint8)), seen)
+    points = points_in(painted(np.full((height, width, 3), 200, np.uint8)), seen)
     assert points is not None
     assert points.feet_in_frame is feet

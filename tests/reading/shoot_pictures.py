@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.eye_network import sitters_eyes
 from eyeline.measuring.points import sitter_points
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.look import look
@@ -45,7 +46,8 @@ def seen_in(file: str) -> Seen:
 
 @cache
 def points_of(file: str) -> Points:
-    points = sitter_points(picture_of(file), seen_in(file))
+    picture, seen = picture_of(file), seen_in(file)
+    points = sitter_points(picture, seen, sitters_eyes(picture, seen))
     assert points is not None, f"no sitter in {file}"
     return points
 
@@ -62,4 +64,5 @@ def scaled(rgb: NDArray[np.uint8], scale: float) -> NDArray[np.uint8]:
 
 def subject(picture: Picture, seen: Seen, points: Points | None) -> Subject:
     width, height = picture.width, picture.height
-    return Subject(Frame(Path("NL1_0000.jpg"), "", width, height, width, height, 1), picture, seen, points)
+    frame = Frame(Path("NL1_0000.jpg"), "", width, height, width, height, 1)
+    return Subject(frame, picture, seen, points, eyes=sitters_eyes(picture, seen))

@@ -9,7 +9,6 @@ mirrored picture gives mirrored answers by construction.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
@@ -20,6 +19,9 @@ from numpy.typing import NDArray
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, EyePatch, eye_patches
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.head import corrected_angles
+from eyeline.terms.eyes import EyesSeen
+from eyeline.terms.face import Seen
+from eyeline.terms.frame import Picture
 
 Array = NDArray[np.float64]
 
@@ -37,26 +39,11 @@ MAP_ROWS, MAP_COLUMNS = HEIGHT_PX // 4, WIDTH_PX // 4
 """Size of the map that says where the iris is."""
 
 
-@dataclass(frozen=True, slots=True)
-class EyesSeen:
-    """What the network says, before calibration.
-
-    Angles in degrees with the contract's signs; `..._error_deg` are its own standard deviations. Pairs
-    are the frame's left, right. `irises`: centres (x, y) in pixels of the picture. `openings`: lid gap
-    over eye width. `aperture`: 0 = shut, 1 = as far open as at rest. `iris_visible`: share of the more
-    visible iris. `open_score`, `closed_score`: log odds that both eyes are open, that they are shut.
-    """
-
-    gaze_yaw_deg: float
-    gaze_pitch_deg: float
-    gaze_yaw_error_deg: float
-    gaze_pitch_error_deg: float
-    irises: tuple[tuple[float, float], tuple[float, float]]
-    openings: tuple[float, float]
-    aperture: float
-    iris_visible: float
-    open_score: float
-    closed_score: float
+def sitters_eyes(picture: Picture, seen: Seen) -> EyesSeen | None:
+    """Look at the eyes of the sitter whom `seen` names; None without a sitter whose landmarks were found."""
+    if seen.sitter is None or seen.sitter.landmarks is None:
+        return None
+    return look_at_eyes(picture.rgb, seen.sitter.landmarks)
 
 
 def look_at_eyes(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> EyesSeen:

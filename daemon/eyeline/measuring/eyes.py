@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import exp
 
-from eyeline.measuring.eye_network import EyesSeen, look_at_eyes
 from eyeline.measuring.gaze import LEAST_CONFIDENCE, WORDS, Gaze, gaze
 from eyeline.measuring.glare import hidden_shares
 from eyeline.measuring.head import NO_LANDMARKS
+from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
 OPEN_SLOPE, OPEN_INTERCEPT = 1.110, -0.103
@@ -55,10 +55,9 @@ def logistic(score: float) -> float:
 
 def measure_eyes(subject: Subject) -> Sequence[Measurement]:
     """Opening of each eye, probability that both are open, angles, word and confidence of the gaze."""
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
+    sitter, seen = subject.seen.sitter, subject.eyes
+    if sitter is None or sitter.landmarks is None or seen is None:
         return [Measurement(quantity.name, None, NO_LANDMARKS) for quantity in MEASURE.quantities]
-    seen = look_at_eyes(subject.picture.rgb, sitter.landmarks)
     hidden = hidden_shares(subject.picture.rgb, sitter.landmarks)
     look = NO_GAZE if hidden and min(hidden) >= MOST_HIDDEN else gaze_measurements(seen, gaze(seen))
     left, right = (max(0.0, opening) for opening in seen.openings)

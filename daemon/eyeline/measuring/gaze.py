@@ -12,7 +12,7 @@ from math import exp, log
 
 import numpy as np
 
-from eyeline.measuring.eye_network import EyesSeen
+from eyeline.terms.eyes import EyesSeen
 
 CAMERA_YAW_DEG, CAMERA_PITCH_DEG = 8.0, 12.0
 """A gaze within these of the lens is `camera`: the widest published cone in which people feel looked

@@ -5,6 +5,7 @@ from __future__ import annotations
 from eyeline.measuring.calm import calm_rectangles
 from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
 from eyeline.measuring.pupils import CENTRES, refined_pupils
+from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Picture
 from eyeline.terms.points import Points
@@ -18,16 +19,16 @@ FLOOR_ROOM = 0.02
 """Floor that must be seen under the silhouette, in fractions of the frame's height."""
 
 
-def sitter_points(picture: Picture, seen: Seen) -> Points | None:
-    """The sitter's points; None without a sitter whose landmarks were found.
+def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points | None:
+    """The sitter's points; None without a sitter whose landmarks were found and `eyes` looked at.
 
     Fractions of the upright frame, x of its width and y of its height.
     """
-    if seen.sitter is None or seen.sitter.landmarks is None:
+    if seen.sitter is None or seen.sitter.landmarks is None or eyes is None:
         return None
     width, height = picture.width, picture.height
     landmarks = seen.sitter.landmarks
-    irises = refined_pupils(picture.rgb, landmarks)
+    irises = refined_pupils(picture, landmarks, eyes)
     chin = (float(landmarks[CHIN, 0]) / width, float(landmarks[CHIN, 1]) / height)
     top = crown(seen)
     extent = sides(seen, width)

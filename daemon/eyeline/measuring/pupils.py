@@ -8,7 +8,8 @@ from math import hypot
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_network import look_at_eyes
+from eyeline.terms.eyes import EyesSeen
+from eyeline.terms.frame import Picture
 
 CENTRES = (468, 473)
 """Iris centres of mediapipe's mesh; 468 lies on the frame's left for a face toward the camera."""
@@ -55,17 +56,16 @@ def pupils(landmarks: NDArray[np.float32]) -> Irises:
     return Irises(left, right, left_radius, right_radius)
 
 
-def refined_pupils(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> Irises:
-    """The irises of the face with `landmarks` (478, 3) in the pixels `rgb` (M, N, 3), placed anew by the
-    eye network. Median distance from the truth over rendered sitters that it had not seen, in good and
-    bad pictures: 1.2 % of the interpupillary distance; of the mesh alone 2.5 %, and nothing is gained by a
-    mean of both (training/calibrate_eyes.py). Where an eye lies outside the picture, what the mesh says.
+def refined_pupils(picture: Picture, landmarks: NDArray[np.float32], eyes: EyesSeen) -> Irises:
+    """The irises of the face with `landmarks` (478, 3), placed where a look at its `eyes` has them. Median
+    distance from the truth over rendered sitters that the network had not seen, in good and bad pictures:
+    1.2 % of the interpupillary distance; of the mesh alone 2.5 %, and nothing is gained by a mean of both
+    (training/calibrate_eyes.py). Where an eye lies outside the `picture`, what the mesh says.
     """
-    height, width = rgb.shape[:2]
     centres = landmarks[list(CENTRES), :2]
-    if not ((centres >= 0) & (centres < (width, height))).all():
+    if not ((centres >= 0) & (centres < (picture.width, picture.height))).all():
         return pupils(landmarks)
-    return pupils(with_irises(landmarks, look_at_eyes(rgb, landmarks).irises))
+    return pupils(with_irises(landmarks, eyes.irises))
 
 
 def with_irises(landmarks: NDArray[np.float32], centres: tuple[Centre, Centre]) -> NDArray[np.float32]:

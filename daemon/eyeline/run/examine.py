@@ -14,6 +14,7 @@ from eyeline.exiftool import ExifTool
 from eyeline.intake.identity import image_digest
 from eyeline.intake.names import PHOTO_KINDS
 from eyeline.measuring.catalogue import BUILT_IN
+from eyeline.measuring.eye_network import sitters_eyes
 from eyeline.measuring.points import sitter_points
 from eyeline.measuring.take import take
 from eyeline.reading.capture import read_capture
@@ -34,7 +35,7 @@ SWAPS_SIDES = frozenset({5, 6, 7, 8})
 class Examined:
     """All that eyeline keeps of a photo: numbers, never pixels.
 
-    `milliseconds`: by step (`read`, `decode`, `look`) and by measure.
+    `milliseconds`: by step (`read`, `decode`, `look`, `eyes`, `points`) and by measure.
     """
 
     frame: Frame
@@ -124,14 +125,17 @@ def examine(frame: Frame) -> Examined:
     decoded = clock()
     seen = look(picture)
     looked = clock()
-    points = sitter_points(picture, seen)
+    eyes = sitters_eyes(picture, seen)
+    eyed = clock()
+    points = sitter_points(picture, seen, eyes)
     pointed = clock()
-    known, milliseconds = take(Subject(frame, picture, seen, points), all_measures(), clock)
+    known, milliseconds = take(Subject(frame, picture, seen, points, eyes=eyes), all_measures(), clock)
     steps = {
         "read": read - started,
         "decode": decoded - read,
         "look": looked - decoded,
-        "points": pointed - looked,
+        "eyes": eyed - looked,
+        "points": pointed - eyed,
     }
     return Examined(
         frame,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Frame, Picture
 from eyeline.terms.points import Points
@@ -27,9 +28,9 @@ class Measurement:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Subject:
-    """What a measure is given: the frame, its pixels, what was seen in it, and the sitter's points.
+    """What a measure is given: the frame, its pixels, what was seen in it, and the sitter's points and eyes.
 
-    `points` is None without a sitter. `known` holds the measurements taken before, by name; a
+    `points` and `eyes` are None without a sitter. `known` holds the measurements taken before, by name; a
     measure may rely on those that it lists in `Measure.needs`.
     """
 
@@ -38,6 +39,7 @@ class Subject:
     seen: Seen
     points: Points | None
     known: Mapping[str, Measurement] = field(default_factory=dict)
+    eyes: EyesSeen | None = None
 
 
 @dataclass(frozen=True, slots=True)
