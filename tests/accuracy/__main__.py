@@ -21,9 +21,11 @@ from eyeline.run.examine import Examined
 from tests.accuracy import groups
 from tests.accuracy.figures import hard
 from tests.accuracy.figures.copy_space import CONFUSION_HEADINGS, copy_space_confusion
+from tests.accuracy.figures.further import WITHOUT_TRUTH, exposure_row, further_rows
 from tests.accuracy.figures.row import Row
 from tests.accuracy.figures.stars import KIND_HEADINGS, NAMED_HEADINGS, star_kinds, star_rows, wrong_stars
 from tests.accuracy.figures.table import all_rows
+from tests.accuracy.figures.words import confusions
 from tests.accuracy.hard_cases import made_cases
 from tests.accuracy.judged import judge_set
 from tests.accuracy.pipeline import Pair, pairs_of, run
@@ -83,6 +85,7 @@ def _sections(
     for title, pairs in sets.items():
         lines += ["", f"## {title.capitalize()}", ""]
         lines += _table(HEADINGS, [row.cells() for row in rows[title]])
+        lines += _further(pairs)
         lines += _detail(pairs)
     measured = [pair for pairs in sets.values() for pair in pairs]
     if full:
@@ -140,6 +143,16 @@ def _detail(pairs: Sequence[Pair]) -> list[str]:
     lines += _table(("measure", "photos", "stated", "came true"), groups.reliability(pairs))
     lines += ["", "Milliseconds a frame, median and 95th percentile, by step and measure:", ""]
     return lines + _table(("step", "median", "95th"), _milliseconds(pairs))
+
+
+def _further(pairs: Sequence[Pair]) -> list[str]:
+    """The measures that no goal was set for, and words by words."""
+    lines = ["", f"Measures without a goal. Without any truth: {WITHOUT_TRUTH}", ""]
+    rows = [*further_rows(pairs), exposure_row(judge_set(pairs))]
+    lines += _table(HEADINGS[:4], [row.cells()[:4] for row in rows])
+    for title, headings, counts in confusions(pairs):
+        lines += ["", f"True by found: {title}:", "", *_table(headings, counts)]
+    return lines
 
 
 def _stars(pairs: Sequence[Pair]) -> list[str]:

@@ -8,6 +8,7 @@ import pytest
 
 from eyeline.measuring import camera_height, subject_distance
 from eyeline.terms.frame import Capture
+from eyeline.terms.measurement import Measurement
 from tests.reading.shoot_pictures import FEW, picture_of, points_of, seen_in, subject, truth
 
 
@@ -46,6 +47,19 @@ def test_distance_of_the_shoot_is_within_a_tenth_on_average() -> None:
         assert isinstance(answer.value, float)
         ratios.append(answer.value / person["camera_distance_m"])
     assert sum(ratios) / len(ratios) == pytest.approx(1.0, abs=0.1)
+
+
+@pytest.mark.parametrize("known", [{"eyes_open": 0.1}, {"eyes_open": 0.9, "head_yaw_deg": -41.0}])
+def test_an_iris_that_does_not_show_its_width_tells_no_distance(known: dict[str, float]) -> None:
+    plain = subject(picture_of(FEW[0]), seen_in(FEW[0]), points_of(FEW[0]))
+    capture = Capture(focal_length_35mm=85.0)
+    noted = replace(
+        plain,
+        frame=replace(plain.frame, capture=capture),
+        known={name: Measurement(name, value) for name, value in known.items()},
+    )
+    (answer,) = subject_distance.MEASURE.function(noted)
+    assert answer.value is None and answer.missing and "iris" in answer.missing
 
 
 def test_distance_without_a_focal_length_says_what_is_missing() -> None:

@@ -15,6 +15,13 @@ FULL_FRAME_LONG_SIDE_MM = 36.0
 """Long side of the frame that 35 mm equivalents refer to (EXIF 3.0, FocalLengthIn35mmFilm). Makers of
 4:3 sensors compare diagonals instead: there the distance reads 4 % short, within the iris's own spread."""
 
+OPEN_FROM = 0.5
+"""Probability of open eyes from which the iris shows its width."""
+
+MOST_TURN_DEG = 30.0
+"""Yaw up to which the mesh knows that width: beyond, it reads a fifth too narrow on the rendered crowd, as it
+does on eyes that are not open; short of both 95 in 100 distances are good to 17 %, half of them to 5 %."""
+
 LEAST_IRIS_PX = 6.0
 """Iris diameter below which half a pixel makes more than 8 % of the distance."""
 
@@ -39,6 +46,9 @@ def _distance(subject: Subject) -> Sequence[Measurement]:
     sitter = subject.seen.sitter
     if sitter is None or sitter.landmarks is None:
         return [Measurement(name, None, "no landmarks were found in the sitter's face")]
+    hidden = _hidden(subject)
+    if hidden:
+        return [Measurement(name, None, hidden)]
     irises = pupils(sitter.landmarks)
     diameter = 2 * max(irises.left_radius_px, irises.right_radius_px)
     if diameter < LEAST_IRIS_PX:
@@ -47,8 +57,22 @@ def _distance(subject: Subject) -> Sequence[Measurement]:
     return [Measurement(name, distance_m(diameter, pixels))]
 
 
+def _hidden(subject: Subject) -> str | None:
+    """Why the iris does not show its width, if it does not."""
+    opened, yaw = (
+        None if (taken := subject.known.get(name)) is None else taken.value
+        for name in ("eyes_open", "head_yaw_deg")
+    )
+    if isinstance(opened, int | float) and opened < OPEN_FROM:
+        return "the lids hide the width of the iris"
+    if isinstance(yaw, int | float) and abs(yaw) > MOST_TURN_DEG:
+        return "the head is turned so far that the iris does not show its width"
+    return None
+
+
 MEASURE = Measure(
     quantities=(Quantity("subject_distance_m", "metres", "camera to the sitter's eyes"),),
     function=_distance,
     source="pinhole geometry with the mean iris diameter, 11.7 ± 0.5 mm",
+    needs=("eyes_open", "head_yaw_deg"),
 )
