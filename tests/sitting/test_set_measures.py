@@ -90,6 +90,14 @@ def test_nor_are_eyelids_of_frames_without_a_time() -> None:
     assert "eyes_open" not in set_measures(shots)[3]
 
 
+def test_nor_those_of_the_next_sitter_who_comes_without_a_pause() -> None:
+    wide: dict[str, Value] = {"eye_opening_left": 0.34, "eye_opening_right": 0.34, "eyes_open": 0.99}
+    narrow: dict[str, Value] = {"eye_opening_left": 0.17, "eye_opening_right": 0.17, "eyes_open": 0.97}
+    other_clothes: dict[str, Value] = {"clothes_a": 12.0, "clothes_b": 14.0}
+    shots = [shot(n, 20 * n, **(wide if n < 12 else narrow | other_clothes)) for n in range(15)]
+    assert "eyes_open" not in set_measures(shots)[13]
+
+
 def test_white_balance_and_backdrop_tell_light_from_colour() -> None:
     warm: dict[str, Value] = {"background_b": 6.5}
     shots = [shot(n, 10 * n, **({1: darker(1), 2: warm}.get(n, {}))) for n in range(6)]

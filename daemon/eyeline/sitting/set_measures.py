@@ -25,18 +25,19 @@ FEW_BACKDROPS = f"fewer than {LEAST_COMPANY} frames of this sitting show the bac
 def set_measures(shots: Sequence[Shot]) -> tuple[dict[str, Measurement], ...]:
     """For each of `shots`, which are all frames of the set at hand, the measures of the set by name.
 
-    `exposure_off_stops` and `white_balance_off` compare with the medians of the frame's look,
-    `backdrop_off` with that of its sitting. Nothing is compared across sittings, since these may show
-    different people. `series` names the first frame of its series. `series_rank` is missing here; see
-    `ranking`. `eyes_open` and the gaze are there too where the sitter's usual opening and
-    zero of gaze are known: they replace those of the frame alone.
+    `exposure_off_stops` and `white_balance_off` compare with the medians of the frame's look, as do eyelids
+    and gaze, `backdrop_off` with that of its sitting. Nothing is compared across sittings, since these may
+    show different people. `series` names the first frame of its series. `series_rank` is missing here; see
+    `ranking`. `eyes_open` and the gaze are there too where the sitter's usual opening and zero of gaze are
+    known: they replace those of the frame alone.
     """
     found = [_missing(NO_FACE) for _ in shots]
     for sitting in sittings(shots):
         backdrop = _middle([colour(shots[row], "background") for row in sitting.rows])
-        of_sitter = [shots[row] for row in sitting.rows if knows_its_sitter(shots[row])]
-        usual, zero = usual_opening(of_sitter), zero_of_gaze(of_sitter)
         for look in looks(shots, sitting.rows):
+            # Other clothes may be another sitter, who sat down without a pause.
+            of_sitter = [shots[row] for row in look if knows_its_sitter(shots[row])]
+            usual, zero = usual_opening(of_sitter), zero_of_gaze(of_sitter)
             usual_chroma = _middle([_chroma(shots[row]) for row in look])
             exposures = exposures_off([shots[row] for row in look])
             for row, exposure in zip(look, exposures, strict=True):
