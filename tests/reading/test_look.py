@@ -52,6 +52,17 @@ def test_the_larger_face_is_the_sitter() -> None:
     assert seen.why_sitter == "the largest of 2 faces"
 
 
+def test_a_larger_face_on_a_picture_on_the_wall_is_not_the_sitter() -> None:
+    """The same pictures side by side, the larger one in a frame."""
+    framed = cv2.copyMakeBorder(head_of(FEW[1]), 8, 8, 8, 8, cv2.BORDER_CONSTANT, value=(20, 20, 20))
+    on_wall = cv2.copyMakeBorder(framed, 60, 200, 60, 60, cv2.BORDER_CONSTANT, value=(170, 168, 160))
+    smaller = scaled(head_of(FEW[0]), 0.7)
+    seen = look(painted(beside(smaller, on_wall)))
+    assert len(seen.faces) == 2
+    assert seen.sitter is seen.faces[1]
+    assert seen.why_sitter == "the face in the scene; another is on a picture in it"
+
+
 def test_of_like_faces_the_sharp_one_is_the_sitter_on_either_side() -> None:
     head = head_of(FEW[4])
     soft = cv2.GaussianBlur(head, (0, 0), SOFT * head.shape[0])

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from eyeline.reading.crop import square
 from eyeline.reading.finder import Box, find_boxes
+from eyeline.reading.hung import hangs
 from eyeline.reading.mesh import landmarks_in
 from eyeline.reading.silhouette import body_silhouette, head_silhouette
 from eyeline.terms.face import Face, Seen
@@ -19,6 +20,9 @@ SECOND_LOOKS = (1.0, 0.75, 1.4)
 RIVAL_SIZE = 0.75
 """A face this tall against the largest may be the sitter too: people of one group differ as much by
 where they stand (adult head heights vary by less than 10 %, ANSUR II)."""
+
+PASSER_BY = 0.4
+"""A face less tall than this against one on a picture is nobody whom the frame is about."""
 
 CLEARLY_SHARPER = 1.9
 """Ratio of sharpness from which focus, not chance, tells who the frame is about (measured: up to 1.7 in
@@ -32,8 +36,9 @@ def look(picture: Picture) -> Seen:
     """Find faces, choose the sitter, and take the sitter's landmarks and both silhouettes.
 
     The sitter is the largest face; among those nearly as large the clearly sharpest, else the most
-    central. A face in which the mesh finds nothing gives way to the next. Every face beside the
-    sitter's must be confirmed by the mesh: the detector alone takes a hand for a face now and then.
+    central; whoever is on a picture that hangs in the scene gives way to somebody in it. A face in which the
+    mesh finds nothing gives way to the next. Every face beside the sitter's must be confirmed by the mesh:
+    the detector alone takes a hand for a face now and then.
     """
     body = body_silhouette(picture)
     boxes = find_boxes(picture, body)
@@ -50,7 +55,24 @@ def look(picture: Picture) -> Seen:
 
 
 def choose(picture: Picture, faces: list[Face]) -> tuple[Face, str]:
-    """The sitter among `faces`, largest first and not empty, and why."""
+    """The sitter among `faces`, largest first and not empty, and why.
+
+    A face on a picture that hangs in the scene gives way to one in the scene, unless that is a passer-by.
+    """
+    chosen, why = _chosen(picture, faces)
+    if len(faces) > 1 and hangs(picture, chosen.box):
+        others = [
+            each
+            for each in faces
+            if each is not chosen and each.height_px >= PASSER_BY * chosen.height_px
+            if not hangs(picture, each.box)
+        ]
+        if others:
+            return _chosen(picture, others)[0], "the face in the scene; another is on a picture in it"
+    return chosen, why
+
+
+def _chosen(picture: Picture, faces: list[Face]) -> tuple[Face, str]:
     if len(faces) == 1:
         return faces[0], "the only face"
     rivals = [face for face in faces if face.height_px >= RIVAL_SIZE * faces[0].height_px]
