@@ -24,6 +24,9 @@ lashes and the rim of the iris; three tenths are also creases and skin."""
 DIRECTIONS = ((1.0, 0.0), (0.0, 1.0), (sqrt(0.5), sqrt(0.5)), (sqrt(0.5), -sqrt(0.5)))
 """Unit vectors (x, y) along which slopes are taken: rows, columns, both diagonals (first falling)."""
 
+KINDS = 1 + len(DIRECTIONS)
+"""Whole slopes, and those along each direction."""
+
 MOST_PIXELS = 12000
 """Pixels at each scale that are looked at, evenly picked: with 2500 the
 blur of a large eye of the shoot (iris radius 57 px) changed by a third when the picture was mirrored."""
@@ -50,18 +53,16 @@ ordinary JPEG are steps of some levels, as sharp as can be."""
 def slope_energy(
     grey: NDArray[np.float32],
     mask: NDArray[np.bool_],
-    directions: Sequence[tuple[float, float]] = DIRECTIONS,
 ) -> NDArray[np.float64]:
     """Mean squared slopes of `grey` (M, N), 8-bit levels, within `mask` (M, N).
 
     Returns
     -------
-    (8, 4, 1 + D), (levels per pixel)²: by `SCALES_PX`, by `SHARES`, and of the whole slope followed by
-    that along each of D `directions`, unit vectors (x, y). Scales at which nothing of the mask is left
-    are 0.
+    (8, 4, 5), (levels per pixel)²: by `SCALES_PX`, by `SHARES`, and of the whole slope followed by
+    that along each of `DIRECTIONS`. Scales at which nothing of the mask is left are 0.
     """
-    energy = np.zeros((len(SCALES_PX), len(SHARES), 1 + len(directions)))
-    for number, of_scale in enumerate(_energies(grey, mask, directions, SHARES)):
+    energy = np.zeros((len(SCALES_PX), len(SHARES), KINDS))
+    for number, of_scale in enumerate(_energies(grey, mask, SHARES, in_detail=True)):
         energy[number] = of_scale
     return energy
 
@@ -69,10 +70,11 @@ def slope_energy(
 def _energies(
     grey: NDArray[np.float32],
     mask: NDArray[np.bool_] | None,
-    directions: Sequence[tuple[float, float]],
     shares: Sequence[float],
+    in_detail: bool,
 ) -> Iterator[NDArray[np.float64]]:
-    """The rows of `slope_energy`, finest scale first, each made when it is asked for; no `mask` = all."""
+    """The rows of `slope_energy`, finest scale first, each made when it is asked for; no `mask` = all. Of
+    whole slopes alone unless `in_detail`."""
     level = 0
     for scale, wanted in zip(SCALES_PX, LEVELS, strict=True):
         while level < wanted and min(grey.shape) >= 4:
@@ -81,29 +83,33 @@ def _energies(
             grey = np.asarray(cv2.resize(even, (columns, rows), interpolation=cv2.INTER_AREA))
             mask = None if mask is None else mask[: 2 * rows : 2, : 2 * columns : 2]
             level += 1
-        if level < wanted or (mask is not None and not mask.any()):
+        inside = np.arange(grey.size) if mask is None else np.flatnonzero(mask)
+        if level < wanted or inside.size == 0:
             return
+        places = inside[:: max(1, inside.size // MOST_PIXELS)]
         smooth = cv2.GaussianBlur(grey, (0, 0), scale / 2**level)
-        across = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=1 / 8)
-        down = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3, scale=1 / 8)
-        across, down = (each.ravel() if mask is None else each[mask] for each in (across, down))
-        step = max(1, across.size // MOST_PIXELS)
-        across, down = across[::step], down[::step]
-        squared = [across**2 + down**2, *((x * across + y * down) ** 2 for x, y in directions)]
-        yield _means_of_largest(np.stack(squared), shares) / 4.0**level
+        across = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=1 / 8).ravel().take(places)
+        down = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3, scale=1 / 8).ravel().take(places)
+        along_rows, along_columns = across * across, down * down
+        whole = along_rows + along_columns
+        squared = np.empty((KINDS if in_detail else 1, whole.size), np.float32)
+        squared[0] = whole
+        if in_detail:
+            falls, halves = across * down, whole / 2
+            squared[1:] = along_rows, along_columns, halves + falls, halves - falls
+        yield _means_of_largest(squared, shares) / 4.0**level
 
 
 def _means_of_largest(values: NDArray[np.float32], shares: Sequence[float]) -> NDArray[np.float64]:
     """Means over the largest `shares`, which rise, of each row of `values` (D, n): (shares, D)."""
     size = values.shape[1]
     counts = [max(1, round(share * size)) for share in shares]
-    starts = [size - count for count in counts]
-    parted = np.partition(values, sorted(set(starts)), axis=1)
-    ends = [size, *starts[:-1]]
-    sums = [
-        parted[:, start:end].sum(axis=1, dtype=np.float64) for start, end in zip(starts, ends, strict=True)
-    ]
-    return np.asarray(np.cumsum(sums, axis=0) / np.array(counts)[:, None])
+    values.partition(sorted({size - count for count in counts}), axis=1)
+    means, total, end = np.empty((len(counts), len(values))), np.zeros(len(values)), size
+    for number, count in enumerate(counts):
+        total += values[:, size - count : end].sum(axis=1, dtype=np.float64)
+        means[number], end = total / count, size - count
+    return means
 
 
 def edge_sigma(energy: NDArray[np.float64], noise: float, direction: int = 0) -> float | None:
@@ -122,7 +128,9 @@ def edge_sigma(energy: NDArray[np.float64], noise: float, direction: int = 0) ->
 
 def edge_sigma_in(grey: NDArray[np.float32], noise: float) -> float | None:
     """`edge_sigma` of the whole slopes of all of `grey` (M, N), by no more scales than it takes."""
-    return _sharpest((float(each[0, 0]) for each in _energies(grey, None, (), SHARES[:1])), noise)
+    return _sharpest(
+        (float(each[0, 0]) for each in _energies(grey, None, SHARES[:1], in_detail=False)), noise
+    )
 
 
 def _sharpest(peaks: Iterable[float], noise: float) -> float | None:

@@ -27,14 +27,16 @@ white comes before the sensor's, so that what is clipped there may still be in t
 
 def clipped_share(rgb: NDArray[np.uint8]) -> float:
     """Share of pixels (n, 3) with any channel at the white limit: colour is lost from the first one on."""
-    return float((rgb >= WHITE_LIMIT).any(axis=1).mean())
+    red, green, blue = (rgb >= WHITE_LIMIT).T
+    return float((red | green | blue).mean())
 
 
 def crushed_share(rgb: NDArray[np.uint8]) -> float:
     """Share of pixels (n, 3) with all channels at the black limit: a dark skin whose blue alone is near
     zero still has its detail.
     """
-    return float((rgb <= BLACK_LIMIT).all(axis=1).mean())
+    red, green, blue = (rgb <= BLACK_LIMIT).T
+    return float((red & green & blue).mean())
 
 
 def measure_exposure(subject: Subject) -> Sequence[Measurement]:

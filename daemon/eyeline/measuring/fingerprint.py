@@ -114,7 +114,7 @@ def _colour(
 ) -> list[Measurement]:
     if mask.mean() < LEAST_SHARE:
         return [Measurement(name, None, missing) for name in names]
-    middle = np.median(np.ascontiguousarray(colours[mask].T), axis=1)
+    middle = np.median(colours.reshape(-1, 3).take(np.flatnonzero(mask), axis=0), axis=0)
     return [Measurement(name, round(float(value), 2)) for name, value in zip(names, middle, strict=True)]
 
 

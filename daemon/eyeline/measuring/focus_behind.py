@@ -71,12 +71,11 @@ def busiest(
     reduced: NDArray[np.uint8], body: Silhouette, full_width: int, side: int
 ) -> list[tuple[float, float]]:
     """Centres (x, y), pixels of the full-size picture, of the background tiles with the most detail."""
-    small = reduced[::2, ::2]
-    per_px = small.shape[1] / full_width
-    grey = cv2.cvtColor(small, cv2.COLOR_RGB2GRAY)
+    grey = np.ascontiguousarray(cv2.cvtColor(reduced, cv2.COLOR_RGB2GRAY)[::2, ::2])
+    per_px = grey.shape[1] / full_width
     person = cv2.resize(body.probability, (grey.shape[1], grey.shape[0]), interpolation=cv2.INTER_NEAREST)
     cell = max(4, round(side * per_px))
-    detail = np.abs(cv2.Laplacian(grey, cv2.CV_32F))
+    detail = np.abs(cv2.Laplacian(grey, cv2.CV_16S)).astype(np.float32)
     size = (grey.shape[1] // cell, grey.shape[0] // cell)
     if min(size) < 1:
         return []

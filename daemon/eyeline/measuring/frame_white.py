@@ -20,7 +20,11 @@ share is known to 0.04 % (binomial)."""
 
 def frame_white(picture: Picture) -> float:
     """Relative luminance, 0 to 1, that `WHITE_SHARE` of the frame exceeds."""
-    return float(np.quantile(luminance(picture.reduced[::STRIDE, ::STRIDE]), 1 - WHITE_SHARE))
+    light = luminance(np.ascontiguousarray(picture.reduced[::STRIDE, ::STRIDE])).ravel()
+    place = (1 - WHITE_SHARE) * (light.size - 1)  # a quantile as NumPy has it, at a tenth of the time
+    below, above = int(place), min(int(place) + 1, light.size - 1)
+    parted = np.partition(light, (below, above))
+    return float(parted[below] + (place - below) * (parted[above] - parted[below]))
 
 
 def _frame_white(subject: Subject) -> Sequence[Measurement]:

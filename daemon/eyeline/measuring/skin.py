@@ -64,7 +64,7 @@ def face_skin(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> Skin:
     cv2.fillPoly(mask, [_corners(cv2.convexHull(outline), origin, stride)], (1.0,))
     for part in NOT_SKIN:
         cv2.fillPoly(mask, [_corners(cv2.convexHull(landmarks[list(part), :2]), origin, stride)], (0.0,))
-    return Skin(sampled[mask.astype(bool)], stride)
+    return Skin(sampled.reshape(-1, 3).take(np.flatnonzero(mask), axis=0), stride)
 
 
 def _corners(points: Any, origin: NDArray[np.float32], stride: int) -> NDArray[np.int32]:

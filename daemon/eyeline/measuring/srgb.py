@@ -29,7 +29,8 @@ def _decoded(encoded: NDArray[np.float64]) -> NDArray[np.float64]:
 LINEAR_OF_BYTE: Final = _decoded(np.arange(256) / 255.0)
 """Linear light 0 to 1 of every 8-bit sRGB value."""
 _LINEAR_OF_BYTE_SINGLE: Final = LINEAR_OF_BYTE.astype(np.float32)
-_LUMINANCE_OF_BYTE: Final = (LINEAR_OF_BYTE[:, None] * LUMINANCE_WEIGHTS).astype(np.float32)
+_LUMINANCE_OF_BYTE: Final = (LUMINANCE_WEIGHTS[:, None] * LINEAR_OF_BYTE).astype(np.float32)
+"""What each value of red, green and blue adds to relative luminance, (3, 256)."""
 
 
 def decode(pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
@@ -47,7 +48,7 @@ def encode(linear: ArrayLike) -> NDArray[np.float64]:
 
 def luminance(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
     """Relative luminance 0 to 1 (WCAG 2.2) of 8-bit sRGB pixels `rgb`, (..., 3)."""
-    red, green, blue = (_LUMINANCE_OF_BYTE[rgb[..., channel], channel] for channel in range(3))
+    red, green, blue = (_LUMINANCE_OF_BYTE[channel].take(rgb[..., channel]) for channel in range(3))
     return np.asarray(red + green + blue)
 
 
