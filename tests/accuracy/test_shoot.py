@@ -35,11 +35,12 @@ REACHED = (
     "eye_blur_px",
     "light_ratio_stops",
     "face_clipped",
+    "copy_space word, by the label",
     "sound frames given 1 or 2 stars",
     "duds given 4 or 5 stars",
 )
 
-MISSED = ("copy_space word, by the label",)
+MISSED: tuple[str, ...] = ()
 """Goals that the table shows as not reached on the shoot."""
 
 WITH_MASKS = "copy_space word, by the contract"

@@ -38,7 +38,7 @@ SITTER = Points(
     crown_missing=None,
     head_left=0.30,
     head_right=0.50,
-    calm=(Rectangle(0.60, 0.10, 0.30, 0.80), Rectangle(0.0, 0.0, 0.2, 0.5)),
+    calm=(Rectangle(0.60, 0.10, 0.30, 0.80), Rectangle(0.05, 0.05, 0.25, 0.4)),
     others=(Rectangle(0.70, 0.20, 0.10, 0.20),),
 )
 SHOOT = Path(__file__).parents[2] / "shoot" / "truth.jsonl"
@@ -158,13 +158,27 @@ def test_feet_are_shown_only_by_a_crop_that_keeps_the_bottom() -> None:
 
 def test_calm_rectangles_are_cut_to_the_window_and_to_three_to_one() -> None:
     assert at(SITTER, (0.5, 0.0, 0.5, 1.0))["copy_space_right"] == pytest.approx(0.30 * 0.80 / 0.5)
-    strip = replace(SITTER, calm=(Rectangle(0.6, 0.1, 0.4, 0.1),))
-    # 0.4 of 3 wide, 0.1 of 2 high = 6:1 in pixels: only half of its width counts
-    assert at(strip)["copy_space_right"] == pytest.approx(0.5 * 0.4 * 0.1)
+    strip = replace(SITTER, calm=(Rectangle(0.6, 0.1, 0.35, 0.12),))
+    # 0.35 of 3 wide, 0.12 of 2 high = 4.4:1 in pixels: only 0.24 of its width counts
+    assert at(strip)["copy_space_right"] == pytest.approx(0.24 * 0.12)
     assert at(strip)["copy_space"] == "none"
-    both = replace(SITTER, calm=(Rectangle(0, 0, 0.25, 0.6), Rectangle(0.6, 0.1, 0.3, 0.8)))
+    both = replace(SITTER, calm=(Rectangle(0.05, 0.05, 0.25, 0.6), Rectangle(0.6, 0.1, 0.3, 0.8)))
     assert at(both)["copy_space"] == "both"
-    assert at(replace(SITTER, calm=(Rectangle(0, 0, 0.25, 0.6),)))["copy_space"] == "left"
+    assert at(replace(SITTER, calm=(Rectangle(0.05, 0.05, 0.25, 0.6),)))["copy_space"] == "left"
+
+
+def test_a_crop_leaves_its_own_margin_about_a_text() -> None:
+    """5 % of the window stays free along each of its edges, here 0.0175 on the left."""
+    found = at(SITTER, (0.65, 0.0, 0.35, 1.0))
+    assert found["copy_space_right"] == pytest.approx((0.90 - 0.6675) * 0.80 / 0.35)
+
+
+def test_a_rectangle_too_narrow_for_a_line_is_no_copy_space_but_may_be_in_a_crop() -> None:
+    narrow = replace(SITTER, calm=(Rectangle(0.05, 0.05, 0.15, 0.9),))
+    assert (at(narrow)["copy_space"], at(narrow)["copy_space_left"]) == ("none", 0)
+    crop = at(narrow, (0.0, 0.0, 0.6, 1.0))
+    # 0.15 of 3 wide and three times as high, 0.675 of 2, in 0.6 of the frame
+    assert (crop["copy_space"], crop["copy_space_left"]) == ("left", pytest.approx(0.15 * 0.675 / 0.6))
 
 
 def test_other_heads_are_in_or_out_or_cut() -> None:
@@ -263,7 +277,7 @@ def test_mirroring_swaps_left_and_right_and_nothing_else() -> None:
         chin=(0.59, 0.51),
         head_left=0.50,
         head_right=0.70,
-        calm=(Rectangle(0.10, 0.10, 0.30, 0.80), Rectangle(0.8, 0.0, 0.2, 0.5)),
+        calm=(Rectangle(0.10, 0.10, 0.30, 0.80), Rectangle(0.7, 0.05, 0.25, 0.4)),
     )
     one, other = at(SITTER, look=1), at(mirrored, look=-1)
     swapped = {

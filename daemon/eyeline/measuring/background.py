@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from eyeline.measuring.calm import background_cells
+from eyeline.measuring.calm import MOST_DETAIL, background_cells
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 
-HALF_BUSY = 4.5
-"""Deviation of lightness (8-bit levels) at which a cell counts half: the border of calm."""
+HALF_BUSY = MOST_DETAIL
+"""Deviation of the colour (CIELAB 1976) at which a cell counts half: the border of calm."""
 
 LEAST_SHARE = 0.02
 """Share of the frame's cells that must be background for it to be judged."""
@@ -30,5 +30,5 @@ MEASURE = Measure(
         ),
     ),
     function=_background_detail,
-    source="common practice: local deviation of lightness over what is not the sitter",
+    source="common practice: local deviation of colour over what is not the sitter",
 )

@@ -2,38 +2,50 @@
 
 from __future__ import annotations
 
-from functools import cache
+from collections.abc import Sequence
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring import srgb
-from eyeline.terms.face import Seen
+from eyeline.measuring.blocks import (
+    Blocks,
+    Grid,
+    clamped,
+    maximal_blocks,
+    parts,
+    relief,
+    running_total,
+    sums,
+    sums_over_squares,
+)
+from eyeline.measuring.crown import PERSON, person_about
+from eyeline.measuring.framing import CALM_ASPECT, COPY_SPACE_SHARE, LEAST_LINE, SAFE_MARGIN
+from eyeline.terms.face import Face, Seen
 from eyeline.terms.frame import Picture
 from eyeline.terms.rectangle import Rectangle
-
-Grid = NDArray[np.bool_]
-
-Blocks = NDArray[np.int64]
-"""Rectangles of grid cells, (n, 4): left, top, width, height."""
 
 CELLS = 64
 """Cells along the frame's long side: one is 1.6 % of it, about the height of small print there."""
 
-LEAST_CELL_PX = 6
-"""Pixels along a cell that its detail is judged by."""
+CELL_PX = 4
+"""Pixels along a cell that its detail is judged by, whatever the picture's size: the strokes of letters two
+cells high are about half a cell wide, and what is finer is no obstacle to reading."""
 
-MOST_DETAIL = 4.5
-"""Standard deviation of the lightness (8-bit sRGB grey) up to which a cell, and a rectangle of cells, is
-calm once the smooth light on it is taken out. On the bundled shoot paper, painted gradients and walls stay
-below it, foliage and office do not."""
+MOST_DETAIL = 2.3
+"""Standard deviation of the colour (CIELAB 1976) about a cell up to which it is calm: one just noticeable
+difference (Mahy, Van Eycken & Oosterlinck 1994, from memory)."""
+
+MOST_RELIEF = MOST_DETAIL / 1.645
+"""Standard deviation of the colour over a square, about the smooth light on it, up to which it is calm: nine
+tenths of what is spread normally then stay within one just noticeable difference, and a thing that hides a
+tenth of the square may differ by two. The square is as wide as the narrowest rectangle that counts, see
+`_square_cells`. In the crowd every such square of all papers, gradients and walls is calm (at most 1.2), and
+none of foliage or bricks with calm cells."""
 
 NEIGHBOURHOOD_CELLS = 3
 """Cells along the square over which that deviation is taken: letters span several cells."""
-
-MOST_ASPECT = 3
-"""A calm rectangle lies between 1:3 and 3:1 (measures.md, `copy_space`)."""
 
 LEAST_CONTRAST = 4.5
 """Contrast ratio of text at level AA (WCAG 2.2, success criterion 1.4.3)."""
@@ -48,147 +60,200 @@ WORST_SHARE = 0.1
 """Share of a rectangle's pixels, those hardest to read on, that may miss the contrast: the worst decile's
 border must reach it (measures.md), while single bright specks do not spoil a wall."""
 
-SEEDS = (0.1, 0.35)
-"""Largest share of misses in a cell that a rectangle may be grown over; it is then judged as a whole."""
+MOST_SEARCHED = 4
+"""Calm rectangles, the largest, whose parts are tried too: text may be legible on a part of them only."""
 
 LEAST_PERSON = 0.3
-"""Silhouette probability from which a cell belongs to somebody: lower than even odds, since text on a
-shoulder is worse than text a little further off."""
+"""Silhouette probability from which a cell of the background is not judged: lower than even odds, since an
+edge of somebody's is no detail of the background."""
 
 BREATHING_CELLS = 2
-"""Cells left free around everybody, 3 % of the long side: text that touches hair is in the way of both."""
+"""Cells left free around everybody, 3 % of the long side: what a blurred edge spreads over."""
 
-SAFE_MARGIN = 0.05
-"""Share of the frame's width and height along each edge where no text is set: the graphics safe area of
-EBU R 95 (from memory); trimming and screens' corners eat there."""
+LIGHTNESS_OF_GREY = cv2.cvtColor(
+    (np.arange(256, dtype=np.float32) / 255)[:, None].repeat(3, 1)[None], cv2.COLOR_RGB2LAB
+)[0, :, 0]
+"""L* of every 8-bit grey in sRGB."""
 
-SMALLER = 0.95
-"""Share of a rectangle's area from which the next is tried when it is not calm as a whole: neighbours of
-one that fails fail as a rule, and a busy background has hundreds."""
-
-LEAST_SIDE_CELLS = 4
-"""Sides of the smallest rectangle worth knowing, in cells (crops may enlarge it)."""
+Levels = NDArray[np.float32]
+Ends = tuple[float, float]
+"""Left and right end of somebody, fractions of the frame's width."""
 
 
-def calm_rectangles(picture: Picture, seen: Seen, head: tuple[float, float]) -> tuple[Rectangle, ...]:
-    """For each side of the head, the largest upright and the largest wide calm rectangle, if any.
+def calm_rectangles(picture: Picture, seen: Seen, head: Ends) -> tuple[Rectangle, ...]:
+    """On each side of the sitter the largest calm rectangles: upright, wide, and wide enough for a line.
 
-    `head`: left and right end of the sitter's head, fractions of the frame's width. Calm means: low
-    detail, nobody there, and one colour of text, black or white, reaches `LEAST_CONTRAST` all over.
+    `head`: left and right end of the sitter's head, fractions of the frame's width. *Beside* the sitter is
+    where no part of them stands above or below, head or shoulder: what is free above a shoulder only is
+    room around the head. Calm means: one colour but for smooth light, nobody there, and one colour of
+    text, black or white, reaches `LEAST_CONTRAST`. `SAFE_MARGIN` stays free on all four sides.
     """
-    quiet = (detail(picture.reduced) <= MOST_DETAIL) & ~_occupied(seen, picture)
-    rows, columns = quiet.shape
-    quiet[: round(SAFE_MARGIN * rows)] = quiet[rows - round(SAFE_MARGIN * rows) :] = False
-    quiet[:, : round(SAFE_MARGIN * columns)] = quiet[:, columns - round(SAFE_MARGIN * columns) :] = False
-    light = srgb.luminance(_halved(picture.reduced)[::2, ::2])
-    lightness = _cell_means(_grey(picture.reduced), (columns, rows))
-    misses = [
-        _cell_means(miss.astype(np.float32), (columns, rows))
-        for miss in (light < DARKEST_UNDER_BLACK, light > BRIGHTEST_UNDER_WHITE)
-    ]
+    columns, rows = _grid_size(picture.reduced)
+    person = _sitter(seen)
+    left_end, right_end = _ends(person, seen, picture, head)
+    rooms = left_end, 1.0 - right_end
+    if max(round((room - SAFE_MARGIN) * columns) for room in rooms) < _square_cells(rows, columns):
+        return ()
+    lightness, colours = _colours(picture.reduced)
+    quiet = (_deviation(lightness, colours) <= MOST_DETAIL) & ~_others(person, seen, picture)
+    layers = np.dstack([quiet, *_illegible(picture.reduced, (columns, rows)), colours])
+    shape = picture.width / picture.height
+    on_left = _beside(layers, rooms[0], shape)
+    # The right side is the left one in a mirror, so that no end of a rectangle is preferred.
+    on_right = _beside(layers[:, ::-1], rooms[1], shape)
+    return (*on_left, *(Rectangle(1.0 - each.right, each.top, each.width, each.height) for each in on_right))
+
+
+def _beside(layers: Levels, room: float, shape: float) -> list[Rectangle]:
+    """The largest calm rectangles between the left edge and a sitter who leaves `room` there.
+
+    `layers`: for each cell whether it is quiet, the shares of it on which black and on which white text
+    cannot be read, and its colour, (rows, columns, 6). `shape`: the frame's width over its height.
+    """
+    rows, columns = layers.shape[:2]
+    first, last = round(SAFE_MARGIN * columns), round((room - SAFE_MARGIN) * columns)
+    upper, lower = round(SAFE_MARGIN * rows), rows - round(SAFE_MARGIN * rows)
+    square = _square_cells(rows, columns)
+    if min(last - first, lower - upper) < square:
+        return []
+    side = layers[upper:lower, first:last]
+    even = relief(side[..., 3:], square) <= MOST_RELIEF
+    blocks = _legible_blocks(side[..., 0] > 0, even, side[..., 1:3])
+    across = np.array([SAFE_MARGIN, *(np.arange(first + 1, last) / columns), room - SAFE_MARGIN])
+    down = np.array([SAFE_MARGIN, *(np.arange(upper + 1, lower) / rows), 1.0 - SAFE_MARGIN])
+    return _largest_of_each_kind(blocks, across, down, shape)
+
+
+def _largest_of_each_kind(
+    blocks: Blocks, across: NDArray[np.float64], down: NDArray[np.float64], shape: float
+) -> list[Rectangle]:
+    """`across`, `down`: where the cells' borders lie in the frame, fractions of its width and height."""
+    left, top, width, height = blocks.T
+    x, y = across[left], down[top]
+    wide, high = across[left + width] - x, down[top + height] - y
+    wide, high = np.minimum(wide, CALM_ASPECT * high / shape), np.minimum(high, CALM_ASPECT * wide * shape)
+    area, is_upright = wide * high, wide * shape < high
     found: list[Rectangle] = []
-    ends = (0, int(head[0] * columns)), (int(np.ceil(head[1] * columns)), columns)
-    for first, last in ends:
-        first, last = max(0, first), min(columns, last)
-        if last - first < LEAST_SIDE_CELLS:
-            continue
-        blocks = np.vstack([_legible_blocks(quiet[:, first:last], miss[:, first:last]) for miss in misses])
-        is_wide = blocks[:, 2] >= blocks[:, 3]
-        for kind in (blocks[~is_wide], blocks[is_wide]):
-            block = _calmest_as_a_whole(kind + np.array([first, 0, 0, 0]), lightness)
-            if block is not None:
-                left, top, width, height = block
-                found.append(Rectangle(left / columns, top / rows, width / columns, height / rows))
-    return tuple(found)
+    for kind in (is_upright, ~is_upright, wide >= LEAST_LINE):
+        if kind.any():
+            at = int(np.where(kind, area, 0.0).argmax())
+            rectangle = Rectangle(float(x[at]), float(y[at]), float(wide[at]), float(high[at]))
+            if rectangle not in found:
+                found.append(rectangle)
+    return found
 
 
-def _calmest_as_a_whole(blocks: Blocks, lightness: NDArray[np.float32]) -> list[int] | None:
-    """The largest of `blocks` whose `relief` is calm, to within `SMALLER` of its area; None without one."""
-    smallest_first = blocks[np.argsort(blocks[:, 2] * blocks[:, 3], kind="stable")]
-    areas = smallest_first[:, 2] * smallest_first[:, 3]
-    tried = len(areas) - 1
-    while tried >= 0:
-        left, top, width, height = smallest_first[tried].tolist()
-        if relief(lightness[top : top + height, left : left + width]) <= MOST_DETAIL:
-            return [left, top, width, height]
-        tried = int(np.searchsorted(areas, SMALLER * areas[tried], side="right")) - 1
-    return None
+def _square_cells(rows: int, columns: int) -> int:
+    """Width in cells of the narrowest rectangle that counts as copy space."""
+    by_area = np.sqrt(COPY_SPACE_SHARE * rows * columns / CALM_ASPECT)
+    return int(max(by_area, LEAST_LINE * columns, 1))
 
 
-def relief(lightness: NDArray[np.float32]) -> float:
-    """Standard deviation of lightness (m, n) about the smooth light on it, in the same levels.
+def _legible_blocks(quiet: Grid, even: Grid, misses: Levels) -> Blocks:
+    """Calm rectangles that black text, or else white text, can be read on.
 
-    Smooth is what a surface of second degree explains (least squares, through its orthonormal polynomials):
-    a lamp's pool and its fall, but no window frame, shelf or crowd, however far out of focus.
+    `even`: whether the square that begins at a cell is calm as a whole. `misses`: shares of each cell where
+    black and where white text cannot be read, (rows, columns, 2).
     """
-    rows, columns = lightness.shape
-    coefficients = _polynomials(rows).T @ lightness @ _polynomials(columns)
-    by_degree = np.add.outer(np.arange(3), np.arange(3))
-    explained = float((coefficients[by_degree <= 2] ** 2).sum())
-    unexplained = float((lightness.astype(np.float64) ** 2).sum()) - explained
-    return float(np.sqrt(max(unexplained, 0.0) / lightness.size))
+    missed, square = running_total(misses), quiet.shape[0] - even.shape[0] + 1
+    found = _blocks_of_squares(even, quiet)
+    unread = found[~_is_legible(found, missed)]
+    largest = unread[np.argsort(unread[:, 2] * unread[:, 3])[-MOST_SEARCHED:]]
+    readable = [_blocks_of_squares(even, quiet & (misses[..., color] <= WORST_SHARE)) for color in (0, 1)]
+    blocks = clamped(np.vstack([found, parts(largest), *readable]), CALM_ASPECT)
+    blocks = blocks[blocks[:, 2:].min(axis=1) >= square]
+    return np.asarray(blocks[_is_legible(blocks, missed)])
 
 
-@cache
-def _polynomials(places: int) -> NDArray[np.float64]:
-    """Orthonormal polynomials of degree 0, 1 and 2 over so many places in a row, (places, 3)."""
-    powers = np.linspace(-1, 1, places)[:, None] ** np.arange(3)
-    return np.asarray(np.linalg.qr(powers)[0])
+def _is_legible(blocks: Blocks, missed: NDArray[np.float64]) -> Grid:
+    """Whether one colour of text can be read on each of `blocks`; `missed`: running totals of misses."""
+    area = blocks[:, 2] * blocks[:, 3]
+    return np.asarray(sums(missed, blocks).min(axis=1) <= WORST_SHARE * area)
 
 
-def _legible_blocks(quiet: Grid, miss: NDArray[np.float32]) -> Blocks:
-    """Quiet rectangles on which one colour of text is legible; `miss`: share of each cell where it is not."""
-    seeds = [quiet & (miss <= seed) for seed in SEEDS]
-    if np.array_equal(seeds[0], seeds[1]):
-        del seeds[1]
-    blocks = np.vstack([maximal_blocks(free) for free in seeds])
-    clamped = blocks.copy()
-    clamped[:, 2] = np.minimum(blocks[:, 2], MOST_ASPECT * blocks[:, 3])
-    clamped[:, 3] = np.minimum(blocks[:, 3], MOST_ASPECT * blocks[:, 2])
-    left, top, width, height = clamped.T
-    total = cv2.integral(miss)
-    right, bottom = left + width, top + height
-    missed = total[bottom, right] - total[top, right] - total[bottom, left] + total[top, left]
-    useful = (missed <= WORST_SHARE * width * height) & (np.minimum(width, height) >= LEAST_SIDE_CELLS)
-    return np.asarray(clamped[useful])
+def _blocks_of_squares(even: Grid, free: Grid) -> Blocks:
+    """The maximal rectangles made of overlapping squares that are `even` and of `free` cells throughout."""
+    square = free.shape[0] - even.shape[0] + 1
+    taken = sums_over_squares((~free).astype(np.float32), square)
+    blocks = maximal_blocks(even & (taken == 0))
+    blocks[:, 2:] += square - 1
+    return blocks
 
 
-def maximal_blocks(free: Grid) -> Blocks:
-    """All rectangles of True cells in `free` (m, n) that reach as high as they can at some bottom row.
+def _ends(person: Grid, seen: Seen, picture: Picture, head: Ends) -> Ends:
+    """Left and right end of the sitter, head and body, fractions of the frame's width."""
+    taken = np.flatnonzero(person.any(axis=0))
+    if seen.body is None or taken.size == 0:
+        return head
+    pixel = (seen.body.right - seen.body.left) / person.shape[1]
+    left, right = seen.body.left + taken[0] * pixel, seen.body.left + (taken[-1] + 1) * pixel
+    return min(head[0], left / picture.width), max(head[1], right / picture.width)
 
-    Every rectangle of True cells lies inside one of them: the stack method for the largest
-    rectangle under a histogram, run on each row's column heights.
+
+def _sitter(seen: Seen) -> Grid:
+    """The sitter's own part of the silhouette of the frame; nothing where it cannot be told."""
+    if seen.body is None or seen.sitter is None or seen.sitter.landmarks is None:
+        return np.zeros((1, 1), np.bool_)
+    person = person_about(seen.body, seen.sitter.landmarks)
+    return np.zeros((1, 1), np.bool_) if person is None else person
+
+
+def _others(person: Grid, seen: Seen, picture: Picture) -> Grid:
+    """Cells on or next to people who are not the sitter, of whom `person` is the silhouette."""
+    people = None if seen.body is None else (seen.body.probability > PERSON) & ~person
+    return _occupied(people, [face for face in seen.faces if face is not seen.sitter], picture)
+
+
+def detail(reduced: NDArray[np.uint8]) -> Levels:
+    """Standard deviation of the colour about each cell, CIELAB 1976, (rows, columns).
+
+    What a plane through the neighbourhood explains is left out: light that falls off evenly over a backdrop
+    is no obstacle to reading, as long as one colour of text stays legible, which is asked elsewhere.
     """
-    columns = free.shape[1]
-    heights = np.zeros(columns + 1, np.int64)  # the last column stays 0: it closes what is open
-    found = []
-    for row, cells in enumerate(free):
-        heights[:-1] = np.where(cells, heights[:-1] + 1, 0)
-        starts, talls = [0], [0]
-        for column, height in enumerate(heights.tolist()):
-            start = column
-            while talls[-1] > height:
-                start, tall = starts.pop(), talls.pop()
-                found.append((start, row - tall + 1, column - start, tall))
-            if height > talls[-1]:
-                starts.append(start)
-                talls.append(height)
-    return np.array(found, np.int64).reshape(-1, 4)
+    return _deviation(*_colours(reduced))
 
 
-def _halved(reduced: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """The picture at half the size, where it has pixels to spare: texture finer than a letter's strokes
-    is no obstacle to reading.
-    """
-    height, width = reduced.shape[:2]
-    if max(height, width) < 2 * CELLS * LEAST_CELL_PX:
-        return reduced
-    even = reduced[: height // 2 * 2, : width // 2 * 2]
-    return np.asarray(cv2.resize(even, (width // 2, height // 2), interpolation=cv2.INTER_AREA), np.uint8)
+def _deviation(lightness: Levels, colours: Levels) -> Levels:
+    squares = colours * colours
+    squares[..., 0] = _means(lightness * lightness, (colours.shape[1], colours.shape[0]))
+    size = (NEIGHBOURHOOD_CELLS,) * 2
+    mean = cv2.blur(colours, size)
+    variance = cv2.blur(squares, size) - mean * mean
+    # A plane of slope s over a width of w has a variance of s² w² / 12.
+    for slope in np.gradient(colours, axis=(0, 1)):
+        variance -= cv2.blur(slope, size) ** 2 * (NEIGHBOURHOOD_CELLS**2 / 12)
+    return np.asarray(np.sqrt(np.maximum(variance, 0.0).sum(axis=2)), np.float32)
 
 
-def _grey(reduced: NDArray[np.uint8]) -> NDArray[np.float32]:
-    return cv2.cvtColor(_halved(reduced), cv2.COLOR_RGB2GRAY).astype(np.float32)
+def _colours(reduced: NDArray[np.uint8]) -> tuple[Levels, Levels]:
+    """Lightness L* of `CELL_PX` pixels along each cell, and the mean colour of each cell, CIELAB 1976."""
+    columns, rows = _grid_size(reduced)
+    tile = reduced
+    while min(tile.shape[0] / rows, tile.shape[1] / columns) >= 2 * CELL_PX:
+        even = tile[: tile.shape[0] // 2 * 2, : tile.shape[1] // 2 * 2]
+        tile = np.asarray(
+            cv2.resize(even, (even.shape[1] // 2, even.shape[0] // 2), interpolation=cv2.INTER_AREA), np.uint8
+        )
+    tile = np.asarray(cv2.resize(tile, (columns * CELL_PX, rows * CELL_PX)), np.uint8)
+    lightness = LIGHTNESS_OF_GREY[cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY)]
+    colours = np.asarray(cv2.cvtColor(_means(tile, (columns, rows)) / 255, cv2.COLOR_RGB2LAB), np.float32)
+    # The lightness of the mean is not the mean of the lightness, from which the deviation counts.
+    colours[..., 0] = _means(lightness, (columns, rows))
+    return lightness, colours
+
+
+def _illegible(reduced: NDArray[np.uint8], size: tuple[int, int]) -> tuple[Levels, Levels]:
+    """Share of each cell's pixels on which black text and on which white cannot be read."""
+    samples = cv2.resize(
+        reduced, (size[0] * CELL_PX, size[1] * CELL_PX), interpolation=cv2.INTER_NEAREST_EXACT
+    )
+    light = srgb.luminance(np.asarray(samples, np.uint8))
+    black, white = light < DARKEST_UNDER_BLACK, light > BRIGHTEST_UNDER_WHITE
+    return _means(black.astype(np.float32), size), _means(white.astype(np.float32), size)
+
+
+def _means(levels: NDArray[np.uint8] | Levels, size: tuple[int, int]) -> Levels:
+    return np.asarray(cv2.resize(levels.astype(np.float32), size, interpolation=cv2.INTER_AREA))
 
 
 def _grid_size(picture: NDArray[np.uint8]) -> tuple[int, int]:
@@ -198,42 +263,20 @@ def _grid_size(picture: NDArray[np.uint8]) -> tuple[int, int]:
     return max(1, round(width / cell)), max(1, round(height / cell))
 
 
-def _cell_means(levels: NDArray[np.float32], size: tuple[int, int]) -> NDArray[np.float32]:
-    return np.asarray(cv2.resize(levels, size, interpolation=cv2.INTER_AREA), np.float32)
-
-
-def detail(reduced: NDArray[np.uint8]) -> NDArray[np.float32]:
-    """Standard deviation of the lightness about each cell, 8-bit levels, (rows, columns).
-
-    What a plane through the neighbourhood explains is left out: light that falls off evenly over a backdrop
-    is no obstacle to reading, as long as one colour of text stays legible, which is asked elsewhere.
-    """
-    grey = _grey(reduced)
-    size = _grid_size(reduced)
-    means = _cell_means(grey, size)
-    mean, square = (
-        cv2.blur(levels, (NEIGHBOURHOOD_CELLS,) * 2) for levels in (means, _cell_means(grey * grey, size))
-    )
-    slopes = (cv2.blur(slope, (NEIGHBOURHOOD_CELLS,) * 2) for slope in np.gradient(means))
-    # A plane of slope s over a width of w has a variance of s² w² / 12.
-    plane = sum(slope * slope for slope in slopes) * (NEIGHBOURHOOD_CELLS**2 / 12)
-    return np.asarray(np.sqrt(np.maximum(square - mean * mean - plane, 0.0)), np.float32)
-
-
-def background_cells(picture: Picture, seen: Seen) -> tuple[NDArray[np.float32], float]:
-    """Detail of every cell away from people, 8-bit levels (n,), and their share of all cells."""
-    free = ~_occupied(seen, picture)
+def background_cells(picture: Picture, seen: Seen) -> tuple[Levels, float]:
+    """Detail of every cell away from people, CIELAB 1976 (n,), and their share of all cells."""
+    people = None if seen.body is None else seen.body.probability > LEAST_PERSON
+    free = ~_occupied(people, seen.faces, picture)
     return detail(picture.reduced)[free], float(free.mean())
 
 
-def _occupied(seen: Seen, picture: Picture) -> Grid:
-    """Cells on or next to a person."""
+def _occupied(people: Grid | None, faces: Sequence[Face], picture: Picture) -> Grid:
+    """Cells on or next to somebody: of the silhouette `people`, over the whole frame, or of `faces`."""
     columns, rows = _grid_size(picture.reduced)
     occupied = np.zeros((rows, columns), np.uint8)
-    if seen.body is not None:
-        person = cv2.resize(seen.body.probability, (columns * 4, rows * 4), interpolation=cv2.INTER_LINEAR)
-        occupied |= (person.reshape(rows, 4, columns, 4).max(axis=(1, 3)) > LEAST_PERSON).astype(np.uint8)
-    for face in seen.faces:
+    if people is not None:
+        occupied |= (_means(people.astype(np.float32), (columns, rows)) > 0).astype(np.uint8)
+    for face in faces:
         left, top, right, bottom = face.box
         x0, x1 = int(left / picture.width * columns), int(np.ceil(right / picture.width * columns))
         y0, y1 = int(top / picture.height * rows), int(np.ceil(bottom / picture.height * rows))

@@ -8,10 +8,14 @@ import numpy as np
 
 from eyeline.measuring import srgb
 from eyeline.measuring.calm import WORST_SHARE
-from eyeline.measuring.framing import COPY_SPACE_SHARE
+from eyeline.measuring.framing import COPY_SPACES, LEAST_LINE, WHOLE, framing
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 from eyeline.terms.rectangle import Rectangle
+
+PIXELS_READ = 1 << 14
+"""Pixels that a decile is told from, at the least: its rank is then right within 0.5 % (twice the standard
+deviation of a share of a tenth)."""
 
 
 def text_contrast(picture: Picture, area: Rectangle) -> float:
@@ -24,7 +28,9 @@ def text_contrast(picture: Picture, area: Rectangle) -> float:
         int(area.top * rows) : int(np.ceil(area.bottom * rows)),
         int(area.left * columns) : int(np.ceil(area.right * columns)),
     ]
-    dark, bright = np.percentile(srgb.luminance(inside), (100 * WORST_SHARE, 100 - 100 * WORST_SHARE))
+    step = max(1, int(np.sqrt(inside.shape[0] * inside.shape[1] / PIXELS_READ)))
+    light = srgb.luminance(inside[::step, ::step])
+    dark, bright = np.percentile(light, (100 * WORST_SHARE, 100 - 100 * WORST_SHARE))
     return float(max(srgb.contrast_ratio(dark, 0.0), srgb.contrast_ratio(bright, 1.0)))
 
 
@@ -32,25 +38,18 @@ def _copy_space(subject: Subject) -> Sequence[Measurement]:
     points = subject.points
     if points is None:
         return [Measurement(each.name, None, "no sitter was found") for each in MEASURE.quantities]
-    sides: dict[str, list[Rectangle]] = {"left": [], "right": []}
-    for calm in points.calm:
-        side = "left" if calm.left + calm.width / 2 < points.eye_x else "right"
-        sides[side].append(calm)
-    shares = {
-        side: max((each.width * each.height for each in found), default=0.0) for side, found in sides.items()
-    }
-    enough = [side for side, share in shares.items() if share >= COPY_SPACE_SHARE]
-    word = "both" if len(enough) == 2 else enough[0] if enough else "none"
-    best = max(points.calm, key=lambda each: each.width * each.height, default=None)
+    found = framing(points, WHOLE, subject.frame.width, subject.frame.height)
+    lines = [each for each in points.calm if each.width >= LEAST_LINE]
+    best = max(lines, key=lambda each: each.width * each.height, default=None)
     contrast = (
         Measurement("copy_space_contrast", None, "there is no calm rectangle beside the sitter")
         if best is None
         else Measurement("copy_space_contrast", text_contrast(subject.picture, best))
     )
     return [
-        Measurement("copy_space", word),
-        Measurement("copy_space_left", shares["left"]),
-        Measurement("copy_space_right", shares["right"]),
+        Measurement("copy_space", COPY_SPACES[int(found["copy_space"][0])]),
+        Measurement("copy_space_left", float(found["copy_space_left"][0])),
+        Measurement("copy_space_right", float(found["copy_space_right"][0])),
         contrast,
     ]
 

@@ -36,11 +36,20 @@ CLOSE_UP_HEAD = 0.65
 HEADS_BELOW_CHIN = (1.4, 2.6, 5.5)
 """Upper borders of headshot, half-length and three-quarter, in head heights shown below the chin."""
 
-CALM_ASPECT = 3.0
+CALM_ASPECT = 3
 """A calm rectangle lies between 1:3 and 3:1 in pixels (measures.md, `copy_space`)."""
 
 COPY_SPACE_SHARE = 0.12
 """Fraction of the frame that a calm rectangle needs to count as copy space (measures.md)."""
+
+SAFE_MARGIN = 0.05
+"""Share of the frame's width and height that stays free about a text, at the frame's edges and beside the
+sitter alike: the graphics safe area of EBU R 95 (from memory); trimming and screens' corners eat there."""
+
+LEAST_LINE = 0.2
+"""Fraction of the frame's width that a line of text needs: 20 letters of WCAG's large size (18 point or 24
+CSS pixels, half as wide as high) across a share card of 1200 pixels. With `SAFE_MARGIN` on both sides it is
+the 30 % of the width that the makers of the rendered sets call an empty side."""
 
 BOTTOM_EDGE = 0.999
 """Fraction of the frame's height from which a window still shows what stands on the bottom edge."""
@@ -211,9 +220,15 @@ def _shot_scales(
 def _calm_shares(
     sitters: Sitters, left: Numbers, top: Numbers, right: Numbers, bottom: Numbers
 ) -> tuple[Numbers, Numbers]:
-    """Largest calm rectangle left and right of the sitter, fraction of each window's area."""
+    """Largest calm rectangle that a line of text fits into, left and right of the sitter.
+
+    Fraction of each window's area; `SAFE_MARGIN` along the window's own edges stays free.
+    """
     aspect = sitters.width_px / sitters.height_px
-    area = (right - left) * (bottom - top)
+    width, height = right - left, bottom - top
+    area = width * height
+    left, right = left + SAFE_MARGIN * width, right - SAFE_MARGIN * width
+    top, bottom = top + SAFE_MARGIN * height, bottom - SAFE_MARGIN * height
     on_left, on_right = np.zeros(left.shape), np.zeros(left.shape)
     for calm, lies_right in zip(sitters.calm, sitters.calm_on_right, strict=True):
         wide = np.maximum(np.minimum(calm[2], right) - np.maximum(calm[0], left), 0.0)
@@ -222,7 +237,7 @@ def _calm_shares(
             np.minimum(wide, CALM_ASPECT * high / aspect),
             np.minimum(high, CALM_ASPECT * wide * aspect),
         )
-        share = wide * high / area
+        share = np.where(wide >= LEAST_LINE * width, wide * high / area, 0.0)
         on_left = np.maximum(on_left, np.where(lies_right, 0.0, share))
         on_right = np.maximum(on_right, np.where(lies_right, share, 0.0))
     return on_left, on_right

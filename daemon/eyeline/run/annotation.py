@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from importlib.metadata import version
 
 from eyeline.ledger.records import Photo
+from eyeline.measuring.framing import LEAST_LINE
 from eyeline.sidecar.fields import Annotation, Region, copy_space_region, crop_region, sitter_region
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measurement
@@ -54,13 +55,17 @@ def _sitter_regions(points: Points) -> list[Region]:
 
 
 def _copy_regions(measurements: Mapping[str, Measurement], points: Points) -> list[Region]:
-    """The largest calm rectangle on each side that the measure `copy_space` names."""
+    """The largest calm rectangle with room for a line on each side that the measure `copy_space` names."""
     measured = measurements.get("copy_space")
     regions = []
     for side in ("left", "right"):
         if measured is None or measured.value not in (side, "both"):
             continue
-        of_side = [calm for calm in points.calm if (calm.right <= points.eye_x) == (side == "left")]
+        of_side = [
+            calm
+            for calm in points.calm
+            if calm.width >= LEAST_LINE and (calm.right <= points.eye_x) == (side == "left")
+        ]
         largest = max(of_side, key=lambda calm: calm.width * calm.height, default=None)
         if largest is not None:
             regions.append(copy_space_region(largest, side))

@@ -19,8 +19,8 @@ CONFUSION_HEADINGS = ("copy_space", *(f"found {word}" for word in WORDS))
 def copy_space_rows(pairs: Sequence[Pair]) -> list[Row]:
     """Share of words that are right, by the label and, where the sitters' masks are at hand, by the contract.
 
-    The label asks for more than the contract: 30 % of the width free from top to bottom, where the contract
-    is content with a rectangle of 12 % of the frame, above a shoulder too.
+    The label knows how the frame was composed, not whether text can be read there; the contract asks for
+    that, and for a rectangle of 12 % of the frame where the label has 30 % of the width.
     """
     rows = [_row("copy_space word, by the label", _words(pairs, label_word))]
     masked = [pair for pair in pairs if mask_of(pair.portrait) is not None]
