@@ -7,9 +7,10 @@ usual for a sitter, and which frame of a series is the best, shows only in compa
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from shlex import quote
 
@@ -20,6 +21,7 @@ from eyeline.judging.rulebook import Rulebook
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem, State
+from eyeline.run.abreast import Job, abreast
 from eyeline.run.annotation import annotation_of
 from eyeline.run.configuration import Configuration
 from eyeline.run.exposure import Told, exposures_around, fitted
@@ -89,21 +91,20 @@ class Desk:
         would not see the revision, and people would wonder who touched theirs.
         A photo over which ExifTool fails is refused, and the next gets a new one; raises ExifToolFailed when
         that happens MOST_FAILURES times in a row.
+        A few sidecars are in hand at a time, those that other files share one by one; each decision is
+        recorded before it is yielded, and that of a sidecar in hand also where the caller stops.
         """
         for folder in {photo.frame.path.parent for photo in photos}:
             with suppress(OSError):
                 remove_leftovers(folder, datetime.now(UTC))
         failures = 0
-        for told in self._told(photos):
-            last = self.ledger.decisions.latest(told.photo.frame.path)
-            if only_new and last is not None and self._is_settled(told.photo, told.verdict, last):
-                continue
-            annotated = (self._left_alone(told) if only_new else None) or self._write(told)
-            self._record(told.photo, annotated, last)
-            yield told.photo, annotated.decision
-            failures = failures + 1 if annotated.failure is not None else 0
-            if annotated.failure is not None and failures == MOST_FAILURES:
-                raise annotated.failure
+        with closing(abreast(self._jobs(photos, only_new), self._record_written)) as results:
+            for annotated in results:
+                self._record(annotated)
+                yield annotated.photo, annotated.decision
+                failures = failures + 1 if annotated.failure is not None else 0
+                if annotated.failure is not None and failures == MOST_FAILURES:
+                    raise annotated.failure
 
     def verdicts(self, photos: Sequence[Photo]) -> Iterator[tuple[Photo, Verdict]]:
         """The verdict of each of `photos`, judged in the company of all that lies in its folder.
@@ -150,7 +151,17 @@ class Desk:
         self.log.problem(problem)
         self.ledger.problems.add(problem)
 
-    def _write(self, told: Told) -> _Annotated:
+    def _jobs(self, photos: Sequence[Photo], only_new: bool) -> Iterator[Job[_Annotated]]:
+        for told in self._told(photos):
+            last = self.ledger.decisions.latest(told.photo.frame.path)
+            if only_new and last is not None and self._is_settled(told.photo, told.verdict, last):
+                continue
+            yield Job(partial(self._annotated, told, last, only_new), bool(told.siblings or told.namesakes))
+
+    def _annotated(self, told: Told, last: Decision | None, only_new: bool) -> _Annotated:
+        return (self._left_alone(told, last) if only_new else None) or self._write(told, last)
+
+    def _write(self, told: Told, before: Decision | None) -> _Annotated:
         photo, verdict = told.photo, told.verdict
         path = photo.frame.path
         naming = self._naming(told)
@@ -204,7 +215,7 @@ class Desk:
             sidecar_after=outcome.digest_after,
             written=outcome.written.to_json() if outcome.written is not None else None,
         )
-        return _Annotated(decision, outcome, failure)
+        return _Annotated(photo, decision, outcome, failure, before)
 
     def _naming(self, told: Told) -> Naming:
         """The name of a sidecar; the full one where the plain one is that of another exposure."""
@@ -216,7 +227,7 @@ class Desk:
         owner = wrote.path if wrote is not None else told.plain_name_is_due_to
         return naming if owner in (path, *(each.path for each in told.siblings)) else Naming.FULL
 
-    def _left_alone(self, told: Told) -> _Annotated | None:
+    def _left_alone(self, told: Told, last: Decision | None) -> _Annotated | None:
         """The new verdict without a write, where somebody else changed what eyeline wrote before."""
         try:
             sidecar = locate(told.photo.frame.path, self.configuration.naming).path
@@ -244,7 +255,8 @@ class Desk:
             sidecar_after=before.sidecar_after,
             written=before.written,
         )
-        return _Annotated(decision, sidecar_outcome.Outcome(Result.KEPT, sidecar, ""), None)
+        outcome = sidecar_outcome.Outcome(Result.KEPT, sidecar, "")
+        return _Annotated(told.photo, decision, outcome, None, last)
 
     def _last_written(self, photo: Path, naming: Naming) -> tuple[Written | None, Path | None]:
         """What eyeline left in the sidecar of `photo` last, as the ledger has it, and which file that is."""
@@ -262,14 +274,19 @@ class Desk:
         known = self.ledger.files.known(photo.frame.path)
         return known is not None and known.state is State.WRITTEN and last.verdict == verdict
 
-    def _record(self, photo: Photo, annotated: _Annotated, last: Decision | None) -> None:
-        decision = annotated.decision
+    def _record_written(self, annotated: _Annotated) -> None:
+        """Record what was in hand at the end; what ExifTool failed over, the next pass tries again."""
+        if annotated.failure is None:
+            self._record(annotated)
+
+    def _record(self, annotated: _Annotated) -> None:
+        photo, decision = annotated.photo, annotated.decision
         with self.ledger.transaction():
             if annotated.outcome.may_pass:
                 self._postpone(decision)
             elif decision.outcome is not Outcome.DRY_RUN:
                 self.ledger.files.written(photo.frame.path, decision.decided_at)
-            if _is_the_same_again(decision, last):
+            if _is_the_same_again(decision, annotated.last):
                 return
             self.ledger.decisions.add(decision)
         self.log.decided(decision)
@@ -307,8 +324,11 @@ def _is_the_same_again(decision: Decision, last: Decision | None) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Annotated:
-    """A decision, what became of the sidecar, and what ExifTool died of over it."""
+    """A decision about `photo`, what became of the sidecar, what ExifTool died of over it, and the decision
+    before."""
 
+    photo: Photo
     decision: Decision
     outcome: sidecar_outcome.Outcome
     failure: ExifToolFailed | None
+    last: Decision | None

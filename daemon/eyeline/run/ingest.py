@@ -11,7 +11,6 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +20,7 @@ from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo, Stamp
 from eyeline.run.crew import Crew, outcome
 from eyeline.run.examine import Examined
+from eyeline.run.own_version import own_version
 from eyeline.terms.frame import Frame
 
 CLAIM = timedelta(minutes=10)
@@ -126,7 +126,7 @@ class Ingest:
 
     def _identified(self, path: Path, frame: Frame) -> None:
         known = self._ledger.photos.of(frame)
-        if known is not None and known.eyeline_version == version("eyeline"):
+        if known is not None and known.eyeline_version == own_version():
             self._keep(path, known)
             return
         self._frames[path] = frame
@@ -141,7 +141,7 @@ class Ingest:
                 points=examined.points,
                 why_sitter=examined.why_sitter,
                 milliseconds=examined.milliseconds,
-                eyeline_version=version("eyeline"),
+                eyeline_version=own_version(),
                 measured_at=datetime.now(UTC),
             ),
         )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from importlib.metadata import version
 from pathlib import Path
 
 from eyeline.errors import EyelineError, UnreadablePhoto
@@ -14,6 +13,7 @@ from eyeline.intake.problem import Problem as IntakeProblem
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo, State
 from eyeline.run.ingest import Answer
+from eyeline.run.own_version import own_version
 from eyeline.run.studio import Studio
 
 
@@ -77,4 +77,4 @@ def _wants_another_try(ledger: Ledger, path: Path) -> bool:
         return False
     if known.state in (State.SET_ASIDE, State.POSTPONED):
         return True
-    return ledger.photos.version_at(path) not in (None, version("eyeline"))
+    return ledger.photos.version_at(path) not in (None, own_version())

@@ -15,6 +15,8 @@ import xml.etree.ElementTree as ElementTree
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
+from operator import itemgetter
 from pathlib import Path
 from xml.parsers import expat
 
@@ -36,6 +38,9 @@ logging.getLogger("rdflib.term").setLevel(logging.CRITICAL)
 _XML_LANG = "{http://www.w3.org/XML/1998/namespace}lang"
 _NODE_ID = f"{{{RDF}}}nodeID"
 _ABOUT_NOTHING = "urn:x-eyeline:this-file"
+_BySubject = dict[RdfNode, dict[tuple[RdfNode, RdfNode], None]]
+"""Names and values that are stated of each subject, in order and once each."""
+
 _CONTAINERS = {RDF + "Bag": "Bag", RDF + "Seq": "Seq", RDF + "Alt": "Alt"}
 
 
@@ -128,13 +133,13 @@ def parse(content: bytes, file: Path) -> Document:
     if root is not found[0] and _XML_LANG in root.attrib:
         found[0].attrib.setdefault(_XML_LANG, root.attrib[_XML_LANG])  # xml:lang is inherited
     found[0].tail = None
-    graph = Graph(bind_namespaces="none")
+    triples = _Triples()
     try:
-        graph.parse(data=ElementTree.tostring(found[0]), format="xml", publicID=_ABOUT_NOTHING)
+        triples.parse(data=ElementTree.tostring(found[0]), format="xml", publicID=_ABOUT_NOTHING)
     except Exception as error:  # the parser raises what it likes: ParserError, SAXException, ValueError
         reason = printable(str(error))[:200]
         raise _refusal(f"It is no sound RDF ({type(error).__name__}: {reason})", file) from error
-    return _document(graph, file)
+    return _document(triples.of, file)
 
 
 def _refusal(what: str, file: Path) -> UnsafeSidecar:
@@ -176,34 +181,44 @@ def _inspect(content: bytes, file: Path) -> None:
         raise _refusal(what, file) from error
 
 
-def _document(graph: Graph, file: Path) -> Document:
+class _Triples(Graph):
+    """What rdflib's parser finds, by subject: all that is asked of it is answered by one look, for which an
+    indexed store would take as long as the parser itself.
+    """
+
+    def __init__(self) -> None:
+        super().__init__(store="SimpleMemory", bind_namespaces="none")
+        self.of: _BySubject = {}
+
+    def add(self, triple: tuple[RdfNode, RdfNode, RdfNode]) -> _Triples:
+        """Keep a triple; one that is stated twice is one."""
+        subject, name, value = triple
+        self.of.setdefault(subject, {})[name, value] = None
+        return self
+
+
+def _document(of: _BySubject, file: Path) -> Document:
     """Without rdf:nodeID every blank node is referred to at most once: the graph is a forest."""
-    referenced = set(graph.objects())
-    subjects = {node for node in graph.subjects() if not (isinstance(node, BNode) and node in referenced)}
+    referenced = {value for stated in of.values() for _, value in stated}
+    subjects = [node for node in of if not (isinstance(node, BNode) and node in referenced)]
     abouts = {
         "" if isinstance(node, BNode) or str(node) == _ABOUT_NOTHING else str(node) for node in subjects
     }
     if len(abouts) > 1:
         raise _refusal("It describes more than one thing (rdf:about differs)", file)
-    properties = [
-        (str(name), _value(graph, value))
-        for subject in subjects
-        for name, value in graph.predicate_objects(subject)
-    ]
+    properties = [(str(name), _value(of, value)) for subject in subjects for name, value in of[subject]]
     twice = [name for name, count in Counter(name for name, _ in properties).items() if count > 1]
     if twice:
         raise _refusal(f"It states {printable(twice[0])} twice", file)
     return document(abouts.pop() if abouts else "", properties)
 
 
-def _value(graph: Graph, node: RdfNode) -> Value:
+def _value(of: _BySubject, node: RdfNode) -> Value:
     if isinstance(node, Literal):
         return Text(str(node), node.language, str(node.datatype) if node.datatype else None)
     if isinstance(node, URIRef):
         return Link("" if str(node) == _ABOUT_NOTHING else str(node))
-    if (node, None, None) not in graph:
-        return Structure(())
-    fields = [(str(name), _value(graph, value)) for name, value in graph.predicate_objects(node)]
+    fields = [(str(name), _value(of, value)) for name, value in of.get(node, ())]
     kinds = [value.uri for name, value in fields if name == RDF + "type" and isinstance(value, Link)]
     if len(kinds) == 1 and kinds[0] in _CONTAINERS:
         members = {
@@ -231,4 +246,8 @@ def _plain(value: Value) -> list[object]:
 
 
 def _sorted(pairs: Iterable[tuple[str, Value]]) -> tuple[tuple[str, Value], ...]:
-    return tuple(sorted(pairs, key=lambda pair: (pair[0], canonical(pair[1]))))
+    """By name, and where one comes twice by value."""
+    pairs = sorted(pairs, key=itemgetter(0))
+    if any(one[0] == next_one[0] for one, next_one in pairwise(pairs)):
+        pairs.sort(key=lambda pair: (pair[0], canonical(pair[1])))
+    return tuple(pairs)
