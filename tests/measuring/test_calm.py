@@ -193,6 +193,16 @@ def test_every_rectangle_is_between_1_to_3_and_3_to_1(
         assert each.top > SAFE_MARGIN - 1e-9 and each.bottom < 1 - SAFE_MARGIN + 1e-9
 
 
+@pytest.mark.parametrize(("height", "width"), [(1, 1), (2, 90), (2000, 20), (30, 3000), (16, 16)])
+@pytest.mark.parametrize("head", [MIDDLE, (-0.2, 0.1), (0.9, 1.3), (1.0, 1.0)])
+def test_slivers_and_heads_at_the_edge_are_no_obstacle(
+    height: int, width: int, head: tuple[float, float]
+) -> None:
+    for each in calm_rectangles(painted(grey(220, height, width)), NOBODY, head):
+        assert each.width > 0 and each.height > 0
+        assert each.right <= head[0] or each.left >= head[1]
+
+
 def test_another_face_is_no_place_for_text() -> None:
     face = Face((80, 200, 180, 330), None, 0.9)
     alone, together = sides(grey(220)), sides(grey(220), Seen((face,), None, "", None, None))

@@ -29,6 +29,9 @@ from eyeline.terms.rectangle import Rectangle
 CELLS = 64
 """Cells along the frame's long side: one is 1.6 % of it, about the height of small print there."""
 
+LEAST_CELLS = 3
+"""Cells along the short side of a grid or a square at the least: a curve through two is no curve."""
+
 CELL_PX = 4
 """Pixels along a cell that its detail is judged by, whatever the picture's size: the strokes of letters two
 cells high are about half a cell wide, and what is finer is no obstacle to reading."""
@@ -146,7 +149,7 @@ def _largest_of_each_kind(
 def _square_cells(rows: int, columns: int) -> int:
     """Width in cells of the narrowest rectangle that counts as copy space."""
     by_area = np.sqrt(COPY_SPACE_SHARE * rows * columns / CALM_ASPECT)
-    return int(max(by_area, LEAST_LINE * columns, 1))
+    return int(max(by_area, LEAST_LINE * columns, LEAST_CELLS))
 
 
 def _legible_blocks(quiet: Grid, even: Grid, misses: Levels) -> Blocks:
@@ -260,7 +263,7 @@ def _grid_size(picture: NDArray[np.uint8]) -> tuple[int, int]:
     """Columns and rows of the grid over a picture (m, n, 3)."""
     height, width = picture.shape[:2]
     cell = max(height, width) / CELLS
-    return max(1, round(width / cell)), max(1, round(height / cell))
+    return max(LEAST_CELLS, round(width / cell)), max(LEAST_CELLS, round(height / cell))
 
 
 def background_cells(picture: Picture, seen: Seen) -> tuple[Levels, float]:
