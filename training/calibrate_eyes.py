@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,7 @@ from train_eyes import NOD_DEG, Material
 
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX
 from eyeline.measuring.eye_region import CORNERS
-from eyeline.measuring.eyes import CLOSED_FROM
+from eyeline.measuring.eyes import CLOSED_FROM, LEAST_BETWEEN_PX
 from eyeline.measuring.face_shape import posture
 from eyeline.measuring.gaze import CAMERA_PITCH_DEG, CAMERA_YAW_DEG, word_of, word_probabilities
 from eyeline.measuring.pupils import CENTRES
@@ -34,15 +35,24 @@ USUAL_ANGLE_DEG, LEAST_IRIS = 30.0, 0.35
 SHARES = np.arange(0, 1.01, 0.1)
 RIGHT_OF_DECIDED = 0.93
 MOST_UNSURE = 0.15
-"""Goals of the word: share that is right of those decided; share of all that is not."""
+"""Goals of the word: share that is right of those decided, in good and bad pictures; share that is not
+decided of plain ones."""
 
 
 class Unseen:
-    """What was said of looks whose sitters were left out, beside the truth, row for row."""
+    """What was said of looks whose sitters were left out, beside the truth, row for row; of eyes at least
+    `least_px` apart.
+    """
 
-    def __init__(self, looks: dict[str, NDArray], parts: list[dict[str, NDArray]]) -> None:
+    def __init__(
+        self, looks: dict[str, NDArray], parts: list[dict[str, NDArray]], least_px: float = LEAST_BETWEEN_PX
+    ) -> None:
         material = Material(looks)
-        said = {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+        told = [looks["between"][part["rows"]] >= least_px for part in parts]
+        said = {
+            name: np.concatenate([part[name][kept] for part, kept in zip(parts, told, strict=True)])
+            for name in parts[0]
+        }
         rows = said["rows"]
         self.truth, self.sitter = looks["gaze"][rows], looks["sitter"][rows]
         self.tone, self.variant = looks["tone"][rows], looks["variant"][rows]
@@ -58,7 +68,7 @@ class Unseen:
         self.irises = np.einsum("neij,nej->nei", to_picture[..., :2], pixels) + to_picture[..., 2]
         self.mesh_irises = looks["landmarks"][rows][:, list(CENTRES), :2]
         self.pupils = looks["pupil"][rows]
-        self.yaw = looks["head"][rows, 0]
+        self.yaw, self.between = looks["head"][rows, 0], looks["between"][rows]
         features = np.array([iris_offset(each) for each in looks["landmarks"][rows]])
         self.across = features[:, [0, 2]]
         self.up = np.column_stack([features[:, [1, 3]], np.ones(len(rows))])
@@ -105,6 +115,36 @@ def by_tone(name: str, value: NDArray, unseen: Unseen, counted: NDArray) -> None
     tones = np.unique(unseen.tone)
     means = np.array([value[counted & (unseen.tone == tone)].mean() for tone in tones])
     print(f"  {name} by tone", means.round(4), f"worst {means.max() / means.mean():.2f} x the mean of tones")
+
+
+def by_size(unseen: Unseen) -> None:
+    """Print what goes wrong by the pixels between the pupils, of seen open eyes and of closed ones."""
+    stated = logistic("open, of all sizes", unseen.both[:, 2], unseen.open, unseen.sitter)
+    seen = unseen.open & unseen.seen
+    off = np.linalg.norm(unseen.irises - unseen.pupils, axis=2).mean(axis=1)
+    off /= np.linalg.norm(unseen.pupils[:, 0] - unseen.pupils[:, 1], axis=1)
+    angle = np.hypot(*(unseen.network[0] - unseen.truth).T)
+    for low, high in pairwise((0, 12, 14, 16, 18, 20, 23, 26, 32, 50, 200)):
+        part = (unseen.between >= low) & (unseen.between < high)
+        told, shut = part & seen, part & unseen.closed
+        print(
+            f"  {low} to {high} px: {told.sum()} open, called closed {np.mean(stated[told] < 0.5):.3f};"
+            f" {shut.sum()} closed, called open {np.mean(stated[shut] >= 0.5):.3f};"
+            f" gaze {np.median(angle[told]):.1f} degrees, pupils {np.median(off[told]):.4f}"
+        )
+
+
+def by_sitter(unseen: Unseen, stated: NDArray) -> None:
+    """Print whose open eyes are called closed most often, and how many closed ones are caught if one in a
+    hundred open ones may be called closed.
+    """
+    seen = unseen.open & unseen.seen
+    for label, limit in (("at a half", 0.5), ("at 1 % false flags", np.quantile(stated[seen], 0.01))):
+        flags = {s: float(np.mean(stated[seen & (unseen.sitter == s)] < limit)) for s in set(unseen.sitter)}
+        worst = sorted(flags.items(), key=lambda each: -each[1])[:4]
+        shut = unseen.closed
+        caught = np.mean(stated[shut] < limit)
+        print(f"  {label} ({limit:.3f}): closed caught {caught:.3f}, worst sitters", worst)
 
 
 def iris_offset(landmarks: NDArray) -> tuple[float, float, float, float]:
@@ -193,14 +233,15 @@ def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: N
         whole[k][told] = confidence[k * told.sum() : (k + 1) * told.sum()]
     grid = np.arange(0.2, 0.95, 0.01)
     met, afforded = [], []
+    plain = clear & (unseen.variant == 0)
     for least in grid:
         sure = [clear & (each >= least) for each in whole]
         if all(less_its_error(right[k], sure[k], unseen.sitter) >= RIGHT_OF_DECIDED for k in (0, 1)):
             met.append(least)
-        if all(less_its_error(sure[k], clear, unseen.sitter) >= 1 - MOST_UNSURE for k in (0, 1)):
+        if all(less_its_error(sure[k], plain, unseen.sitter) >= 1 - MOST_UNSURE for k in (0, 1)):
             afforded.append(least)
-    print(f"confidence from which enough are right {min(met):.2f}, to which few enough are unsure", end=" ")
-    print(f"{max(afforded):.2f}, as is and nodded")
+    print(f"confidence from which enough are right {min(met):.2f}, to which few enough", end=" ")
+    print(f"plain looks are unsure {max(afforded):.2f}, as is and nodded")
     for least in np.arange(0.3, 0.9, 0.05):
         line = []
         for k, variants in ((0, None), (1, None), (0, 0)):
@@ -245,6 +286,7 @@ def lids(unseen: Unseen) -> None:
             )
         if name == "open":
             by_tone("open called closed", stated < 0.5, unseen, seen)
+            by_sitter(unseen, stated)
             by_tone("distance", abs(stated - unseen.open), unseen, ~half & (unseen.seen | unseen.closed))
     usual_share(unseen)
 
@@ -330,7 +372,9 @@ def main(paths: Iterable[str]) -> None:
     first, *rest = paths
     with np.load(first) as stored:
         looks = dict(stored)
-    unseen = Unseen(looks, [dict(np.load(path)) for path in rest])
+    parts = [dict(np.load(path)) for path in rest]
+    by_size(Unseen(looks, parts, least_px=0.0))
+    unseen = Unseen(looks, parts)
     gaze(unseen)
     lids(unseen)
     pupils(unseen)

@@ -1,7 +1,8 @@
 """Paint over rendered eyes what renders lack: lashes, creases, other irises, glints, glare, uneven light.
 
-Works on eye patches (measuring/eye_patches.py) with their landmarks. Coordinates are in units of half a
-patch's width about its middle, x toward the inner corner, y down. Needs torch.
+Works on eye patches (measuring/eye_patches.py) with the margin that crowd_looks.py leaves about them, and
+their landmarks. Coordinates are in units of half a patch's width about its middle, x toward the inner
+corner, y down. Needs torch.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import torch
+from crowd_looks import MARGIN_PX
 from torch import Tensor
 from torch.nn import functional
 
@@ -20,6 +22,12 @@ LOWER = [0, 15, 14, 13, 12, 11, 10, 9, 8]
 CENTRE, RIM = 16, slice(17, 21)
 """Positions in eye_network.OUTLINE + IRIS: lids from the outer to the inner corner, iris."""
 
+USUAL_SHIFT, LEFT_BEHIND = (0.03, 0.02), (0.03, 0.03)
+"""Deviations, across and up, of a shift that the mesh goes along with and of one that it does not."""
+MISTAKEN, MISTAKEN_SHIFT = 0.12, (0.08, 0.2)
+MOST_SHIFT = MARGIN_PX / HALF
+"""Share of the eyes that the mesh is made to miss, deviations of that shift, and the most that the margin
+allows: on dark skin in poor light the mesh lies up to a third of the eye's width too low."""
 EDGE = 14.0
 SOFT = 60.0
 """Steepness of painted edges per iris radius, per half width."""
@@ -27,7 +35,7 @@ SOFT = 60.0
 
 @dataclass(frozen=True)
 class Eyes:
-    """`grey` (n, 40, 64) in levels, `points` (n, 21, 2) of the mesh, true `iris` centre (n, 2)."""
+    """`grey` (n, rows, columns) in levels, `points` (n, 21, 2) of the mesh, true `iris` centre (n, 2)."""
 
     grey: Tensor
     points: Tensor
@@ -39,9 +47,7 @@ class Painter:
 
     def __init__(self, seed: int) -> None:
         self.generator = torch.Generator().manual_seed(seed)
-        rows = (torch.arange(HEIGHT_PX) - (HEIGHT_PX - 1) / 2) / HALF
-        columns = (torch.arange(WIDTH_PX) - (WIDTH_PX - 1) / 2) / HALF
-        self.y, self.x = torch.meshgrid(rows, columns, indexing="ij")
+        self.y, self.x = grid(MARGIN_PX)
 
     def uniform(self, *shape: int) -> Tensor:
         """Between 0 and 1."""
@@ -56,7 +62,9 @@ class Painter:
         return (self.uniform(count) < probability).float()
 
     def paint(self, eyes: Eyes) -> Eyes:
-        """Everything, one after the other; eyes stand in pairs: left, right, left, right."""
+        """Everything, one after the other, and the margin is cut off; eyes stand in pairs: left, right, left,
+        right.
+        """
         grey = self.eyeball(eyes)
         grey = self.lids(grey, eyes.points)
         grey = self.glints(grey)
@@ -123,26 +131,31 @@ class Painter:
         return 255 * (grey.clamp(0, 255) / 255).clamp_min(1e-4) ** gamma[:, None, None]
 
     def shifted(self, eyes: Eyes) -> Eyes:
-        """Turned, scaled and shifted a little, landmarks and truth with it; then noise."""
+        """Turned, scaled and shifted a little, landmarks and truth with it; now and then shifted by much,
+        which the landmarks miss; then noise.
+        """
         count = len(eyes.grey)
         turn, size = self.normal(count) * 0.05, torch.exp(self.normal(count) * 0.05)
-        shift = self.normal(count, 2) * torch.tensor([0.04, 0.03])
+        usual = self.normal(count, 2) * torch.tensor(USUAL_SHIFT)
+        missed = self.chance(MISTAKEN, count)[:, None] * self.normal(count, 2) * torch.tensor(MISTAKEN_SHIFT)
+        missed = missed + self.normal(count, 2) * torch.tensor(LEFT_BEHIND)
+        shift = (usual + missed).clamp(-MOST_SHIFT, MOST_SHIFT)
         cosine, sine = torch.cos(turn) * size, torch.sin(turn) * size
-        x = cosine[:, None, None] * self.x - sine[:, None, None] * self.y + shift[:, 0, None, None]
-        y = sine[:, None, None] * self.x + cosine[:, None, None] * self.y + shift[:, 1, None, None]
-        grid = torch.stack([x * WIDTH_PX / (WIDTH_PX - 1), y * WIDTH_PX / (HEIGHT_PX - 1)], dim=-1)
-        moved = functional.grid_sample(eyes.grey[:, None], grid, padding_mode="border", align_corners=True)[
-            :, 0
-        ]
+        y, x = grid(0)
+        across = cosine[:, None, None] * x - sine[:, None, None] * y + shift[:, 0, None, None]
+        down = sine[:, None, None] * x + cosine[:, None, None] * y + shift[:, 1, None, None]
+        places = torch.stack([across / self.x[0, -1], down / self.y[-1, 0]], dim=-1)
+        moved = functional.grid_sample(eyes.grey[:, None], places, padding_mode="border", align_corners=True)
 
-        def back(points: Tensor) -> Tensor:
-            off = points - shift[:, None]
+        def back(points: Tensor, by: Tensor) -> Tensor:
+            off = points - by[:, None]
             along = cosine[:, None] * off[..., 0] + sine[:, None] * off[..., 1]
             across = cosine[:, None] * off[..., 1] - sine[:, None] * off[..., 0]
             return torch.stack([along, across], dim=-1) / (size**2)[:, None, None]
 
         noise = self.normal(count, HEIGHT_PX, WIDTH_PX) * (self.uniform(count) * 5)[:, None, None]
-        return Eyes(moved + noise, back(eyes.points), back(eyes.iris[:, None])[:, 0])
+        points, iris = back(eyes.points, shift - missed), back(eyes.iris[:, None], shift)[:, 0]
+        return Eyes(moved[:, 0] + noise, points, iris)
 
     def line(
         self, grey: Tensor, along: Tensor, offset: Tensor, width: Tensor, strength: Tensor, within: Tensor
@@ -152,21 +165,30 @@ class Painter:
         return grey * torch.exp(strength[:, None, None] * torch.exp(-(away**2)) * within)
 
     def lid_lines(self, points: Tensor) -> tuple[Tensor, Tensor]:
-        """Height of the upper and lower lid over each column, (n, 1, 64) each."""
+        """Height of the upper and lower lid over each column, (n, 1, columns) each."""
         upper, lower = (
             self.height(points[:, lid, 0].contiguous(), points[:, lid, 1]) for lid in (UPPER, LOWER)
         )
         return upper[:, None], lower[:, None]
 
     def height(self, at: Tensor, value: Tensor) -> Tensor:
-        """Linear interpolation over the columns of the patch, (n, 64)."""
-        column = self.x[0].expand(len(at), WIDTH_PX).contiguous()
+        """Linear interpolation over the columns of the patch, (n, columns)."""
+        column = self.x[0].expand(len(at), -1).contiguous()
         after = torch.searchsorted(at, column).clamp(1, at.shape[1] - 1)
         x0, x1 = at.gather(1, after - 1), at.gather(1, after)
         y0, y1 = value.gather(1, after - 1), value.gather(1, after)
         return y0 + ((column - x0) / (x1 - x0).clamp_min(1e-3)).clamp(0, 1) * (y1 - y0)
 
     def between_corners(self, points: Tensor) -> Tensor:
-        """1 between the eye's corners, else 0, (n, 1, 64)."""
+        """1 between the eye's corners, else 0, (n, 1, columns)."""
         outer, inner = points[:, UPPER[0], 0], points[:, UPPER[-1], 0]
         return ((self.x[0] > outer[:, None]) & (self.x[0] < inner[:, None])).float()[:, None]
+
+
+def grid(margin_px: int) -> tuple[Tensor, Tensor]:
+    """Rows' and columns' places in a patch with a margin of so many pixels, (40 + 2 m, 64 + 2 m) each."""
+    rows, columns = (
+        (torch.arange(side + 2 * margin_px) - (side + 2 * margin_px - 1) / 2) / HALF
+        for side in (HEIGHT_PX, WIDTH_PX)
+    )
+    return torch.meshgrid(rows, columns, indexing="ij")

@@ -1,35 +1,36 @@
-"""Train the network that looks at the eyes: writes daemon/eyeline/measuring/eyes.npz.
+"""Train the two networks that look at the eyes: writes daemon/eyeline/measuring/eyes.npz.
 
     python training/train_eyes.py WHERE_THE_CROWD_IS [--looks FILE] [--fold 0 to 3]
 
-Needs torch (CPU is enough, about a quarter of an hour), which is no dependency of eyeline. Material:
-eight looks at each frame of the rendered crowd (crowd_looks.py), each painted over six times
-(painted_eyes.py). With --fold, every fourth sitter (of 60, by name) is left out and reported on, and
-nothing is written but FOLD's predictions, which calibrate_eyes.py reads; without, all are trained on.
+Needs torch (CPU is enough, about ten minutes), which is no dependency of eyeline. Material: nine looks at
+each frame of the rendered crowd (crowd_looks.py), each painted over six times (painted_eyes.py). With --fold,
+every fourth sitter (of 60, by name) is left out and reported on, and nothing is written but what is said of
+them, which calibrate_eyes.py reads; without, all are trained on.
 No frame of `truth`, `tones`, `demo` or of any photograph is looked at. --looks keeps the looks in a file.
 """
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 import torch
-from crowd_looks import FOR_EYES, kept_looks
+from crowd_looks import FOR_EYES, MARGIN_PX, kept_looks
 from numpy.typing import NDArray
 from painted_eyes import CENTRE, Eyes, Painter
 from torch import Tensor, nn
 from torch.nn import functional
 
-from eyeline.measuring.eye_network import IRIS, OUTLINE, map_places
+from eyeline.measuring.eye_network import FLAT_LEVELS, IRIS, NEAR_PX, OUTLINE, map_places
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.head import corrected_angles
 from eyeline.measuring.rotation import decompose
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eyes.npz"
-FOLDS, PAINTINGS, SEED = 4, 6, 7
+FOLDS, PAINTINGS, SEEDS = 4, 6, (7, 11)
 EPOCHS, BATCH, RATE, DECAY = 36, 128, 4e-3, 2e-3
 POINTS = len(OUTLINE) + len(IRIS)
 CHANNELS, MAP, HIDDEN, JOINT = (8, 16, 24, 24), 12, 48, 24
@@ -59,7 +60,7 @@ class EyeNetwork(nn.Module):
     def __init__(self) -> None:
         super().__init__()
         a, b, c, d = CHANNELS
-        self.c1, self.c2 = nn.Conv2d(1, a, 3, 2, 1), nn.Conv2d(a, b, 3, 2, 1)
+        self.c1, self.c2 = nn.Conv2d(2, a, 3, 2, 1), nn.Conv2d(a, b, 3, 2, 1)
         self.c3, self.c4 = nn.Conv2d(b, c, 3, 1, 1), nn.Conv2d(c, d, 3, 2, 1)
         self.h1, self.h2 = nn.Conv2d(c, MAP, 3, 1, 1), nn.Conv2d(MAP, 1, 3, 1, 1)
         self.f = nn.Linear(d * (HEIGHT_PX // 8) * (WIDTH_PX // 8), HIDDEN)
@@ -71,10 +72,10 @@ class EyeNetwork(nn.Module):
     def forward(self, grey: Tensor, points: Tensor, head: Tensor) -> tuple[Tensor, Tensor, Tensor]:
         """Gaze (n, 2), answers of each eye (n, 2, 9), answers for both (n, 4).
 
-        `grey` (n, 2, 40, 64) normalised, `points` (n, 2, 21, 2), `head` (n, 2, 5).
+        `grey` (n, 2, 2, 40, 64) normalised in two ways, `points` (n, 2, 21, 2), `head` (n, 2, 5).
         """
         count = len(grey)
-        layer = grey.reshape(count * 2, 1, HEIGHT_PX, WIDTH_PX)
+        layer = grey.reshape(count * 2, 2, HEIGHT_PX, WIDTH_PX)
         for convolution in (self.c1, self.c2, self.c3):
             layer = functional.relu(convolution(layer))
         where = self.h2(functional.relu(self.h1(layer))).flatten(1)
@@ -140,7 +141,7 @@ def painted(material: Material, painter: Painter) -> list[tuple[NDArray, NDArray
             pairs = len(material.patch[rows])
             eyes = painter.paint(
                 Eyes(
-                    torch.from_numpy(material.patch[rows]).float().reshape(-1, HEIGHT_PX, WIDTH_PX),
+                    torch.from_numpy(material.patch[rows]).float().flatten(0, 1),
                     torch.from_numpy(material.points[rows]).reshape(-1, POINTS, 2),
                     torch.from_numpy(material.iris[rows]).reshape(-1, 2),
                 )
@@ -164,8 +165,21 @@ def head_of(angles: Tensor) -> Tensor:
 
 
 def normalised(grey: Tensor) -> Tensor:
-    """Mean 0 and deviation about 1, patch by patch (eye_network.FLAT_LEVELS)."""
-    return (grey - grey.mean((2, 3), keepdim=True)) / (grey.std((2, 3), keepdim=True) + 4)
+    """(n, 2, 40, 64) to (n, 2, 2, 40, 64), mean 0 and deviation about 1 patch by patch and, after that, about
+    each pixel (eye_network.normalised).
+    """
+    whole = (grey - grey.mean((2, 3), keepdim=True)) / (grey.std((2, 3), keepdim=True) + FLAT_LEVELS)
+    off = grey - smoothed(grey)
+    near = off / (smoothed(off**2).clamp_min(0).sqrt() + FLAT_LEVELS)
+    return torch.stack([whole, near], dim=2)
+
+
+def smoothed(grey: Tensor) -> Tensor:
+    """Mean over NEAR_PX × NEAR_PX pixels, edges repeated."""
+    reach = NEAR_PX // 2
+    mean = functional.pad(grey, (reach, reach, reach, reach), mode="replicate")
+    mean = functional.avg_pool2d(mean, (NEAR_PX, 1), stride=1)
+    return functional.avg_pool2d(mean, (1, NEAR_PX), stride=1)
 
 
 def loss_of(
@@ -192,10 +206,10 @@ def loss_of(
     return loss + 0.5 * (entropy(both[:, 2], truth["open"]) + entropy(both[:, 3], truth["closed"]))
 
 
-def trained(material: Material, rows: NDArray[np.int64]) -> EyeNetwork:
-    """A network trained on the looks `rows`."""
-    torch.manual_seed(SEED)
-    painter = Painter(SEED)
+def trained(material: Material, rows: NDArray[np.int64], seed: int) -> EyeNetwork:
+    """A network trained on the looks `rows`, painted over and shuffled by `seed`."""
+    torch.manual_seed(seed)
+    painter = Painter(seed)
     paintings = painted(material, painter)
     network = EyeNetwork()
     optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=DECAY)
@@ -208,7 +222,7 @@ def trained(material: Material, rows: NDArray[np.int64]) -> EyeNetwork:
     steps = EPOCHS * -(-len(rows) // BATCH)
     schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, RATE, total_steps=steps)
     for epoch in range(EPOCHS):
-        order = np.random.default_rng(SEED + epoch).permutation(rows)
+        order = np.random.default_rng(seed + epoch).permutation(rows)
         grey, points, irises = paintings[epoch % PAINTINGS]
         total = 0.0
         for start in range(0, len(order), BATCH):
@@ -248,22 +262,30 @@ def nodding(angles: Tensor, painter: Painter) -> Tensor:
 
 
 def predictions(
-    network: EyeNetwork, material: Material, rows: NDArray[np.int64], nod_deg: float = 0.0
+    networks: Sequence[EyeNetwork], material: Material, rows: NDArray[np.int64], nod_deg: float = 0.0
 ) -> dict[str, NDArray]:
-    """What the network says about the unpainted looks `rows`, the head's pitch off by `nod_deg`."""
+    """What the networks say in the mean about the unpainted looks `rows`, the head's pitch off by
+    `nod_deg`.
+    """
     angles = np.sin(np.arcsin(material.angles) + np.radians([0, nod_deg])).astype(np.float32)
     answers: dict[str, list[NDArray]] = {"gaze": [], "eyes": [], "both": []}
     with torch.no_grad():
         for start in range(0, len(rows), 512):
             batch = rows[start : start + 512]
-            parts = network(
-                normalised(torch.from_numpy(material.patch[batch]).float()),
+            inputs = (
+                normalised(torch.from_numpy(without_margin(material.patch[batch])).float()),
                 torch.from_numpy(material.points[batch]),
                 head_of(torch.from_numpy(angles[batch])),
             )
-            for name, part in zip(answers, parts, strict=True):
-                answers[name].append(part.numpy())
+            said = [network(*inputs) for network in networks]
+            for name, parts in zip(answers, zip(*said, strict=True), strict=True):
+                answers[name].append(torch.stack(parts).mean(0).numpy())
     return {"rows": rows} | {name: np.concatenate(parts) for name, parts in answers.items()}
+
+
+def without_margin(patch: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """What the network looks at of patches with crowd_looks.MARGIN_PX about them."""
+    return np.ascontiguousarray(patch[..., MARGIN_PX:-MARGIN_PX, MARGIN_PX:-MARGIN_PX])
 
 
 def main() -> None:
@@ -275,16 +297,21 @@ def main() -> None:
     arguments = parser.parse_args()
     torch.set_num_threads(1)
     material = Material(kept_looks(arguments.crowd, arguments.looks, FOR_EYES))
+    every = np.arange(len(material.patch))
+    left_out = every[material.fold == (-1 if arguments.fold is None else arguments.fold)]
+    networks = [trained(material, np.setdiff1d(every, left_out), seed) for seed in SEEDS]
     if arguments.fold is None:
-        network = trained(material, np.arange(len(material.patch)))
-        weights = {name: each.numpy().astype(np.float16) for name, each in network.state_dict().items()}
+        weights = {
+            f"{k}.{name}": each.numpy().astype(np.float16)
+            for k, network in enumerate(networks)
+            for name, each in network.state_dict().items()
+        }
         np.savez(TARGET, **weights)
     else:
-        network = trained(material, np.flatnonzero(material.fold != arguments.fold))
-        left_out = np.flatnonzero(material.fold == arguments.fold)
-        said = predictions(network, material, left_out)
+        said = predictions(networks, material, left_out)
         nodded = {
-            f"nodded_{name}": each for name, each in predictions(network, material, left_out, NOD_DEG).items()
+            f"nodded_{name}": each
+            for name, each in predictions(networks, material, left_out, NOD_DEG).items()
         }
         np.savez(f"eyes_fold{arguments.fold}.npz", **said, **nodded)
 

@@ -32,6 +32,7 @@ REACHED = (
     "gaze word",
     "closed eyes",
     "half-closed eyes",
+    "open eyes called closed, worst sitter",
     "eye_blur_px",
     "light_ratio_stops",
     "face_clipped",

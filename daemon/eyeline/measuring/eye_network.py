@@ -1,22 +1,24 @@
-"""A small convolutional network that looks at both eyes: where they point, how far the lids are open,
-where the irises are, and how sure it is. Plain numpy, about 60 000 weights (`eyes.npz`).
+"""Two small convolutional networks that look at both eyes: where they point, how far the lids are open,
+where the irises are, and how sure they are. Plain numpy, about 60 000 weights each (`eyes.npz`).
 
-Trained by training/train_eyes.py on rendered sitters, split by sitter. Both eyes share the weights
+Trained by training/train_eyes.py on rendered sitters, split by sitter, alike but for their random beginning:
+the mean of what they say is off by less than either. In each, both eyes share the weights
 (the eye on the frame's right is seen in a mirror) and are joined by what no mirror changes, so that a
 mirrored picture gives mirrored answers by construction.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 
+import cv2
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, EyePatch, eye_patches
+from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, eye_patches
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.head import corrected_angles
 from eyeline.terms.eyes import EyesSeen
@@ -24,13 +26,21 @@ from eyeline.terms.face import Seen
 from eyeline.terms.frame import Picture
 
 Array = NDArray[np.float64]
+Weights = Mapping[str, NDArray[np.float32]]
 
 OUTLINE = (33, 246, 161, 160, 159, 158, 157, 173, 133, 155, 154, 153, 145, 144, 163, 7)
 IRIS = (468, 469, 470, 471, 472)
 """Lids and iris of the eye on the frame's left, indices of mediapipe's mesh."""
 
+OTHER_IRIS = 473
+"""Centre of the iris on the frame's right."""
+
 FLAT_LEVELS = 4.0
 """8-bit levels added to the deviation that a patch is divided by: a blank patch stays blank."""
+
+NEAR_PX = 15
+"""Side of the square about each pixel, in pixels of a patch, over which its second normalisation goes: a
+little more than an iris, so that a dark one is told from dark skin beside a bright wall."""
 
 STRIDES = {"c1": 2, "c2": 2, "c3": 1}
 """Step of each layer of 3 × 3 convolutions that sees the patch before the ways part."""
@@ -50,58 +60,72 @@ def look_at_eyes(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> Eyes
     """Look at both eyes of the face with `landmarks` (478, 3) in the picture `rgb` (M, N, 3)."""
     face = posture(landmarks)
     patches = eye_patches(rgb, landmarks, face)
-    yaw, pitch, _ = corrected_angles(face)
-    hidden, eyes = _each_eye(patches, landmarks, yaw, pitch)
-    both = np.concatenate([hidden.mean(axis=0), abs(hidden[0] - hidden[1])])
-    log_across, log_up, open_score, closed_score = _linear("jo", np.maximum(_linear("j", both), 0))
-    trust = np.exp(eyes[:, 2] - eyes[:, 2].max())
-    trust /= trust.sum()
-    across, up = float(trust @ (eyes[:, 0] * (1, -1))), float(trust @ eyes[:, 1])
-    gaze_yaw, gaze_pitch = _gaze(across, up, patches[0].roll)
-    left, right = (patch.in_picture(_pixels(eye[3:5])) for patch, eye in zip(patches, eyes, strict=True))
-    return EyesSeen(
-        gaze_yaw_deg=gaze_yaw,
-        gaze_pitch_deg=gaze_pitch,
-        gaze_yaw_error_deg=float(np.degrees(np.exp(log_across))),
-        gaze_pitch_error_deg=float(np.degrees(np.exp(log_up))),
-        irises=((float(left[0]), float(left[1])), (float(right[0]), float(right[1]))),
-        openings=(float(eyes[0, 5]), float(eyes[1, 5])),
-        aperture=float(eyes[:, 6].mean()),
-        iris_visible=float(eyes[:, 7].max()),
-        open_score=float(open_score),
-        closed_score=float(closed_score),
-    )
-
-
-def _each_eye(
-    patches: Sequence[EyePatch], landmarks: NDArray[np.float32], yaw_deg: float, pitch_deg: float
-) -> tuple[Array, Array]:
-    """Hidden state (2, 48) and answers (2, 9) of the two eyes."""
-    grey = np.stack([patch.grey for patch in patches])[:, None]
-    level = grey.mean(axis=(2, 3), keepdims=True)
-    deviation = grey.std(axis=(2, 3), keepdims=True, ddof=1)
-    layer: NDArray[np.float32] = (grey - level) / (deviation + np.float32(FLAT_LEVELS))
-    for name, stride in STRIDES.items():
-        layer = np.maximum(_convolved(layer, name, stride), np.float32(0))
-    where = _convolved(np.maximum(_convolved(layer, "h1", 1), np.float32(0)), "h2", 1).reshape(2, -1)
-    weight = np.exp(where - where.max(axis=1, keepdims=True)).astype(np.float64)
-    iris = weight @ map_places() / weight.sum(axis=1, keepdims=True)
-    last = np.maximum(_convolved(layer, "c4", 2), np.float32(0))
-    seen = np.maximum(_linear("f", last.reshape(2, -1).astype(np.float64)), 0)
+    grey = np.stack([normalised(patch.grey) for patch in patches])
     points = np.stack(
         [
             _centred(patch.from_picture(landmarks[indices, :2].astype(np.float64)))
             for patch, indices in zip(patches, _indices(), strict=True)
         ]
     )
-    yaw, pitch = np.sin(np.radians(yaw_deg)), np.sin(np.radians(pitch_deg))
+    yaw, pitch, _ = np.sin(np.radians(corrected_angles(face)))
     head = np.array(
         [[side * yaw, pitch, yaw**2, pitch * side * yaw, pitch**2] for side in (1, -1)], np.float64
     )
-    hidden = np.maximum(_linear("g", np.concatenate([seen, iris, points.reshape(2, -1), head], axis=1)), 0)
-    eyes = _linear("o", hidden)
+    answers = [_answers(weights, grey, points.reshape(2, -1), head) for weights in _networks()]
+    gaze, eyes, both = (np.mean(each, axis=0) for each in zip(*answers, strict=True))
+    gaze_yaw, gaze_pitch = _gaze(float(gaze[0]), float(gaze[1]), patches[0].roll)
+    left, right = (patch.in_picture(_pixels(eye[3:5])) for patch, eye in zip(patches, eyes, strict=True))
+    return EyesSeen(
+        gaze_yaw_deg=gaze_yaw,
+        gaze_pitch_deg=gaze_pitch,
+        gaze_yaw_error_deg=float(np.degrees(np.exp(both[0]))),
+        gaze_pitch_error_deg=float(np.degrees(np.exp(both[1]))),
+        irises=((float(left[0]), float(left[1])), (float(right[0]), float(right[1]))),
+        openings=(float(eyes[0, 5]), float(eyes[1, 5])),
+        between_px=face.scale * _pupils_apart_cm(),
+        aperture=float(eyes[:, 6].mean()),
+        iris_visible=float(eyes[:, 7].max()),
+        open_score=float(both[2]),
+        closed_score=float(both[3]),
+    )
+
+
+def _answers(
+    weights: Weights, grey: NDArray[np.float32], points: Array, head: Array
+) -> tuple[Array, Array, Array]:
+    """What one network says: gaze (2,) as direction sines across and up in the picture turned upright, of
+    each eye (2, 9), of both (4,).
+    """
+    layer = grey
+    for name, stride in STRIDES.items():
+        layer = np.maximum(_convolved(weights, layer, name, stride), np.float32(0))
+    where = np.maximum(_convolved(weights, layer, "h1", 1), np.float32(0))
+    where = _convolved(weights, where, "h2", 1).reshape(2, -1)
+    share = np.exp(where - where.max(axis=1, keepdims=True)).astype(np.float64)
+    iris = share @ map_places() / share.sum(axis=1, keepdims=True)
+    last = np.maximum(_convolved(weights, layer, "c4", 2), np.float32(0))
+    seen = np.maximum(_linear(weights, "f", last.reshape(2, -1).astype(np.float64)), 0)
+    hidden = np.maximum(_linear(weights, "g", np.concatenate([seen, iris, points, head], axis=1)), 0)
+    eyes = _linear(weights, "o", hidden)
     eyes[:, 3:5] += iris
-    return hidden, eyes
+    trust = np.exp(eyes[:, 2] - eyes[:, 2].max())
+    trust /= trust.sum()
+    gaze = np.array([trust @ (eyes[:, 0] * (1, -1)), trust @ eyes[:, 1]])
+    joined = np.concatenate([hidden.mean(axis=0), abs(hidden[0] - hidden[1])])
+    return gaze, eyes, _linear(weights, "jo", np.maximum(_linear(weights, "j", joined), 0))
+
+
+def normalised(grey: NDArray[np.float32]) -> NDArray[np.float32]:
+    """`grey` (m, n) with mean 0 and deviation about 1 in the whole, and about each pixel, (2, m, n)."""
+    whole = (grey - grey.mean()) / (grey.std(ddof=1) + np.float32(FLAT_LEVELS))
+    off = grey - _smoothed(grey)
+    deviation = np.sqrt(np.maximum(_smoothed(off**2), 0))
+    return np.asarray(np.stack([whole, off / (deviation + np.float32(FLAT_LEVELS))]), np.float32)
+
+
+def _smoothed(grey: NDArray[np.float32]) -> NDArray[np.float32]:
+    blurred = cv2.blur(grey, (NEAR_PX, NEAR_PX), borderType=cv2.BORDER_REPLICATE)
+    return np.asarray(blurred, np.float32)
 
 
 @cache
@@ -130,9 +154,9 @@ def _pixels(centred: Array) -> Array:
     return np.asarray(centred * (WIDTH_PX / 2) + [(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2])
 
 
-def _convolved(layer: NDArray[np.float32], name: str, stride: int) -> NDArray[np.float32]:
+def _convolved(weights: Weights, layer: NDArray[np.float32], name: str, stride: int) -> NDArray[np.float32]:
     """3 × 3 convolution with zero padding: (n, c, h, w) to (n, k, h / stride, w / stride)."""
-    weight, bias = _weights()[f"{name}.weight"], _weights()[f"{name}.bias"]
+    weight, bias = weights[f"{name}.weight"], weights[f"{name}.bias"]
     padded = np.pad(layer, ((0, 0), (0, 0), (1, 1), (1, 1)))
     windows = sliding_window_view(padded, (1, 1, 3, 3))[:, :, ::stride, ::stride, 0, 0]
     n, _, height, width = windows.shape[:4]
@@ -141,14 +165,27 @@ def _convolved(layer: NDArray[np.float32], name: str, stride: int) -> NDArray[np
     return np.asarray(answer.reshape(n, height, width, -1).transpose(0, 3, 1, 2))
 
 
-def _linear(name: str, values: Array) -> Array:
-    return np.asarray(values @ _weights()[f"{name}.weight"].T + _weights()[f"{name}.bias"])
+def _linear(weights: Weights, name: str, values: Array) -> Array:
+    return np.asarray(values @ weights[f"{name}.weight"].T + weights[f"{name}.bias"])
 
 
 @cache
-def _weights() -> Mapping[str, NDArray[np.float32]]:
+def _networks() -> tuple[Weights, ...]:
     with np.load(str(files("eyeline.measuring") / "eyes.npz")) as stored:
-        return {name: stored[name].astype(np.float32) for name in stored.files}
+        count = len({name.split(".")[0] for name in stored.files})
+        return tuple(
+            {
+                name.removeprefix(f"{k}."): stored[name].astype(np.float32)
+                for name in stored.files
+                if name.startswith(f"{k}.")
+            }
+            for k in range(count)
+        )
+
+
+@cache
+def _pupils_apart_cm() -> float:
+    return float(np.linalg.norm(usual_face().points[IRIS[0]] - usual_face().points[OTHER_IRIS]))
 
 
 @cache

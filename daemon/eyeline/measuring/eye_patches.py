@@ -17,13 +17,17 @@ WIDTH_PX, HEIGHT_PX = 64, 40
 WIDTH_CM = 4.2
 """What a patch spans on the usual face: an eye of about 2.8 cm with half as much about it."""
 
+RAISED_PX = 3
+"""How far the middle of a patch lies above the middle of the eye's corners, in its own pixels: so high the
+iris of an open eye is on average. The mesh may lie too low on dark skin, never as much too high."""
+
 CORNERS = ((33, 133), (263, 362))
 """Outer and inner corner of the eye on the frame's left, then right."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EyePatch:
-    """`grey` float32 (HEIGHT_PX, WIDTH_PX): the eye in the middle, the head's roll undone, the inner
+    """`grey` float32 (HEIGHT_PX, WIDTH_PX): the iris near the middle, the head's roll undone, the inner
     corner to the right (so the eye on the frame's right is mirrored). `to_picture` (2, 3) takes patch
     coordinates (x, y; the middle of the first pixel is 0, 0) to pixels of the picture, whose first
     pixel has its middle at 0.5, 0.5. `side` is +1 for the eye on the frame's left, −1 for the mirrored.
@@ -56,16 +60,21 @@ def eye_patches(
     for side, corners in zip((1, -1), CORNERS, strict=True):
         linear = pixels * turn @ np.diag([side, 1.0])
         middle = landmarks[list(corners), :2].astype(np.float64).mean(axis=0)
-        shift = middle - linear @ [(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2]
+        shift = middle - linear @ [(WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2 + RAISED_PX]
         to_picture = np.column_stack([linear, shift])
-        patches.append(EyePatch(_cut(rgb, to_picture), to_picture, side, roll))
+        patches.append(EyePatch(cut(rgb, to_picture), to_picture, side, roll))
     return patches[0], patches[1]
 
 
-def _cut(rgb: NDArray[np.uint8], to_picture: NDArray[np.float64]) -> NDArray[np.float32]:
-    """The patch in grey; where it is coarser than the picture, pixels are averaged, not skipped."""
+def cut(rgb: NDArray[np.uint8], to_picture: NDArray[np.float64], margin_px: int = 0) -> NDArray[np.float32]:
+    """The patch at `to_picture` in grey, with `margin_px` more on every side; where it is coarser than the
+    picture, pixels are averaged, not skipped.
+    """
+    to_picture = to_picture.copy()
+    to_picture[:, 2] -= to_picture[:, :2] @ [margin_px, margin_px]
+    width_px, height_px = WIDTH_PX + 2 * margin_px, HEIGHT_PX + 2 * margin_px
     corners = np.array(
-        [[0, WIDTH_PX - 1, 0, WIDTH_PX - 1], [0, 0, HEIGHT_PX - 1, HEIGHT_PX - 1], [1, 1, 1, 1]]
+        [[0, width_px - 1, 0, width_px - 1], [0, 0, height_px - 1, height_px - 1], [1, 1, 1, 1]]
     )
     seen = to_picture @ corners
     height, width = rgb.shape[:2]
@@ -86,7 +95,7 @@ def _cut(rgb: NDArray[np.uint8], to_picture: NDArray[np.float64]) -> NDArray[np.
         cv2.warpAffine(
             grey,
             here,
-            (WIDTH_PX, HEIGHT_PX),
+            (width_px, height_px),
             flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
             borderMode=cv2.BORDER_REPLICATE,
         ),

@@ -18,8 +18,8 @@ LEAST_FRAMES = 5
 ALONE, RELATIVE, CONSTANT = 0.827, 9.92, -7.23
 """Weight of the frame's own evidence (logit), of the opening as a share of the usual one, and constant:
 logistic regression on 754 frames of 60 rendered sitters, open against half open and closed. They hold for
-sitters that the eye network had not seen (training/calibrate_eyes.py: log-loss over plain frames 0.024, of
-the frame alone 0.035)."""
+sitters that the eye networks had not seen (training/calibrate_eyes.py: log-loss over plain frames 0.025, of
+the frame alone 0.032)."""
 
 MOST_EVIDENCE = 4.0
 """Logit, 98 %, beyond which a frame's own evidence adds nothing: as in that regression."""
