@@ -21,12 +21,14 @@ from eyeline.run.examine import Examined
 from tests.accuracy import groups
 from tests.accuracy.figures import hard
 from tests.accuracy.figures.copy_space import CONFUSION_HEADINGS, copy_space_confusion
+from tests.accuracy.figures.covers import false_cover_row
 from tests.accuracy.figures.further import WITHOUT_TRUTH, exposure_row, further_rows
+from tests.accuracy.figures.people import found_rows
 from tests.accuracy.figures.row import Row
 from tests.accuracy.figures.stars import KIND_HEADINGS, NAMED_HEADINGS, star_kinds, star_rows, wrong_stars
 from tests.accuracy.figures.table import all_rows
 from tests.accuracy.figures.words import confusions
-from tests.accuracy.hard_cases import made_cases
+from tests.accuracy.hard_cases import FRAMES_A_SITTER, base_frames, made_cases, small_heads
 from tests.accuracy.judged import judge_set
 from tests.accuracy.pipeline import Pair, pairs_of, run
 from tests.accuracy.portraits import shared_photographs, shared_set, shoot
@@ -34,6 +36,8 @@ from tests.accuracy.summary import in_place, summary
 
 CROWD_STRIDE = 3
 """Every so many frames of the set `crowd` are looked through for hard cases: some 250."""
+SMALL_STRIDE = 8
+"""Every so many whole heads of the set `crowd` are made small: some 60, each in three sizes."""
 
 HEADINGS = ("measure", "photos", "measured", "figure", "goal", "reached")
 
@@ -99,6 +103,8 @@ def _sections(
     if with_hard_cases:
         measured += pairs_of(shared_set("crowd")[::CROWD_STRIDE]) if full else []
         lines += ["", "## Hard cases", "", *_hard_cases(measured)]
+        lines += ["", "Small heads (made by putting much about a frame) and far turned ones:", ""]
+        lines += _table(HEADINGS, [row.cells() for row in _small_and_turned(full)])
     return lines
 
 
@@ -113,6 +119,19 @@ def _hard_cases(measured: Sequence[Pair]) -> list[str]:
     return [*lines, "", "Wrong in:", "", *_table(("case", "photo", "what"), wrong)] if wrong else lines
 
 
+def _small_and_turned(full: bool) -> list[Row]:
+    crowd = [
+        each
+        for each in (shared_set("crowd") if full else [])
+        if each.people[0].eyes_visible and each.people[0].head_height is not None
+    ]
+    with TemporaryDirectory() as folder:
+        bases = [*base_frames(shoot(), FRAMES_A_SITTER), *crowd[::SMALL_STRIDE]]
+        small = pairs_of(small_heads(bases, Path(folder)))
+    turned = [each for each in crowd if abs(each.people[0].head_yaw_los) > 30]
+    return [*found_rows(small), *found_rows(pairs_of(turned))]
+
+
 def _other_rows() -> list[Row]:
     rows: list[Row] = []
     tones = shared_set("tones")
@@ -123,6 +142,8 @@ def _other_rows() -> list[Row]:
     photographs = shared_photographs()
     if photographs:
         results = run([path for path, _ in photographs])
+        examined = [each.measurements for each in results if isinstance(each, Examined)]
+        rows.append(false_cover_row("photographs: face covered, though it is not", examined))
         rows += groups.photograph_rows(
             [
                 (result, row)

@@ -19,6 +19,8 @@ QUANTITIES = {
     for each in (
         *FRAMING,
         Quantity("people", "count", "faces found"),
+        Quantity("left_eye_covered", "bool", ""),
+        Quantity("right_eye_covered", "bool", ""),
         Quantity("head_yaw_deg", "deg", "+ = face toward frame right"),
         Quantity("head_pitch_deg", "deg", "+ = chin up"),
         Quantity("head_roll_deg", "deg", "+ = clockwise"),

@@ -113,6 +113,10 @@ def _required(judge: Rulebook) -> frozenset[str]:
 
 def _hopeless(points: Points, rulebook: Rulebook) -> str | None:
     """Why no format can have a crop, whatever its size."""
+    if points.chin_covered:
+        return "where the chin is cannot be told: something covers it"
+    if points.eyes_covered:
+        return "where the eyes are cannot be told: something covers both"
     if points.chin_cut:
         return "the frame itself cuts the chin"
     if rulebook.crown_may_be_cut:

@@ -9,6 +9,7 @@ from eyeline.measuring import (
     camera_height,
     catchlight,
     copy_space,
+    covers,
     exposure,
     eye_blur,
     eyes,
@@ -30,6 +31,7 @@ from eyeline.terms.measurement import Measure, Quantity
 
 BUILT_IN: tuple[Measure, ...] = (
     people.MEASURE,
+    covers.MEASURE,
     head.MEASURE,
     eyes.MEASURE,
     mouth.MEASURE,

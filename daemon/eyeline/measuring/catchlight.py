@@ -51,7 +51,8 @@ def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
     if sitter is None or sitter.landmarks is None:
         return [Measurement(name, None, "no landmarks were found in the sitter's face")]
     answers = []
-    for eye in eye_regions(subject.picture.rgb, sitter.landmarks):
+    covered = () if subject.points is None else subject.points.covered
+    for eye in eye_regions(subject.picture.rgb, sitter.landmarks, covered):
         if eye is None or eye.radius < LEAST_RADIUS_PX:
             continue
         iris = _iris(eye)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from math import exp, log, sqrt
 
@@ -67,11 +67,11 @@ def eye_blur(eye: EyeRegion) -> EyeBlur | None:
     return EyeBlur(Blur(sigma, blur.along_rows, blur.along_falling), eye.radius)
 
 
-def eye_blurs(picture: Picture, face: Face) -> list[EyeBlur]:
-    """Blur of each eye that can be measured: none, one or two."""
+def eye_blurs(picture: Picture, face: Face, covered: Container[str] = ()) -> list[EyeBlur]:
+    """Blur of each eye that can be measured and is not `covered`: none, one or two."""
     if face.landmarks is None:
         return []
-    regions = eye_regions(picture.rgb, face.landmarks)
+    regions = eye_regions(picture.rgb, face.landmarks, covered)
     widest = max((region.width for region in regions if region is not None), default=0.0)
     usable = [
         region
@@ -96,9 +96,10 @@ def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:
     """Sigma at the sharper and at the other eye, the sharper one in iris diameters, and the streak."""
     near, far, relative = (quantity.name for quantity in MEASURE.quantities[:3])
     sitter = subject.seen.sitter
-    eyes = eye_blurs(subject.picture, sitter) if sitter is not None else []
+    covered = () if subject.points is None else subject.points.covered
+    eyes = eye_blurs(subject.picture, sitter, covered) if sitter is not None else []
     if not eyes:
-        reason = "the eyes are too small, too flat or outside the picture"
+        reason = "the eyes are too small, too flat, covered or outside the picture"
         return [Measurement(quantity.name, None, reason) for quantity in MEASURE.quantities]
     diameter = 2 * max(eye.radius for eye in eyes)
     if len(eyes) == 1:

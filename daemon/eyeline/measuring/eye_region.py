@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 import cv2
@@ -9,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.pupils import CENTRES, pupils
+from eyeline.terms.points import LEFT_EYE, RIGHT_EYE
 
 WIDTH_RADII = 2.2
 """Half the width, in iris radii, of the ellipse about the iris that holds lids and lashes: an eye is
@@ -71,18 +73,19 @@ def ellipse(shape: tuple[int, ...], centre: tuple[float, float], radius: float) 
 
 
 def eye_regions(
-    rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]
+    rgb: NDArray[np.uint8], landmarks: NDArray[np.float32], covered: Container[str] = ()
 ) -> tuple[EyeRegion | None, EyeRegion | None]:
-    """The eye on the frame's left and right; None where its iris is outside the picture."""
+    """The eye on the frame's left and right; None where its iris is outside the picture or it is one of the
+    `covered` parts of the face.
+    """
     irises = pupils(landmarks)
     widths = {
         float(landmarks[centre, 0]): float(np.hypot(*(landmarks[inner, :2] - landmarks[outer, :2])))
         for centre, (outer, inner) in zip(CENTRES, CORNERS, strict=True)
     }
-    return (
-        _region(rgb, irises.left, irises.left_radius_px, widths[min(widths)]),
-        _region(rgb, irises.right, irises.right_radius_px, widths[max(widths)]),
-    )
+    left = _region(rgb, irises.left, irises.left_radius_px, widths[min(widths)])
+    right = _region(rgb, irises.right, irises.right_radius_px, widths[max(widths)])
+    return (None if LEFT_EYE in covered else left, None if RIGHT_EYE in covered else right)
 
 
 def _region(

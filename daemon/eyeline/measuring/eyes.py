@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import exp
 
+from eyeline.measuring.covers import told_of
 from eyeline.measuring.gaze import LEAST_CONFIDENCE, WORDS, Gaze, gaze
 from eyeline.measuring.glare import hidden_shares
 from eyeline.measuring.head import NO_LANDMARKS
 from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.points import LEFT_EYE, RIGHT_EYE
 
 OPEN_SLOPE, OPEN_INTERCEPT = 1.137, -0.435
 CLOSED_SLOPE, CLOSED_INTERCEPT = 1.073, -0.214
@@ -32,6 +34,17 @@ MOST_HIDDEN = 0.5
 """Share of the better eye hidden by blown-out reflections from which its iris cannot be told to be seen."""
 
 HIDDEN = "reflections on the glasses hide both eyes"
+
+EYES_OF = {
+    "eye_opening_left": (LEFT_EYE,),
+    "eye_opening_right": (RIGHT_EYE,),
+    **dict.fromkeys(
+        ("eyes_open", "gaze", "gaze_yaw_deg", "gaze_pitch_deg", "gaze_confidence"), (LEFT_EYE, RIGHT_EYE)
+    ),
+}
+"""The eyes that must be seen for each: whether both are open nobody can tell of one, and the network was
+taught to look at both."""
+
 TOO_SMALL = "the eyes are too small to tell"
 """Why nothing is said of a gaze, or of eyes at all."""
 
@@ -63,11 +76,15 @@ def measure_eyes(subject: Subject) -> Sequence[Measurement]:
     unseen = hidden and min(hidden) >= MOST_HIDDEN
     look = no_gaze(HIDDEN) if unseen else gaze_measurements(seen, gaze(seen))
     left, right = (max(0.0, opening) for opening in seen.openings)
-    return [
+    taken = [
         Measurement("eye_opening_left", round(left, 4)),
         Measurement("eye_opening_right", round(right, 4)),
         Measurement("eyes_open", round(probability_open(seen), 4)),
         *look,
+    ]
+    told = told_of(taken, subject.points, EYES_OF)
+    return [
+        Measurement("gaze", "unsure") if each.name == "gaze" and each.value is None else each for each in told
     ]
 
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.sitters import Sitters, sitters_of
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
-from eyeline.terms.points import Points
+from eyeline.terms.points import CHIN, COVERED, Points
 
 Numbers = NDArray[np.float64]
 Words = NDArray[np.int8]
@@ -81,6 +81,10 @@ QUANTITIES = (
     Quantity("lead_room", "fraction", "room ahead of the look minus room behind it"),
     Quantity("shot_scale", "word", "how much of the sitter the frame shows", words=SHOT_SCALES),
 )
+
+OF_CHIN = frozenset({"chin_room", "head_height", "eye_to_chin", "shot_scale"})
+OF_EYES = frozenset({"eye_line", "eye_x", "third_distance", "centre_distance", "eye_to_chin"})
+"""What cannot be told while something covers the chin, or both eyes."""
 
 COPY_SPACE = ("copy_space", "copy_space_left", "copy_space_right")
 """Measured here for a crop; for the frame as shot by the pixels, see `copy_space`."""
@@ -266,6 +270,10 @@ def _why_missing(name: str, points: Points) -> str:
         return "the look is into the lens, so no side leads"
     if name in ("edge_room", "head_width"):
         return "the head's width could not be told"
+    if name in OF_CHIN and points.chin_covered:
+        return COVERED.format(CHIN)
+    if name in OF_EYES and points.eyes_covered:
+        return COVERED.format("both eyes")
     if name in ("head_height", "eye_to_chin") and points.chin_cut:
         return "the frame cuts the chin"
     if name == "head_height" and points.crown_cut:

@@ -8,9 +8,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.covers import told_of
 from eyeline.measuring.face_shape import posture
 from eyeline.measuring.head import NO_LANDMARKS
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.points import CHIN
 
 CORNERS = (61, 291)
 INNER_UPPER, INNER_LOWER = 13, 14
@@ -88,13 +90,14 @@ def measure_mouth(subject: Subject) -> Sequence[Measurement]:
     if sitter is None or sitter.landmarks is None:
         return [Measurement(quantity.name, None, NO_LANDMARKS) for quantity in MEASURE.quantities]
     teeth = teeth_showing(subject.picture.rgb, sitter.landmarks)
-    return [
+    taken = [
         Measurement("mouth_opening", round(mouth_opening(sitter.landmarks), 4)),
         Measurement("teeth_showing", teeth)
         if teeth is not None
         else Measurement("teeth_showing", None, "the mouth is too small or cut by the frame"),
         Measurement("smile", round(smile(sitter.landmarks), 4)),
     ]
+    return told_of(taken, subject.points, dict.fromkeys((each.name for each in taken), (CHIN,)))
 
 
 def _filled(shape: tuple[int, ...], outline: NDArray[np.float32]) -> NDArray[np.bool_]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from eyeline.measuring.calm import calm_rectangles
+from eyeline.measuring.covers import covered_parts
 from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
 from eyeline.measuring.pupils import CENTRES, refined_pupils
 from eyeline.terms.eyes import EyesSeen
@@ -58,6 +59,7 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
             for face in seen.faces
             if face is not seen.sitter
         ),
+        covered=covered_parts(picture, landmarks),
     )
 
 

@@ -22,9 +22,9 @@ NOWHERE = Rectangle(-1.0, -1.0, 0.0, 0.0)
 class Sitters:
     """Points of P frames, see `terms.points`; each array (P, 1), to meet windows (P, N).
 
-    `crown_y`: NaN where it cannot be told. `width_px`, `height_px`: of the whole upright frame. `look`: see
-    `framing.look_side`. `calm`, `others`: float64 (4, P, 1), left, top, right, bottom; `calm_on_right`:
-    whether the rectangle lies on the right of the eyes.
+    `crown_y`, `chin_y`, `eye_x`, `eye_y`: NaN where it cannot be told. `width_px`, `height_px`: of the
+    whole upright frame. `look`: see `framing.look_side`. `calm`, `others`: float64 (4, P, 1), left, top,
+    right, bottom; `calm_on_right`: whether the rectangle lies on the right of the eyes.
     """
 
     eye_x: Numbers
@@ -50,12 +50,12 @@ def sitters_of(
     """The arrays of `points`, one for each frame, of frames of so many pixels whose sitters `look` so."""
     crown = [_crown_y(each) for each in points]
     calm = _filled_up([each.calm for each in points])
-    eye_x = _column([each.eye_x for each in points])
+    eye_x = _column([np.nan if each.eyes_covered else each.eye_x for each in points])
     return Sitters(
         eye_x=eye_x,
-        eye_y=_column([each.eye_y for each in points]),
-        chin_y=_column([each.chin[1] for each in points]),
-        chin_cut=_column([each.chin_cut for each in points]) > 0,
+        eye_y=_column([np.nan if each.eyes_covered else each.eye_y for each in points]),
+        chin_y=_column([np.nan if each.chin_covered else each.chin[1] for each in points]),
+        chin_cut=_column([each.chin_cut and not each.chin_covered for each in points]) > 0,
         crown_y=_column(crown),
         crown_cut=_column([each.crown_cut for each in points]) > 0,
         head_left=_column([each.head_left for each in points]),

@@ -47,8 +47,8 @@ def _crop_regions(crops: tuple[Crop, ...], frame: Frame) -> list[Region]:
 
 
 def _sitter_regions(points: Points) -> list[Region]:
-    """The head box; none where the top of the head cannot be told, since a guess would be no measure."""
-    if points.crown_y is None:
+    """The head box; none where its top or the chin cannot be told, since a guess would be no measure."""
+    if points.crown_y is None or points.chin_covered:
         return []
     area = _inside(points.head_left, points.crown_y, points.head_right, points.chin[1])
     return [sitter_region(area)] if area is not None else []

@@ -37,9 +37,12 @@ def crop_to(place: Place, points: Points, width: int, height: int) -> Cropped | 
     """The crop of a frame of `width` by `height` pixels that comes nearest to `place`.
 
     Where the frame is too small the crop stays as large as the frame allows and moves as little as
-    need be. None where the head's height is not known, since crown or chin are cut.
+    need be. None where the head's height is not known, since crown or chin are cut
+    or covered, or where both eyes are.
     """
     if points.crown_y is None or points.crown_cut or points.chin_cut:
+        return None
+    if points.chin_covered or points.eyes_covered:
         return None
     head = (points.chin[1] - points.crown_y) * height
     if head <= 0:

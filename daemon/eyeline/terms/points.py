@@ -6,6 +6,12 @@ from dataclasses import dataclass
 
 from eyeline.terms.rectangle import Rectangle
 
+PARTS = LEFT_EYE, RIGHT_EYE, CHIN = "the eye on the left", "the eye on the right", "the chin"
+"""What can be covered; left and right are the viewer's."""
+
+COVERED = "something covers {}"
+"""The reason for what cannot be told of a part."""
+
 
 @dataclass(frozen=True, slots=True)
 class Points:
@@ -17,6 +23,7 @@ class Points:
     between brow and mouth level. `shoulder_y`: None where unseen. `feet_in_frame`: bool.
     `calm`: calm rectangles beside the sitter that black or white text can be set on.
     `others`: boxes of the other faces.
+    `covered`: parts of the face, of `PARTS`, that something stands before; their points are guesses.
     """
 
     pupil_left: tuple[float, float]
@@ -31,6 +38,17 @@ class Points:
     feet_in_frame: bool = False
     calm: tuple[Rectangle, ...] = ()
     others: tuple[Rectangle, ...] = ()
+    covered: tuple[str, ...] = ()
+
+    @property
+    def chin_covered(self) -> bool:
+        """Whether something stands before the chin, so that nobody can tell where it is."""
+        return CHIN in self.covered
+
+    @property
+    def eyes_covered(self) -> bool:
+        """Whether something stands before both eyes. One is enough to place the other."""
+        return LEFT_EYE in self.covered and RIGHT_EYE in self.covered
 
     @property
     def eye_x(self) -> float:

@@ -77,7 +77,7 @@ def hard_row(name: str, pairs: Sequence[Pair]) -> tuple[str, ...]:
 
 
 def eyes(pair: Pair) -> str | None:
-    """Both pupils, of sitters whose eyes are seen."""
+    """Both pupils, of sitters whose eyes are seen; nothing is claimed of one that is said to be covered."""
     person = pair.person
     if person is None:
         return NOTHING if pair.examined.points is None else WRONG
@@ -86,7 +86,10 @@ def eyes(pair: Pair) -> str | None:
     errors = pair.pupil_errors()
     if errors is None:
         return NOTHING
-    return RIGHT if max(errors) <= EYES_WITHIN else WRONG
+    covered = [pair.value(name) is True for name in ("left_eye_covered", "right_eye_covered")]
+    if any(error > EYES_WITHIN for error, hidden in zip(errors, covered, strict=True) if not hidden):
+        return WRONG
+    return NOTHING if any(covered) else RIGHT
 
 
 def framing(pair: Pair) -> str:

@@ -8,6 +8,7 @@ from tests.accuracy.figures.blur import blur_row
 from tests.accuracy.figures.camera import camera_height_row
 from tests.accuracy.figures.clipped import clipped_row
 from tests.accuracy.figures.copy_space import copy_space_rows
+from tests.accuracy.figures.covers import false_cover_row
 from tests.accuracy.figures.framing import framing_rows
 from tests.accuracy.figures.gaze import gaze_rows
 from tests.accuracy.figures.head import head_rows
@@ -24,6 +25,7 @@ def all_rows(pairs: Sequence[Pair]) -> list[Row]:
     return [
         *found_rows(pairs),
         people_row(pairs),
+        false_cover_row("face covered, though it is not", [pair.examined.measurements for pair in pairs]),
         pupil_row(pairs),
         *framing_rows(pairs),
         *head_rows(pairs),

@@ -1,0 +1,106 @@
+"""Whether something stands before the sitter's face: a hand, a scarf, a paper, hair across an eye.
+
+A face mesh always draws a whole face, behind a hand too, and says nothing of it. A small network looks at
+the face (face_patch.py) and tells what of it is not to be seen (`covers.npz`; training/train_covers.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeline.measuring.convolution import Layer, convolved
+from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
+from eyeline.measuring.face_shape import posture
+from eyeline.terms.frame import Picture
+from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.points import COVERED, PARTS, Points
+
+FLAT_LEVELS = 4.0
+"""8-bit levels added to the deviation that a patch is divided by: a blank patch stays blank."""
+
+LEAST_ODDS = (2.0, 2.0, 4.0)
+"""Log odds from which each of `PARTS` counts as covered: the least whole ones at which, of sitters kept
+aside, no bare look is called covered and of parts beside a cover at most one in 100 is
+(training/train_covers.py). A false alarm takes measures from a good frame and costs more than a miss."""
+
+LAYERS = ("c1", "c2", "c3", "c4")
+"""Layers of convolutions, each of which halves the patch."""
+
+
+def covered_parts(picture: Picture, landmarks: NDArray[np.float32]) -> tuple[str, ...]:
+    """Parts of the face with `landmarks` (478, 3; pixels of the full-size picture), of `terms.points.PARTS`,
+    that something covers for certain.
+    """
+    face, rgb = posture(landmarks), picture.rgb
+    reduction = picture.reduced.shape[0] / picture.height
+    if SIDE_CM * face.scale * reduction >= SIDE_PX:
+        rgb, landmarks = picture.reduced, landmarks * np.float32(reduction)
+        face = replace(face, scale=face.scale * reduction)
+    patch, _ = face_patch(rgb, landmarks, face)
+    return tuple(
+        part for part, odds, least in zip(PARTS, cover_odds(patch), LEAST_ODDS, strict=True) if odds >= least
+    )
+
+
+def cover_odds(patch: NDArray[np.uint8]) -> tuple[float, ...]:
+    """Log odds that each of `PARTS` is covered in a `face_patch`. It is looked at in a mirror too, so that
+    a mirrored picture has mirrored answers by construction.
+
+    The network's fourth answer, the mouth, only helped it to learn: rendered mouths have no teeth, and a grin
+    looks like a cover to it.
+    """
+    both = np.stack([patch, patch[:, ::-1]]).transpose(0, 3, 1, 2).astype(np.float32)
+    centred = both - both.mean(axis=(2, 3), keepdims=True)
+    layer: Layer = centred / (centred.std(axis=(1, 2, 3), keepdims=True) + np.float32(FLAT_LEVELS))
+    weights = _weights()
+    for name in LAYERS:
+        layer = np.maximum(
+            convolved(layer, weights[f"{name}.weight"], weights[f"{name}.bias"], 2), np.float32(0)
+        )
+    hidden = np.maximum(layer.reshape(2, -1) @ weights["f.weight"].T + weights["f.bias"], 0)
+    plain, mirrored = hidden @ weights["o.weight"].T + weights["o.bias"]
+    return tuple(float(each) for each in (plain + mirrored[[1, 0, 2, 3]])[: len(PARTS)] / 2)
+
+
+@cache
+def _weights() -> Mapping[str, Layer]:
+    with np.load(str(files("eyeline.measuring") / "covers.npz")) as stored:
+        return {name: stored[name].astype(np.float32) for name in stored.files}
+
+
+def told_of(
+    taken: Sequence[Measurement], points: Points | None, of: Mapping[str, Sequence[str]]
+) -> list[Measurement]:
+    """`taken` without what depends on a covered part: `of` names the parts, by measure."""
+    covered = () if points is None else points.covered
+    answer = []
+    for each in taken:
+        hidden = next((part for part in of.get(each.name, ()) if part in covered), None)
+        answer.append(each if hidden is None else Measurement(each.name, None, COVERED.format(hidden)))
+    return answer
+
+
+def measure_covers(subject: Subject) -> Sequence[Measurement]:
+    """Whether each part is covered."""
+    assert subject.points is not None
+    return [
+        Measurement(quantity.name, part in subject.points.covered)
+        for quantity, part in zip(MEASURE.quantities, PARTS, strict=True)
+    ]
+
+
+MEASURE = Measure(
+    quantities=(
+        Quantity("left_eye_covered", "bool", "something stands before the eye on the frame's left"),
+        Quantity("right_eye_covered", "bool", "something stands before the eye on the frame's right"),
+        Quantity("chin_covered", "bool", "something stands before the chin"),
+    ),
+    function=measure_covers,
+    source="a network trained on rendered faces with things drawn before them (training/train_covers.py)",
+)
