@@ -15,9 +15,9 @@ from importlib.resources import files
 
 import cv2
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from eyeline.measuring.convolution import convolved
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, eye_patches
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.head import corrected_angles
@@ -155,14 +155,7 @@ def _pixels(centred: Array) -> Array:
 
 
 def _convolved(weights: Weights, layer: NDArray[np.float32], name: str, stride: int) -> NDArray[np.float32]:
-    """3 × 3 convolution with zero padding: (n, c, h, w) to (n, k, h / stride, w / stride)."""
-    weight, bias = weights[f"{name}.weight"], weights[f"{name}.bias"]
-    padded = np.pad(layer, ((0, 0), (0, 0), (1, 1), (1, 1)))
-    windows = sliding_window_view(padded, (1, 1, 3, 3))[:, :, ::stride, ::stride, 0, 0]
-    n, _, height, width = windows.shape[:4]
-    flat = windows.transpose(0, 2, 3, 1, 4, 5).reshape(n * height * width, -1)
-    answer = flat @ weight.reshape(len(weight), -1).T + bias
-    return np.asarray(answer.reshape(n, height, width, -1).transpose(0, 3, 1, 2))
+    return convolved(layer, weights[f"{name}.weight"], weights[f"{name}.bias"], stride)
 
 
 def _linear(weights: Weights, name: str, values: Array) -> Array:
