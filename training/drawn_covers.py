@@ -84,9 +84,7 @@ def add_rounded(sheet: Sheet, mask: NDArray[np.uint8], colour: Levels, roundness
 def limb(shape: tuple[int, ...], spine: NDArray[np.float64], radii: NDArray[np.float64]) -> NDArray[np.uint8]:
     """A bent, tapering rod along the points of `spine`."""
     mask = np.zeros(shape[:2], np.uint8)
-    for (a, b), (first, last) in zip(
-        pairwise(spine), pairwise(radii), strict=True
-    ):
+    for (a, b), (first, last) in zip(pairwise(spine), pairwise(radii), strict=True):
         way = (b - a) / max(float(np.hypot(*(b - a))), 1e-6)
         side = np.array([-way[1], way[0]])
         corners = np.array([a + side * first, b + side * last, b - side * last, a - side * first])

@@ -114,7 +114,7 @@ def make_up(random: Random, levels: Levels, place: Place) -> Levels:
 
 
 def grin(random: Random, levels: Levels, place: Place) -> Levels:
-    """A row of teeth between the lips, and the folds beside a laughing mouth: rendered mouths have neither."""
+    """A row of teeth between the lips and the folds of a laugh beside them: rendered mouths have neither."""
     unit, painted = place.unit, levels.copy()
     turn = float(np.degrees(np.arctan2(place.across[1], place.across[0])))
     teeth = np.zeros(levels.shape[:2], np.float32)
