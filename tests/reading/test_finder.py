@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
+from eyeline.reading import finder
 from eyeline.reading.finder import Box, find_boxes, unexplained
 from eyeline.reading.silhouette import body_silhouette
 from eyeline.terms.frame import Picture
@@ -13,17 +16,24 @@ from tests.reading.shoot_pictures import FEW, painted, picture_of, scaled, truth
 CANVAS = (1200, 1800)
 """Rows and columns of the wide frame that heads are pasted into."""
 
+MOST_LOOKS = 4
+"""The whole picture, about the head, below it, and one more where hair or backdrop deceive the silhouette."""
 
-def pasted(file: str, head_height: float, across: float) -> tuple[Picture, tuple[float, float]]:
-    """The sitter of `file` in a wide even frame, head `head_height` of it tall; and where the eyes are."""
+
+def pasted(
+    file: str, head_height: float, across: float, above: float = 0.0
+) -> tuple[Picture, tuple[float, float]]:
+    """The sitter of `file` in a wide even frame, head `head_height` of it tall, `above` its bottom edge by so
+    much; and where the eyes are.
+    """
     person = truth()[file]["people"][0]
     head = person["head_box"][3] - person["head_box"][1]
     scale = head_height * CANVAS[0] / head
     small = scaled(picture_of(file).rgb, scale)
     frame = np.full((*CANVAS, 3), 128, np.uint8)
     left = round(across * (CANVAS[1] - small.shape[1]))
-    top = CANVAS[0] - small.shape[0]
-    frame[top:, left : left + small.shape[1]] = small
+    top = CANVAS[0] - small.shape[0] - round(above * CANVAS[0])
+    frame[top : top + small.shape[0], left : left + small.shape[1]] = small
     x = (person["pupil_left"][0] + person["pupil_right"][0]) / 2 * scale + left
     y = (person["pupil_left"][1] + person["pupil_right"][1]) / 2 * scale + top
     return painted(frame), (x, y)
@@ -40,6 +50,42 @@ def test_a_small_head_is_found_once_wherever_it_stands(file: str, head_height: f
         picture, eyes = pasted(file, head_height, across)
         boxes = [box for box, _ in find_boxes(picture)]
         assert sum(holds(box, eyes) for box in boxes) == 1, (across, boxes)
+
+
+def test_one_small_head_is_found_in_few_looks_where_the_silhouette_begins(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Each look costs as much as all else that is done to find a face; the regular tiles alone are 24."""
+    looks: list[int] = []
+
+    def counted(*where: Any) -> list[finder.Found]:
+        looks[-1] += 1
+        return one_look(*where)
+
+    one_look = finder._in_square
+    monkeypatch.setattr(finder, "_in_square", counted)
+    for file in FEW:
+        for head_height in (0.055, 0.09):
+            picture, eyes = pasted(file, head_height, 0.4)
+            looks.append(0)
+            boxes = [box for box, _ in find_boxes(picture, body_silhouette(picture))]
+            assert sum(holds(box, eyes) for box in boxes) == 1, boxes
+    assert np.median(looks) <= MOST_LOOKS, looks
+
+
+@pytest.mark.parametrize("aside", [-0.06, 0.0, 0.06])
+def test_somebody_shorter_in_front_is_found_too(aside: float) -> None:
+    picture, eyes = pasted(FEW[0], 0.09, 0.4, above=0.2)
+    person = truth()[FEW[1]]["people"][0]
+    left, top, right, bottom = (round(edge) for edge in person["head_box"])
+    scale = 0.07 * CANVAS[0] / (bottom - top)
+    child = scaled(picture_of(FEW[1]).rgb[top : 2 * bottom - top, left:right], scale)
+    x, y = round(eyes[0] + aside * CANVAS[0] - child.shape[1] / 2), round(eyes[1] + 0.13 * CANVAS[0])
+    child = child[: CANVAS[0] - y]
+    frame = picture.rgb.copy()
+    frame[y : y + child.shape[0], x : x + child.shape[1]] = child
+    both = painted(frame)
+    assert len(find_boxes(both, body_silhouette(both))) == 2
 
 
 @pytest.mark.parametrize("file", FEW)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -17,6 +18,9 @@ Box = tuple[float, float, float, float]
 
 Found = tuple[Box, float]
 """A box and the detector's score."""
+
+Tile = tuple[int, int, int]
+"""left, top, side of a square in pixels of the full-size picture."""
 
 MOST_PX = 600
 """Long side of what the detector is given, in pixels: it brings it to 192 itself without averaging, which
@@ -38,11 +42,28 @@ picture already shows well."""
 LEAST_PERSON = 0.2
 """Silhouette probability somewhere in a tile for it to be worth a look while others are."""
 
+EXPLAINED_BELOW = 0.3
+"""How far below a face its own person reaches, in frame heights, where somebody shorter may stand in front:
+what the tile below the face shows but for its last eighth."""
+
+ALIKE = 0.15
+"""Shift of a tile, in its own sides, below which a second look shows nothing new."""
+
+SURE = 0.8
+"""The detector's score from which a lone face explains the person below it: texture that it takes for a face
+scores less."""
+
+MOST_FIRST_LOOKS = 4
+"""Tiles that are looked at before the regular ones: about one face, below it, and where else it may be."""
+
 REACH = 2.2
 """How far a person reaches to each side of the face, in face-box widths: elbows out; shoulders take 1.5."""
 
 LEAST_UNEXPLAINED = 0.5
 """Least area of a silhouette beyond that reach, in areas of the largest face, to be somebody else's."""
+
+LEAST_HINT = 0.1
+"""The same where faces may be small: silhouettes of small people have holes."""
 
 UNEXPLAINED_FACES = 3.0
 """Side of the square in which that person's face is sought, in heights of the largest face."""
@@ -62,20 +83,13 @@ SAME_FACE = 0.5
 def find_boxes(picture: Picture, body: Silhouette | None = None) -> list[Found]:
     """Every face box with the detector's score, largest first.
 
-    Tiles are looked at only when the whole picture shows no large face: those first in which `body`, the
-    silhouette of the whole picture, sees somebody, and the rest only while no face is found. The
-    picture with air round it comes last.
+    Tiles are looked at only when the whole picture shows no large face. The picture with air round it comes
+    last. `body`: the silhouette of the whole picture.
     """
     scale = picture.height / picture.reduced.shape[0]
     found = _in_square(picture.reduced, 0.0, 0.0, scale)
     if max((_height(box) for box, _ in found), default=0.0) < LARGE_FACE * picture.height:
-        tiles = list(_tiles(picture))
-        likely = [tile for tile in tiles if body is None or _shows_somebody(body, tile)]
-        for tile in likely:
-            found += _in_tile(picture, tile)
-        if not found:
-            for tile in (each for each in tiles if each not in likely):
-                found += _in_tile(picture, tile)
+        found = _small_faces(picture, body, found)
     elif body is not None:
         for tile in unexplained(picture, body, [box for box, _ in found]):
             found += _in_tile(picture, tile)
@@ -104,7 +118,7 @@ def _in_square(rgb: NDArray[np.uint8], left: float, top: float, scale: float) ->
     return boxes
 
 
-def _tiles(picture: Picture) -> Iterator[tuple[int, int, int]]:
+def _tiles(picture: Picture) -> Iterator[Tile]:
     """Overlapping squares that cover the picture: left, top, side in full-size pixels."""
     side = round(TILE * picture.height)
     for top in _starts(picture.height, side, TILE_STEP * picture.height):
@@ -112,37 +126,125 @@ def _tiles(picture: Picture) -> Iterator[tuple[int, int, int]]:
             yield left, top, side
 
 
-def _in_tile(picture: Picture, tile: tuple[int, int, int]) -> list[Found]:
+def _in_tile(picture: Picture, tile: Tile) -> list[Found]:
     left, top, side = tile
     return _in_square(picture.rgb[top : top + side, left : left + side], float(left), float(top), 1.0)
 
 
-def unexplained(picture: Picture, body: Silhouette, boxes: list[Box]) -> Iterator[tuple[int, int, int]]:
+def _small_faces(picture: Picture, body: Silhouette | None, found: list[Found]) -> list[Found]:
+    """The faces `found` in the whole picture, and those that it is too coarse for.
+
+    First where a person begins at the top, and about and below the face there. Then, if that is one face and
+    sure, the tiles in which `body` sees somebody else, otherwise all in which it sees somebody. The other
+    tiles only while there is no face at all.
+    """
+    tiles = list(_tiles(picture))
+    likely = tiles
+    if body is not None:
+        found, shown = _first_looks(picture, body, found), body
+        if [score >= SURE for _, score in _once_each(found)] == [True]:
+            rest = _small_unexplained(picture, body, found)
+            shown = replace(body, probability=body.probability * rest.everything)
+        likely = [tile for tile in tiles if _shows_somebody(shown, tile)]
+    for tile in likely:
+        found = found + _in_tile(picture, tile)
+    if not found:
+        for tile in (each for each in tiles if each not in likely):
+            found = found + _in_tile(picture, tile)
+    return found
+
+
+def _first_looks(picture: Picture, body: Silhouette, found: list[Found]) -> list[Found]:
+    """`found` and what is in a tile about the face there, in one below it, where somebody shorter would stand
+    in front, and in one about the top of each part of `body` that it does not explain. Ends at a second face.
+    """
+    side = round(TILE * picture.height)
+    looked: list[Tile] = []
+    while len(boxes := [box for box, _ in _once_each(found)]) < 2 and len(looked) < MOST_FIRST_LOOKS:
+        wanted = [
+            _about(box, side, 0.0) for box in boxes if not any(_well_inside(box, each) for each in looked)
+        ]
+        rest = _small_unexplained(picture, body, found)
+        wanted += [*rest.tops(side), *(_about(box, side, side / 2) for box in boxes)]
+        new = [tile for tile in wanted if not any(_alike(tile, each) for each in looked)]
+        if not new:
+            break
+        looked.append(new[0])
+        found = found + _in_tile(picture, new[0])
+    return found
+
+
+def unexplained(picture: Picture, body: Silhouette, boxes: list[Box]) -> list[Tile]:
     """A square about the top of every part of `body` that is too far from all `boxes` to be theirs."""
-    person = (body.probability > 0.5).astype(np.uint8)
-    rows, columns = person.shape
-    across, down = columns / picture.width, rows / picture.height
-    for left, top, right, bottom in boxes:
-        reach = REACH * (right - left)
-        x0, x1 = (
-            max(0, int((left + right - 2 * reach) / 2 * across)),
-            int((left + right + 2 * reach) / 2 * across),
-        )
-        person[max(0, int((2 * top - bottom) * down)) :, x0 : max(0, x1)] = 0
-    height = max(_height(box) for box in boxes)
-    side = round(UNEXPLAINED_FACES * height)
-    least = LEAST_UNEXPLAINED * height * across * height * down
-    _, parts, stats, _ = cv2.connectedComponentsWithStats(person, connectivity=4)
-    for label in range(1, len(stats)):
-        if stats[label, cv2.CC_STAT_AREA] < least:
-            continue
-        first = int(stats[label, cv2.CC_STAT_TOP])
-        near_top = parts[first : first + max(1, round(height / 2 * down))] == label
-        x = float(near_top.any(axis=0).nonzero()[0].mean()) / across
-        yield max(0, round(x - side / 2)), max(0, round(first / down - side / 4)), side
+    found = [(box, 1.0) for box in boxes]
+    side = round(UNEXPLAINED_FACES * max(map(_height, boxes)))
+    return _Unexplained(picture, body, found, 0.5, LEAST_UNEXPLAINED, float(picture.height)).tops(side)
 
 
-def _shows_somebody(body: Silhouette, tile: tuple[int, int, int]) -> bool:
+class _Unexplained:
+    """The parts of `body`, from the probability `least` on, that belong to no face `found`: a person is what
+    lies beside a face and as far as `below` it, in pixels. Parts below `area`, in areas of the largest face,
+    are left out.
+
+    `everything`: all parts, bool, in the size of the silhouette.
+    """
+
+    def __init__(
+        self, picture: Picture, body: Silhouette, found: list[Found], least: float, area: float, below: float
+    ) -> None:
+        person = (body.probability > least).astype(np.uint8)
+        rows, columns = person.shape
+        self._across, self._down = columns / picture.width, rows / picture.height
+        for (left, top, right, bottom), _ in found:
+            reach = REACH * (right - left)
+            x0, x1 = (int((left + right + way * 2 * reach) / 2 * self._across) for way in (-1, 1))
+            y0, y1 = (int(y * self._down) for y in (2 * top - bottom, bottom + below))
+            person[max(0, y0) : max(0, y1), max(0, x0) : max(0, x1)] = 0
+        smallest = SMALLEST_FACE * picture.height
+        self._height = max((_height(box) for box, _ in found), default=smallest)
+        smallest_part = area * self._height * self._across * self._height * self._down
+        _, self._parts, stats, _ = cv2.connectedComponentsWithStats(person, connectivity=4)
+        large = stats[:, cv2.CC_STAT_AREA] >= smallest_part
+        large[0] = False
+        self._labels = np.flatnonzero(large)
+        self._first = stats[:, cv2.CC_STAT_TOP]
+        self.everything = large[self._parts]
+
+    def tops(self, side: int) -> list[Tile]:
+        """A square of `side` about the top of every part."""
+        squares = []
+        for label in self._labels:
+            first = int(self._first[label])
+            near_top = self._parts[first : first + max(1, round(self._height / 2 * self._down))] == label
+            x = float(near_top.any(axis=0).nonzero()[0].mean()) / self._across
+            squares.append((max(0, round(x - side / 2)), max(0, round(first / self._down - side / 4)), side))
+        return squares
+
+
+def _small_unexplained(picture: Picture, body: Silhouette, found: list[Found]) -> _Unexplained:
+    return _Unexplained(picture, body, found, LEAST_PERSON, LEAST_HINT, EXPLAINED_BELOW * picture.height)
+
+
+def _about(box: Box, side: int, lower: float) -> Tile:
+    """The square of `side` whose middle is `lower` pixels below that of `box`."""
+    left, top = (box[0] + box[2] - side) / 2, (box[1] + box[3] - side) / 2 + lower
+    return max(0, round(left)), max(0, round(top)), side
+
+
+def _alike(one: Tile, other: Tile) -> bool:
+    """Whether two tiles of one size show nearly the same."""
+    return max(abs(one[0] - other[0]), abs(one[1] - other[1])) < ALIKE * one[2]
+
+
+def _well_inside(box: Box, tile: Tile) -> bool:
+    """Whether `tile` has half a face of air about `box`, or the edge of the picture."""
+    left, top, side = tile
+    air = _height(box) / 2
+    first = left <= max(0.0, box[0] - air) and top <= max(0.0, box[1] - air)
+    return first and box[2] + air <= left + side and box[3] + air <= top + side
+
+
+def _shows_somebody(body: Silhouette, tile: Tile) -> bool:
     left, top, side = tile
     rows, columns = body.probability.shape
     across, down = columns / (body.right - body.left), rows / (body.bottom - body.top)
