@@ -113,61 +113,12 @@ def make_up(random: Random, levels: Levels, place: Place) -> Levels:
     return np.asarray(levels * (1 - field + field * random.uniform(0.2, 1.1, 3)), np.float32)
 
 
-def grin(random: Random, levels: Levels, place: Place) -> Levels:
-    """A row of teeth between the lips and the folds of a laugh beside them: rendered mouths have neither."""
-    unit, painted = place.unit, levels.copy()
-    turn = float(np.degrees(np.arctan2(place.across[1], place.across[0])))
-    teeth = np.zeros(levels.shape[:2], np.float32)
-    middle = place.mouth + place.down * random.uniform(-0.12, 0.06) * unit
-    axes = (round(random.uniform(0.22, 0.4) * unit), max(1, round(random.uniform(0.05, 0.14) * unit)))
-    start = 0 if random.random() < 0.7 else -20
-    cv2.ellipse(teeth, np.rint(middle).astype(int).tolist(), axes, turn, start, 180 - start, 1.0, -1)
-    teeth = cv2.GaussianBlur(teeth, (0, 0), 0.8)[..., None]
-    white = random.uniform(0.8, 1.3) * np.percentile(levels, 95) * np.array([1.0, 0.97, 0.9])
-    painted = painted * (1 - teeth) + np.clip(white, 0, 1) * teeth
-    folds = np.zeros(levels.shape[:2], np.float32)
-    for side in (-1, 1):
-        top = middle + side * place.across * 0.32 * unit - place.down * 0.45 * unit
-        end = middle + side * place.across * random.uniform(0.5, 0.65) * unit + place.down * 0.15 * unit
-        bend = (top + end) / 2 + side * place.across * 0.08 * unit
-        points = [np.rint(np.array([top, bend, end])).astype(np.int32)]
-        cv2.polylines(folds, points, False, 1.0, max(1, round(0.05 * unit)))
-    folds = cv2.GaussianBlur(folds, (0, 0), 0.05 * unit)[..., None] * random.uniform(0, 0.5)
-    return np.asarray(painted * (1 - folds), np.float32)
-
-
-def collar(random: Random, levels: Levels, place: Place) -> Levels:
-    """A shirt's collar, a tie, a jacket close below the chin."""
-    unit, painted = place.unit, levels.copy()
-    top = place.chin + place.down * random.uniform(0.15, 0.6) * unit
-    wide, deep = random.uniform(0.5, 0.9) * unit, random.uniform(0.4, 0.9) * unit
-    jacket = random.uniform(0.0, 0.6, 3).tolist()
-    shirt = (
-        random.uniform(0.6, 1.0) * np.ones(3) if random.random() < 0.6 else random.uniform(0, 1, 3)
-    ).tolist()
-    ends = [top + side * place.across * wide for side in (-1, 1)]
-    below = place.down * 4 * unit
-    for side, end in zip((-1, 1), ends, strict=True):
-        lapel = np.array([end, end + side * place.across * 3 * unit + place.down * unit, top + below])
-        cv2.fillPoly(painted, [np.rint(lapel).astype(np.int32)], jacket)
-        flap = np.array([end, top + place.down * deep * 0.6, end + place.down * deep])
-        cv2.fillPoly(painted, [np.rint(flap).astype(np.int32)], shirt)
-    knot = top + place.down * 0.55 * deep
-    if random.random() < 0.5:
-        half = 0.13 * unit
-        tie = np.array([knot - place.across * half, knot + place.across * half, knot + below])
-        cv2.fillPoly(painted, [np.rint(tie).astype(np.int32)], random.uniform(0, 1, 3).tolist())
-    return np.asarray(painted, np.float32)
-
-
 DRESS: tuple[tuple[Callable[[Random, Levels, Place], Levels], float], ...] = (
     (glasses, 0.3),
     (shadow, 0.35),
     (beard, 0.2),
     (headwear, 0.3),
     (make_up, 0.15),
-    (grin, 0.35),
-    (collar, 0.35),
 )
 """What is drawn, and the chance of each."""
 

@@ -25,7 +25,7 @@ from eyeline.measuring.face_patch import SIDE_PX
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/covers.npz"
 KEPT_ASIDE, SEED = 4, 3
-EPOCHS, BATCH, RATE, DECAY = 24, 128, 4e-3, 2e-3
+EPOCHS, BATCH, RATE, DECAY = 14, 128, 4e-3, 2e-3
 CHANNELS, HIDDEN = (12, 16, 24, 32), 48
 NAMES = ("eye on the left", "eye on the right", "chin", "mouth")
 COVERED, FREE = 0.5, 0.1
@@ -46,7 +46,7 @@ class CoverNetwork(nn.Module):
             before = channels
         self.f = nn.Linear(before * (SIDE_PX // 16) ** 2, HIDDEN)
         self.o = nn.Linear(HIDDEN, len(NAMES))
-        self.drop = nn.Dropout(0.1)
+        self.drop = nn.Dropout(0.2)
 
     def forward(self, layer: Tensor) -> Tensor:
         """Log odds of normalised patches."""
