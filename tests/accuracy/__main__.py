@@ -59,10 +59,10 @@ on, but rules and estimators were chosen by people who had seen their figures: i
   one, what differs on `truth`: bare walls beside or below a painted window (t_0070, t_0090, t_0143) and a gap
   between shelves (t_0001) count as cluttered, but are calm; a brick wall (t_0045, t_0092) and a grey on which
   neither black nor white text reaches 4.5:1 (t_0119) are empty by the label, but nothing to set text on.
-- **Hard cases**: *right* is within a tenth of the eye distance, 3 % of the frame, the true word; *nothing* is
-  an honest null or `unsure`. No head is rendered farther turned than 43°, so profiles are not among them.
-  Only one rendered sitter wears a hat; few of that sitter's frames have open eyes with an iris to be seen. What
-  is drawn is drawn into frames of the bundled shoot and into scikit-image's public-domain portrait."""
+- **Hard cases**: *right* is within a tenth of the eye distance, 3 % of the frame, the true word; *nothing*
+  is an honest null or `unsure`. No head is rendered farther turned than 43°, so profiles are not among them.
+  Only one rendered sitter wears a hat; few of that sitter's frames have open eyes with an iris to be seen.
+  What is drawn is drawn into frames of the bundled shoot and into scikit-image's public-domain portrait."""
 
 
 def main() -> None:
