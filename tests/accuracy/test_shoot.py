@@ -37,6 +37,7 @@ REACHED = (
     "light_ratio_stops",
     "face_clipped",
     "copy_space word, by the label",
+    "face covered, though it is not",
     "sound frames given 1 or 2 stars",
     "duds given 4 or 5 stars",
 )
