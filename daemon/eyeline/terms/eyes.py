@@ -11,8 +11,9 @@ class EyesSeen:
 
     Angles in degrees with the contract's signs; `..._error_deg` are its own standard deviations. Pairs
     are the frame's left, right. `irises`: centres (x, y) in pixels of the picture. `openings`: lid gap
-    over eye width. `between_px`: pixels between the pupils as if the head faced the lens. `aperture`: 0 = shut, 1 = as far open as at rest. `iris_visible`: share of the more
-    visible iris. `open_score`, `closed_score`: log odds that both eyes are open, that they are shut.
+    over eye width. `between_px`: pixels between the pupils as if the head faced the lens. `aperture`: 0 =
+    shut, 1 = as far open as at rest. `iris_visible`: share of the more visible iris. `open_score`,
+    `closed_score`: log odds that both eyes are open, that they are shut.
     """
 
     gaze_yaw_deg: float
