@@ -89,9 +89,8 @@ def logistic(name: str, score: NDArray, happened: NDArray, groups: NDArray) -> N
     """
     columns = score.reshape(len(score), -1)
     model = LogisticRegression(C=100.0)
-    unseen = cross_val_predict(
-        model, columns, happened, groups=groups, cv=GroupKFold(10), method="predict_proba"
-    )
+    folds = {"groups": groups, "cv": GroupKFold(10), "method": "predict_proba"}
+    unseen = cross_val_predict(model, columns, happened, **folds)
     model.fit(columns, happened)
     print(f"{name}: slope {model.coef_[0].round(3)}, intercept {model.intercept_[0]:.3f}")
     return np.asarray(unseen[:, 1])
@@ -231,6 +230,7 @@ def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: N
     whole = [np.zeros(len(true)) for _ in range(2)]
     for k in range(2):
         whole[k][told] = confidence[k * told.sum() : (k + 1) * told.sum()]
+    steep(unseen, said, odds, right, told, whole)
     grid = np.arange(0.2, 0.95, 0.01)
     met, afforded = [], []
     plain = clear & (unseen.variant == 0)
@@ -258,6 +258,24 @@ def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: N
         part = clear & (true == word)
         share = right[0][part & decided].mean()
         print(f"  {word}: {part.sum()}, decided {decided[part].mean():.2f}, right {share:.3f}")
+
+
+def steep(unseen: Unseen, said: list, odds: list, right: list, told: NDArray, whole: list) -> None:
+    """Calibrate `up` and `down` by themselves, each at the level of the head at which it is right less often,
+    and put that confidence into `whole`: nobody knows a head's own level from one picture.
+    """
+    down, up = told & (said[0] == "down"), told & (said[1] == "up")
+    both = [
+        (odds[0][down], odds[1][up]),
+        (right[0][down], right[1][up]),
+        (unseen.sitter[down], unseen.sitter[up]),
+    ]
+    score, happened, groups = (np.concatenate(each) for each in both)
+    reliability("up or down", logistic("up or down right", score, happened, groups), happened)
+    model = LogisticRegression(C=100.0).fit(score[:, None], happened)
+    for k in range(2):
+        part = told & np.isin(said[k], ("up", "down"))
+        whole[k][part] = model.predict_proba(odds[k][part][:, None])[:, 1]
 
 
 def less_its_error(right: NDArray, counted: NDArray, sitter: NDArray) -> float:

@@ -61,6 +61,14 @@ def test_a_gaze_at_the_border_is_a_toss_up() -> None:
     assert gaze_at(0, 12, 2, 3).confidence < 0.6
 
 
+@pytest.mark.parametrize("border", [1.5, 2.0, 2.5])
+def test_a_look_up_is_less_sure_than_one_aside_as_far_beyond_its_border(border: float) -> None:
+    """Nobody knows the level of a head from one picture; its middle shows in both cheeks."""
+    up, aside = gaze_at(0, 12 * border, 2, 3), gaze_at(8 * border, 0, 2, 3)
+    assert (up.word, aside.word) == ("up", "right")
+    assert 0.5 < up.confidence < aside.confidence
+
+
 @settings(deadline=None)
 @given(angle, angle, st.floats(0.5, 5))
 def test_a_larger_error_never_makes_a_word_surer(yaw: float, pitch: float, error: float) -> None:
