@@ -60,8 +60,8 @@ on, but rules and estimators were chosen by people who had seen their figures: i
   between shelves (t_0001) count as cluttered, but are calm; a brick wall (t_0045, t_0092) and a grey on which
   neither black nor white text reaches 4.5:1 (t_0119) are empty by the label, but nothing to set text on.
 - **Skin tones, blur**: three frames a tone count (open eyes, true sigma from 0.7 px), none of them defocused;
-  there the truth itself is good to 20 %, and errors are half of that, so that the ratio of two of them says
-  little. With the lids down, where it is not counted, what is told falls by up to 40 % from light to dark skin.
+  there the truth itself is good to 20 %, and errors are half of that, so that a ratio of two of them says
+  little. With the lids down, where it is not counted, what is told falls by up to 40 % from light to dark.
 - **Hard cases**: *right* is within a tenth of the eye distance, 3 % of the frame, the true word; *nothing*
   is an honest null or `unsure`. No head is rendered farther turned than 43°, so profiles are not among them.
   Only one rendered sitter wears a hat; few of that sitter's frames have open eyes with an iris to be seen.
