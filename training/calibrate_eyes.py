@@ -3,7 +3,7 @@
     python training/calibrate_eyes.py LOOKS FOLD_PREDICTIONS...
 
 LOOKS and FOLD_PREDICTIONS are what train_eyes.py keeps with --looks and writes with --fold: every figure here
-is of sitters that the network had not seen. The rendered sitters' own level of the head lies some 10
+is of sitters that the networks had not seen. The rendered sitters' own level of the head lies some 10
 degrees off that of people (train_eyes.py), so that each look is counted twice: as it is, and as if the head
 had been nodded by that much. Needs scikit-learn.
 """

@@ -2,8 +2,8 @@
 
 756 frames of 60 invented sitters (the `crowd` set). The face of each frame is cut out upright with much
 about it. Some looks at it have nothing before the face but what faces wear (drawn_dress.py), the others one
-thing each (drawn_covers.py); then all but two are degraded (crowd_looks.py), and all are cut out once more,
-moved, turned and scaled at random as a mesh lies that a hand misleads.
+thing each (drawn_covers.py); then three in four of those are degraded (crowd_looks.py), and all are cut out
+once more, moved, turned and scaled at random as a mesh lies that a hand misleads.
 """
 
 from __future__ import annotations

@@ -56,7 +56,7 @@ class CoverNetwork(nn.Module):
 
 
 def normalised(patches: Tensor) -> Tensor:
-    """As covers.covers_in has it."""
+    """As covers.cover_odds has it."""
     levels = patches - patches.mean((2, 3), keepdim=True)
     return levels / (levels.std((1, 2, 3), keepdim=True, unbiased=False) + FLAT_LEVELS)
 

@@ -20,10 +20,10 @@ WORST_TONE_RATIO = 1.3
 
 FLOORS = {"eyes_open": 0.01, "face_clipped": MOST_OFF}
 """Error from which on a tone counts as served worse than another: a mean of 0.01 is one open eye in a hundred
-called shut with certainty, and no rule, word or star changes by a hundredth of `eyes_open` (they act at 0.35,
-0.5 and 0.7). Below it a ratio compares errors that nobody could see. White is lost in
-the lightest skins alone, so that only they can be off in `face_clipped`: it counts from the measure's own
-goal on, a hundredth of the face, where rules begin to act (`criteria.highlights`). Others have no floor."""
+called shut with certainty, and no fault or word turns on a hundredth of `eyes_open` (they act at 0.35, 0.5
+and 0.7; a criterion moves by a seventieth). Below it a ratio compares errors that nobody could see. White is
+lost in the lightest skins alone, so that only they can be off in `face_clipped`: it counts from the measure's
+own goal on, a hundredth of the face, where rules begin to act (`criteria.highlights`). Others have none."""
 
 CLOSED_BELOW = 0.5
 """Probability of open eyes under which they count as called closed."""

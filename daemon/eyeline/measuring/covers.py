@@ -27,8 +27,9 @@ FLAT_LEVELS = 4.0
 LEAST_ODDS = (2.0, 2.0, 4.0)
 """Log odds from which each of `PARTS` counts as covered: the least whole ones at which, of sitters kept
 aside, no bare look is called covered and of parts beside a cover at most one in 100 is
-(training/train_covers.py): half of the covered eyes and a quarter of the covered chins are told. A false
-alarm takes measures from a good frame and costs more than a miss."""
+(training/train_covers.py): half of the covered eyes and a quarter of the covered chins are told. That rule
+replaced a stricter one after photographs had been looked at (training/README.md). A false alarm takes
+measures from a good frame and costs more than a miss."""
 
 LAYERS = ("c1", "c2", "c3", "c4")
 """Layers of convolutions, each of which halves the patch."""

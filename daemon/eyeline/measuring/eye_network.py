@@ -1,5 +1,5 @@
 """Two small convolutional networks that look at both eyes: where they point, how far the lids are open,
-where the irises are, and how sure they are. Plain numpy, about 60 000 weights each (`eyes.npz`).
+where the irises are, and how sure they are. Plain numpy, some 66 000 weights each (`eyes.npz`).
 
 Trained by training/train_eyes.py on rendered sitters, split by sitter, alike but for their random beginning:
 the mean of what they say is off by less than either. In each, both eyes share the weights

@@ -1,4 +1,4 @@
-"""Small upright grey pictures of the two eyes, alike in size and side, for the eye network to look at."""
+"""Small upright grey pictures of the two eyes, alike in size and side, for the eye networks to look at."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ from eyeline.terms.points import LEFT_EYE, RIGHT_EYE
 OPEN_SLOPE, OPEN_INTERCEPT = 1.137, -0.435
 CLOSED_SLOPE, CLOSED_INTERCEPT = 1.073, -0.214
 """Logistic curves from the networks' scores to probabilities (training/calibrate_eyes.py: rendered
-sitters that the network had not seen)."""
+sitters that the networks had not seen)."""
 
 CLOSED_FROM = 0.7
 """Probability of closed eyes from which there is no gaze to speak of. A false alarm costs more than a
@@ -24,7 +24,7 @@ miss: of unseen rendered sitters in good and bad pictures 82 % of the closed eye
 closed 3 %, of the open ones 1 in 2000."""
 
 LEAST_IRIS = 0.15
-"""Share of the iris, as the network sees it, below which nobody could tell where the eye points."""
+"""Share of the iris, as the networks see it, below which nobody could tell where the eye points."""
 
 LEAST_BETWEEN_PX = 20.0
 """Pixels between the pupils below which nothing is said of lids and gaze: of unseen rendered eyes, in good
@@ -129,5 +129,5 @@ MEASURE = Measure(
         Quantity("gaze_confidence", "0 to 1", "calibrated probability that the word is right"),
     ),
     function=measure_eyes,
-    source="eye aspect ratio (Soukupová & Čech, CVWW 2016); a network trained on rendered eyes",
+    source="eye aspect ratio (Soukupová & Čech, CVWW 2016); two networks trained on rendered eyes",
 )

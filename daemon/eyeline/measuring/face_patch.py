@@ -12,6 +12,9 @@ from eyeline.measuring.rotation import decompose
 SIDE_PX = 80
 """Side of a patch."""
 
+FACE_POINTS = 468
+"""Points of mediapipe's mesh before those of the irises, which follow the look."""
+
 SIDE_CM = 22.0
 """What a patch spans on the usual face: the mesh is 17 cm high, a little air shows what is about it."""
 
@@ -37,10 +40,11 @@ def face_patch(
     roll = float(np.radians(decompose(face.rotation)[2]))
     turn = np.array([[np.cos(roll), -np.sin(roll)], [np.sin(roll), np.cos(roll)]])
     linear = side_cm * face.scale / side_px * turn
-    middle = landmarks[:468, :2].astype(np.float64).mean(axis=0)
+    middle = landmarks[:FACE_POINTS, :2].astype(np.float64).mean(axis=0)
     shift = middle - linear @ [(side_px - 1) / 2, (side_px - 1) / 2]
     to_picture = np.column_stack([linear, shift])
 
+    # Half the diagonal of the square, whichever way it is turned, and two pixels for the interpolation.
     reach = 0.75 * side_cm * face.scale + 2
     height, width = rgb.shape[:2]
     left, top = (int(np.clip(v - reach, 0, n - 1)) for v, n in zip(middle, (width, height), strict=True))

@@ -55,7 +55,7 @@ class Gaze:
 
 
 def gaze(seen: EyesSeen) -> Gaze:
-    """The gaze of open eyes that the network has `seen`."""
+    """The gaze of open eyes that the networks have `seen`."""
     return gaze_at(
         seen.gaze_yaw_deg,
         seen.gaze_pitch_deg,

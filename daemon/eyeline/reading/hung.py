@@ -21,6 +21,9 @@ LEAST_STEP = 10.0
 UNBROKEN = 0.9
 """Share of a border's length on which that step is there: corners are round, glass reflects."""
 
+SAME_BORDER_PX = 2
+"""Places of a patch no farther apart are one border: a step widened by one to both sides."""
+
 NEAREST_FACES = 0.1
 """A border is at least so far from the face box, in its heights: a chin or a collar is no border."""
 
@@ -68,6 +71,6 @@ def _apart(places: NDArray[np.intp]) -> list[int]:
     """One of each run of neighbours."""
     kept: list[int] = []
     for place in places.tolist():
-        if not kept or abs(place - kept[-1]) > 2:
+        if not kept or abs(place - kept[-1]) > SAME_BORDER_PX:
             kept.append(place)
     return kept

@@ -32,7 +32,7 @@ shows another part of them, while another sitter's clothes are of any brightness
 
 DARKEST_LIGHTNESS, LIGHTEST_LIGHTNESS = 10.0, 96.0
 """L* beyond which a surface does not show a stop more or less: black paper stays black (L* 10 is a
-luminance of 0.011, three stops above an 8-bit step of shadow), burnt-out white stays white."""
+luminance of 0.011, some five stops above the first 8-bit step), burnt-out white stays white."""
 
 FEW = f"fewer than {LEAST_COMPANY} frames of this sitter in this light"
 UNTIMED = "the file does not say when it was taken, so nobody knows which other frames are of the same sitter"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class EyesSeen:
-    """What the network says, before calibration.
+    """What the networks say in the mean, before calibration.
 
-    Angles in degrees with the contract's signs; `..._error_deg` are its own standard deviations. Pairs
+    Angles in degrees with the contract's signs; `..._error_deg` are their own standard deviations. Pairs
     are the frame's left, right. `irises`: centres (x, y) in pixels of the picture. `openings`: lid gap
     over eye width. `between_px`: pixels between the pupils as if the head faced the lens. `aperture`: 0 =
     shut, 1 = as far open as at rest. `iris_visible`: share of the more visible iris. `open_score`,
