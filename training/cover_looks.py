@@ -8,23 +8,18 @@ once more, moved, turned and scaled at random as a mesh lies that a hand mislead
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 import cv2
 import numpy as np
-from crowd_looks import FOR_COVERS, degraded
+from crowd_looks import FOR_COVERS, crowd_faces, degraded
 from drawn_covers import Place, covered
 from drawn_dress import dressed
 from numpy.typing import NDArray
 
 from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
 from eyeline.measuring.face_shape import posture
-from eyeline.reading.finder import find_boxes
-from eyeline.reading.jpeg import jpeg_stream
-from eyeline.reading.mesh import landmarks_in
-from eyeline.reading.picture import picture_of
 
 CANVAS_CM, CANVAS_PX = 34.0, 220
 """What is cut out about a face: 1.8 times as dense as a patch, and half as much again about it."""
@@ -48,14 +43,7 @@ def looks(crowd: Path, seed: int) -> dict[str, NDArray[Any]]:
     """
     random = np.random.default_rng(seed)
     rows: list[dict[str, Any]] = []
-    for line in (crowd / "truth.jsonl").read_text().splitlines():
-        record = json.loads(line)
-        person = record["people"][0]
-        picture = picture_of(jpeg_stream((crowd / record["file"]).read_bytes(), record["orientation"]))
-        boxes = find_boxes(picture)
-        landmarks = landmarks_in(picture, boxes[0][0]) if boxes else None
-        if landmarks is None:
-            continue
+    for person, picture, landmarks in crowd_faces(crowd):
         canvas, to_picture = face_patch(picture.rgb, landmarks, posture(landmarks), CANVAS_CM, CANVAS_PX)
         back = np.linalg.inv(to_picture[:, :2])
         points = (

@@ -9,6 +9,7 @@ mesh looks at each anew, so that its own errors are part of the material.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -68,6 +69,17 @@ def kept_looks(crowd: Path, kept: Path | None, conditions: Conditions) -> dict[s
     if kept is not None:
         np.savez(kept, **seen)
     return seen
+
+
+def crowd_faces(crowd: Path) -> Iterator[tuple[dict[str, Any], Picture, NDArray[np.float32]]]:
+    """The truth of the person, the picture and the mesh of each frame in which a face is found."""
+    for line in (crowd / "truth.jsonl").read_text().splitlines():
+        record = json.loads(line)
+        picture = picture_of(jpeg_stream((crowd / record["file"]).read_bytes(), record["orientation"]))
+        boxes = find_boxes(picture)
+        landmarks = landmarks_in(picture, boxes[0][0]) if boxes else None
+        if landmarks is not None:
+            yield record["people"][0], picture, landmarks
 
 
 def looks(crowd: Path, conditions: Conditions, seed: int) -> dict[str, NDArray[Any]]:

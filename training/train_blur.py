@@ -11,7 +11,6 @@ any photograph is looked at. With --work, the material is kept in FOLDER between
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -19,6 +18,7 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+from crowd_looks import crowd_faces
 from drawn_eyes import drawn_eye, texture
 from numpy.typing import NDArray
 
@@ -27,10 +27,6 @@ from eyeline.measuring.edges import slope_energy
 from eyeline.measuring.eye_region import HEIGHT_RADII, MARGIN_PX, WIDTH_RADII, ellipse, without_highlights
 from eyeline.measuring.pupils import pupils
 from eyeline.measuring.srgb import LINEAR_OF_BYTE, encode
-from eyeline.reading.finder import find_boxes
-from eyeline.reading.jpeg import jpeg_stream
-from eyeline.reading.mesh import landmarks_in
-from eyeline.reading.picture import picture_of
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eye_blur.npz"
 DRAWN, DRAWN_RADIUS_PX, DRAWN_HALF_RADII = 90, 72.0, 3.0
@@ -60,14 +56,7 @@ class Eye:
 
 def crowd_eyes(crowd: Path) -> Iterator[Eye]:
     """Both eyes of every frame of the crowd, where the iris is seen or the eyes are closed."""
-    for line in (crowd / "truth.jsonl").read_text().splitlines():
-        record = json.loads(line)
-        person = record["people"][0]
-        picture = picture_of(jpeg_stream((crowd / record["file"]).read_bytes(), record["orientation"]))
-        boxes = find_boxes(picture)
-        landmarks = landmarks_in(picture, boxes[0][0]) if boxes else None
-        if landmarks is None:
-            continue
+    for person, picture, landmarks in crowd_faces(crowd):
         irises = pupils(landmarks)
         seen = dict(zip("rl", person["iris_visible"], strict=True))  # listed by the sitter's own side
         for side, centre, radius in (
