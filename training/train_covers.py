@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from torch import Tensor, nn
 from torch.nn import functional
 
-from eyeline.measuring.covers import FLAT_LEVELS
+from eyeline.measuring.convolution import FLAT_LEVELS
 from eyeline.measuring.face_patch import SIDE_PX
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/covers.npz"

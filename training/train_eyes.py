@@ -23,7 +23,8 @@ from painted_eyes import CENTRE, Eyes, Painter
 from torch import Tensor, nn
 from torch.nn import functional
 
-from eyeline.measuring.eye_network import FLAT_LEVELS, IRIS, NEAR_PX, OUTLINE, map_places
+from eyeline.measuring.convolution import FLAT_LEVELS
+from eyeline.measuring.eye_network import IRIS, NEAR_PX, OUTLINE, map_places
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.head import corrected_angles

@@ -1,4 +1,4 @@
-"""A layer of 3 × 3 convolutions in plain numpy."""
+"""What the small networks share: a layer of 3 × 3 convolutions in plain numpy."""
 
 from __future__ import annotations
 
@@ -7,6 +7,9 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 Layer = NDArray[np.float32]
+
+FLAT_LEVELS = 4.0
+"""8-bit levels added to the deviation that a patch is divided by: a blank patch stays blank."""
 
 
 def convolved(layer: Layer, weight: Layer, bias: Layer, stride: int) -> Layer:

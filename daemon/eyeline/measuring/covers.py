@@ -14,15 +14,12 @@ from importlib.resources import files
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.convolution import Layer, convolved
+from eyeline.measuring.convolution import FLAT_LEVELS, Layer, convolved
 from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
 from eyeline.measuring.face_shape import posture
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
 from eyeline.terms.points import COVERED, PARTS, Points
-
-FLAT_LEVELS = 4.0
-"""8-bit levels added to the deviation that a patch is divided by: a blank patch stays blank."""
 
 LEAST_ODDS = (2.0, 2.0, 4.0)
 """Log odds from which each of `PARTS` counts as covered: the least whole ones at which, of sitters kept

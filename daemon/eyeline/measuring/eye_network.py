@@ -17,7 +17,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.convolution import convolved
+from eyeline.measuring.convolution import FLAT_LEVELS, convolved
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, eye_patches
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.head import corrected_angles
@@ -34,9 +34,6 @@ IRIS = (468, 469, 470, 471, 472)
 
 OTHER_IRIS = 473
 """Centre of the iris on the frame's right."""
-
-FLAT_LEVELS = 4.0
-"""8-bit levels added to the deviation that a patch is divided by: a blank patch stays blank."""
 
 NEAR_PX = 15
 """Side of the square about each pixel, in pixels of a patch, over which its second normalisation goes: a
