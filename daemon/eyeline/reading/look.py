@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from eyeline.reading.crop import square
 from eyeline.reading.finder import Box, find_boxes
-from eyeline.reading.hung import hangs
 from eyeline.reading.mesh import landmarks_in
+from eyeline.reading.on_a_picture import is_on_a_picture
 from eyeline.reading.silhouette import body_silhouette, head_silhouette
 from eyeline.terms.face import Face, Seen
 from eyeline.terms.frame import Picture
@@ -36,7 +36,7 @@ def look(picture: Picture) -> Seen:
     """Find faces, choose the sitter, and take the sitter's landmarks and both silhouettes.
 
     The sitter is the largest face; among those nearly as large the clearly sharpest, else the most
-    central; whoever is on a picture that hangs in the scene gives way to somebody in it. A face in which the
+    central; a face on a picture within the scene gives way to one in it. A face in which the
     mesh finds nothing gives way to the next. Every face beside the sitter's must be confirmed by the mesh:
     the detector alone takes a hand for a face now and then.
     """
@@ -57,15 +57,15 @@ def look(picture: Picture) -> Seen:
 def choose(picture: Picture, faces: list[Face]) -> tuple[Face, str]:
     """The sitter among `faces`, largest first and not empty, and why.
 
-    A face on a picture that hangs in the scene gives way to one in the scene, unless that is a passer-by.
+    A face on a picture within the scene gives way to one in the scene, unless that is a passer-by.
     """
     chosen, why = _chosen(picture, faces)
-    if len(faces) > 1 and hangs(picture, chosen.box):
+    if len(faces) > 1 and is_on_a_picture(picture, chosen.box):
         others = [
             each
             for each in faces
             if each is not chosen and each.height_px >= PASSER_BY * chosen.height_px
-            if not hangs(picture, each.box)
+            if not is_on_a_picture(picture, each.box)
         ]
         if others:
             return _chosen(picture, others)[0], "the face in the scene; another is on a picture in it"

@@ -1,4 +1,4 @@
-"""A face on a picture that hangs in the scene, told by the picture's border. Drawn rectangles."""
+"""A face on a picture within the scene, recognised by the picture's border. Drawn rectangles."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 import pytest
 
-from eyeline.reading.hung import hangs
+from eyeline.reading.on_a_picture import is_on_a_picture
 from eyeline.reading.picture import reduced
 from eyeline.terms.frame import Picture
 
@@ -27,25 +27,25 @@ def wall(border: bool = True, chest: bool = False, gap: float = 0.0) -> Picture:
     return Picture(rgb, reduced(rgb))
 
 
-def test_a_face_within_an_unbroken_border_hangs() -> None:
-    assert hangs(wall(), FACE)
+def test_a_face_within_an_unbroken_border_is_on_a_picture() -> None:
+    assert is_on_a_picture(wall(), FACE)
 
 
-def test_a_face_before_a_plain_wall_does_not() -> None:
-    assert not hangs(wall(border=False), FACE)
+def test_a_face_before_a_plain_wall_is_in_the_scene() -> None:
+    assert not is_on_a_picture(wall(border=False), FACE)
 
 
 def test_a_chest_before_the_lower_border_is_somebody_in_the_scene() -> None:
-    assert not hangs(wall(chest=True), FACE)
+    assert not is_on_a_picture(wall(chest=True), FACE)
 
 
-@pytest.mark.parametrize(("gap", "told"), [(0.03, True), (0.4, False)])
-def test_a_glint_does_not_open_a_border_but_an_opening_does(gap: float, told: bool) -> None:
-    assert hangs(wall(gap=gap), FACE) is told
+@pytest.mark.parametrize(("gap", "expected"), [(0.03, True), (0.4, False)])
+def test_a_glint_does_not_open_a_border_but_an_opening_does(gap: float, expected: bool) -> None:
+    assert is_on_a_picture(wall(gap=gap), FACE) is expected
 
 
 @pytest.mark.parametrize("scale", [0.5, 2.0])
 def test_size_does_not_matter(scale: float) -> None:
     rgb = cv2.resize(wall().rgb, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     left, top, right, bottom = (edge * scale for edge in FACE)
-    assert hangs(Picture(rgb, reduced(rgb)), (left, top, right, bottom))
+    assert is_on_a_picture(Picture(rgb, reduced(rgb)), (left, top, right, bottom))

@@ -1,4 +1,4 @@
-"""Whether a face is one on a picture that hangs in the scene: a poster, a framed print, a screen."""
+"""Whether a face belongs to a picture within the scene: a poster, a framed print, a screen."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ NEAREST_FACES = 0.1
 """A border is at least so far from the face box, in its heights: a chin or a collar is no border."""
 
 
-def hangs(picture: Picture, box: tuple[float, float, float, float]) -> bool:
+def is_on_a_picture(picture: Picture, box: tuple[float, float, float, float]) -> bool:
     """Whether straight, unbroken, upright borders close a rectangle about the face in `box`.
 
     The lower one is what tells: before whoever stands in the scene a chest would interrupt it.
