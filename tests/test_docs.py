@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from eyeline.cli.main import VERBS
-from eyeline.run.configuration import key_table
+from eyeline.settings.configuration import key_table
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 README = (CHECKOUT / "README.md").read_text()

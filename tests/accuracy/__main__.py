@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
-from eyeline.run.examine import Examined
+from eyeline.workers.examine import Examined
 from tests.accuracy import groups
 from tests.accuracy.figures import hard
 from tests.accuracy.figures.copy_space import CONFUSION_HEADINGS, copy_space_confusion

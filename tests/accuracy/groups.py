@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 import numpy as np
 
-from eyeline.run.examine import Examined
+from eyeline.workers.examine import Examined
 from tests.accuracy.figures.blur import BLUR_RANGE_PX
 from tests.accuracy.figures.clipped import MOST_OFF, clipped_errors
 from tests.accuracy.figures.gaze import gaze_angle_errors, gaze_words

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from eyeline.deciding.judge_folder import judged_together
 from eyeline.ledger.records import Photo
-from eyeline.run.configuration import Configuration
-from eyeline.run.rules import rules_in_force
-from eyeline.run.together import judged_together
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.rules import rules_in_force
 from eyeline.terms.verdict import Verdict
 from tests.accuracy.pipeline import Pair
 

@@ -11,8 +11,8 @@ from math import hypot
 from pathlib import Path
 
 from eyeline.errors import EyelineError
-from eyeline.run.examine import Examined, examine, identify, warm_up
 from eyeline.terms.measurement import Value
+from eyeline.workers.examine import Examined, examine, identify, warm_up
 from tests.accuracy.portraits import Person, Portrait
 
 SAME_PERSON_WITHIN = 1.0

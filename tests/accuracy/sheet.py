@@ -16,7 +16,7 @@ from PIL import Image, ImageDraw, ImageOps
 
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Photo
-from eyeline.run.configuration import load_configuration
+from eyeline.settings.configuration import load_configuration
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
 

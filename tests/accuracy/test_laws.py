@@ -20,8 +20,8 @@ from PIL import Image, ImageOps
 from scipy import ndimage
 from skimage import color
 
-from eyeline.run.examine import Examined, examine, identify
 from eyeline.terms.measurement import Value
+from eyeline.workers.examine import Examined, examine, identify
 from tests.accuracy.portraits import shoot
 
 pytestmark = pytest.mark.slow

@@ -30,9 +30,9 @@ from pathlib import Path
 from PIL import Image, ImageOps
 
 from eyeline.ledger.records import Photo
-from eyeline.run.configuration import Configuration
 from eyeline.run.once import Listener, run_once
-from eyeline.run.studio import open_studio
+from eyeline.run.session import open_session
+from eyeline.settings.configuration import Configuration
 from tests.accuracy.portraits import SHOOT
 from tests.cli.conftest import environment
 from tests.crashes.ingest import children
@@ -59,12 +59,12 @@ class Rate:
 class Seen:
     """What the rounds have shown beside their rates.
 
-    `steps`: milliseconds a photo by step in a worker; `desk`: milliseconds a photo from the last measured
+    `steps`: milliseconds a photo by step in a worker; `decider`: milliseconds a photo from the last measured
     to the last written, in the parent; `worker_mib`: the largest resident size of a worker.
     """
 
     steps: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
-    desk: list[float] = field(default_factory=list)
+    decider: list[float] = field(default_factory=list)
     worker_mib: float = 0.0
 
 
@@ -118,7 +118,7 @@ def _rest(seen: dict[str, Seen], temporary: Path) -> Iterator[str]:
     yield "## Where the time goes"
     yield ""
     yield (
-        "Milliseconds a photo, median: each step in a worker, and the desk (judging, cropping, merging, "
+        "Milliseconds a photo, median: each step in a worker, and the decider (judging, cropping, merging, "
         "proving and replacing the sidecar), which begins when all is measured."
     )
     yield ""
@@ -126,7 +126,7 @@ def _rest(seen: dict[str, Seen], temporary: Path) -> Iterator[str]:
     yield f"| --- |{' --- |' * len(seen)}"
     for step in next(iter(seen.values())).steps:
         yield f"| {step} | {' | '.join(_median(each.steps[step]) for each in seen.values())} |"
-    yield f"| the desk | {' | '.join(_median(each.desk) for each in seen.values())} |"
+    yield f"| the decider | {' | '.join(_median(each.decider) for each in seen.values())} |"
     yield ""
     yield "## Memory and start"
     yield ""
@@ -239,16 +239,16 @@ def eyeline_rate(folder: Path, workers: int, seen: Seen) -> Rate:
             last_measured = time.perf_counter()
 
         listener = Listener(lambda _: None, measured, lambda photo, _: decided.append(photo))
-        with open_studio(
+        with open_session(
             configuration, [home], (), False, lambda problem: print(problem, file=sys.stderr)
-        ) as studio:
-            run_once(studio, [warming], QUIET)
+        ) as session:
+            run_once(session, [warming], QUIET)
             spent, start = _processor_seconds(os.getpid()), time.perf_counter()
-            run_once(studio, [timed], listener)
+            run_once(session, [timed], listener)
             end, spent = time.perf_counter(), _processor_seconds(os.getpid()) - spent
             seen.worker_mib = max(seen.worker_mib, *map(_largest_mib, children(os.getpid(), "worker")))
         assert len(list(timed.glob("*.xmp"))) == len(photos), "a photo was left out"
-        seen.desk.append(1000 * (end - last_measured) / len(photos))
+        seen.decider.append(1000 * (end - last_measured) / len(photos))
         for photo in decided:
             for step, milliseconds in photo.milliseconds.items():
                 seen.steps[step].append(milliseconds)

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from eyeline.intake.identity import image_digest
-from eyeline.run.examine import Examined, examine, identify
+from eyeline.workers.examine import Examined, examine, identify
 from tests.cli.conftest import SHOOT, copy_frames, run_eyeline
 from tests.cli.test_watch import SETTINGS, daemon, stop, wait_until
 from tests.reading.dng import dng

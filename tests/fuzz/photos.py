@@ -14,9 +14,9 @@ import pillow_heif
 from PIL import Image
 
 from eyeline.errors import UnreadablePhoto, WorkerLost
-from eyeline.run.crew import Crew, outcome
-from eyeline.run.examine import Examined
 from eyeline.terms.frame import Frame
+from eyeline.workers.examine import Examined
+from eyeline.workers.pool import WorkerPool, outcome
 from tests.cli.conftest import SHOOT
 from tests.crashes.ingest import children
 from tests.fuzz.figures import Figures, resident_mib
@@ -66,15 +66,15 @@ def fuzz_photos(folder: Path, cases: int, seed: int) -> Figures:
     """Identify and measure `cases` mutated photos, kinds by turns."""
     figures = Figures("photos", seed)
     kinds = list(examples().items())
-    with Crew(1) as crew:
+    with WorkerPool(1) as pool:
         for case in range(cases):
             suffix, whole = kinds[case % len(kinds)]
             data = binary(whole, random.Random(f"{seed} {case}"))
             path = folder / f"{case}.{suffix}"
             path.write_bytes(data)
-            end = outcome(path, crew.identify(path))
+            end = outcome(path, pool.identify(path))
             if isinstance(end, Frame):
-                end = outcome(path, crew.examine(end))
+                end = outcome(path, pool.examine(end))
             what = f"photo {case} ({suffix}): {end}"
             if isinstance(end, Examined):
                 figures.outcomes["measured"] += 1

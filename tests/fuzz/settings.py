@@ -15,10 +15,10 @@ from eyeline.judging.rules import Rules, read_rules
 from eyeline.judging.verdict import judge
 from eyeline.judging.vocabulary import Vocabulary, read_vocabulary
 from eyeline.measuring.catalogue import BUILT_IN, quantities
-from eyeline.run.configuration import load_configuration
-from eyeline.run.folder_file import FILE_NAME, folder_file
-from eyeline.run.rules import VOCABULARY_FILE
-from eyeline.run.shipped import shipped_folder
+from eyeline.settings.configuration import load_configuration
+from eyeline.settings.folder_file import FILE_NAME, folder_file
+from eyeline.settings.rules import VOCABULARY_FILE
+from eyeline.settings.shipped import shipped_folder
 from eyeline.sitting.quantities import SET_QUANTITIES
 from tests.fuzz.figures import Figures, resident_mib, watched
 from tests.fuzz.mutate import toml

@@ -24,11 +24,11 @@ from numpy.typing import NDArray
 
 from eyeline.judging.columns import columns_of
 from eyeline.judging.verdict import judge
-from eyeline.run.configuration import Configuration
-from eyeline.run.examine import Examined
-from eyeline.run.rules import rules_in_force
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.rules import rules_in_force
 from eyeline.sitting.set_measures import set_measures
 from eyeline.sitting.shot import Shot
+from eyeline.workers.examine import Examined
 from tests.accuracy.pipeline import run
 from tests.accuracy.portraits import SHOOT, Person, Portrait, load
 

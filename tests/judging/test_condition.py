@@ -5,8 +5,8 @@ import pytest
 from eyeline.judging.columns import columns_of
 from eyeline.judging.condition import in_words, truth
 from eyeline.judging.condition_table import condition
-from eyeline.judging.mistake import Problem
 from eyeline.terms.measurement import Measurement, Quantity, Value
+from eyeline.toml_files.mistake import Problem
 
 QUANTITIES = (
     Quantity("headroom", "fraction", ""),

@@ -10,7 +10,7 @@ import pytest
 
 from eyeline.measuring.take import take
 from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
-from tests.run.test_guests import subject
+from tests.settings.test_guests import subject
 
 FAR_TOO_MANY = 1_000_000
 """Side in pixels of a picture of a terabyte."""

@@ -350,7 +350,7 @@ def test_a_bomb_is_refused_before_memory_is_spent(tmp_path: Path, kind: str) -> 
 import resource, sys
 from pathlib import Path
 from eyeline.errors import UnreadablePhoto
-from eyeline.run.examine import examine, identify
+from eyeline.workers.examine import examine, identify
 import pillow_heif, rawpy
 resource.setrlimit(resource.RLIMIT_DATA, ({MEMORY}, {MEMORY}))
 try:

@@ -9,15 +9,15 @@ from pathlib import Path
 import numpy as np
 
 from eyeline.agreement.rated import stars_of
+from eyeline.deciding.decide import Decider
 from eyeline.exiftool import ExifTool
 from eyeline.ledger import Photo
-from eyeline.run.desk import Desk
 from eyeline.run.learn import lessons, overall, rated_photos
-from eyeline.run.own_genre import edit
-from eyeline.run.rules import rules_in_force
+from eyeline.settings.own_genre import edit
+from eyeline.settings.rules import rules_in_force
 from eyeline.terms.measurement import Measurement
 from tests.agreement.photographers import GENRE, SITTING, lexicographic, rates
-from tests.run.desk import measured, open_desk
+from tests.deciding.decider import measured, open_decider
 
 COUNT = 150
 SIDECAR = (
@@ -27,46 +27,46 @@ SIDECAR = (
 )
 
 
-def shoot_rated_by_a_person(desk: Desk, home: Path) -> list[Photo]:
+def shoot_rated_by_a_person(decider: Decider, home: Path) -> list[Photo]:
     rated = rates(lexicographic, COUNT, 0)
     photos = []
     for row in range(COUNT):
         path = home / f"sitting {row // SITTING:02}" / f"IMG_{row}.jpg"
-        photo = measured(desk, path)
+        photo = measured(decider, path)
         names = (*rated.columns.numbers, *rated.columns.words)
         taken = tuple(Measurement(name, rated.columns.value(name, row)) for name in names)
         photos.append(replace(photo, measurements=taken, points=None))
-        desk.ledger.photos.record(photos[-1])
+        decider.ledger.photos.record(photos[-1])
         path.with_suffix(".xmp").write_text(SIDECAR.format(rated.theirs[row]))
     return photos
 
 
 def test_a_taste_becomes_a_rule_file_that_agrees_better(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_desk(tmp_path, exiftool) as opened:
-        desk = replace(opened, genres=(GENRE,))
-        photos = shoot_rated_by_a_person(desk, tmp_path)
-        known = rated_photos(desk, photos)
+    with open_decider(tmp_path, exiftool) as opened:
+        decider = replace(opened, genres=(GENRE,))
+        photos = shoot_rated_by_a_person(decider, tmp_path)
+        known = rated_photos(decider, photos)
         assert len(known) == COUNT
-        (lesson,) = lessons(desk, known)
+        (lesson,) = lessons(decider, known)
         assert lesson.proposal.genre == GENRE
         assert lesson.proposal.why_not is None, lesson.proposal.why_not
         assert lesson.partings
-        made = edit(GENRE, lesson.proposal.changes, desk.configuration)
-        assert list(desk.configuration.rules.glob("*")) == []
+        made = edit(GENRE, lesson.proposal.changes, decider.configuration)
+        assert list(decider.configuration.rules.glob("*")) == []
         made.apply()
         assert tomllib.loads(made.file.read_text())["name"] == GENRE
-        learned, _ = rules_in_force(desk.configuration)
+        learned, _ = rules_in_force(decider.configuration)
         assert learned.mistakes == ()
-        before, after = overall(known), overall(rated_photos(replace(desk, rules=learned), photos))
+        before, after = overall(known), overall(rated_photos(replace(decider, rules=learned), photos))
         assert (after.kappa or 0) - (before.kappa or 0) > 0.1
         fresh = rates(lexicographic, 500, 77)
         given = stars_of(learned.rules.genre(GENRE), fresh.columns)
-        old = stars_of(desk.rules.rules.genre(GENRE), fresh.columns)
+        old = stars_of(decider.rules.rules.genre(GENRE), fresh.columns)
         assert np.abs(fresh.theirs - given).mean() < np.abs(fresh.theirs - old).mean()
 
 
 def test_ratings_of_eyelines_own_teach_nothing(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_desk(tmp_path, exiftool) as desk:
-        photos = [measured(desk, tmp_path / "sitting" / f"IMG_{number}.jpg") for number in range(3)]
-        list(desk.decide(photos))
-        assert rated_photos(desk, photos) == []
+    with open_decider(tmp_path, exiftool) as decider:
+        photos = [measured(decider, tmp_path / "sitting" / f"IMG_{number}.jpg") for number in range(3)]
+        list(decider.decide(photos))
+        assert rated_photos(decider, photos) == []

@@ -1,6 +1,6 @@
 """Stars that a person gave before eyeline came, and names that occur twice: from real files to sidecars.
 
-Everything is real but the measuring: ExifTool writes the ratings, `identify` reads them, the desk decides.
+Everything is real but the measuring: ExifTool writes the ratings, `identify` reads them, the decider decides.
 """
 
 from __future__ import annotations
@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from eyeline.deciding.decide import Decider
 from eyeline.exiftool import ExifTool
 from eyeline.ledger import Photo
-from eyeline.run.desk import Desk
-from eyeline.run.examine import identify
-from tests.run.desk import measured, open_desk
+from eyeline.workers.examine import identify
+from tests.deciding.decider import measured, open_decider
 
 
 def jpeg(path: Path, seed: int = 1) -> Path:
@@ -33,15 +33,15 @@ def edit(path: Path, *assignments: str) -> None:
     subprocess.run(command, check=True, capture_output=True)
 
 
-def identified(desk: Desk, path: Path) -> Photo:
+def identified(decider: Decider, path: Path) -> Photo:
     """What is invented of `path` is its measures; digest, sizes and what the camera noted are read."""
-    photo = measured(desk, path)
+    photo = measured(decider, path)
     frame = identify(path)
     photo = replace(photo, frame=frame)
-    look = desk.ledger.files.known(path)
+    look = decider.ledger.files.known(path)
     assert look is not None
-    desk.ledger.photos.record(photo)
-    desk.ledger.files.measured(path, look.stamp, frame.digest, frame.orientation, photo.measured_at)
+    decider.ledger.photos.record(photo)
+    decider.ledger.files.measured(path, look.stamp, frame.digest, frame.orientation, photo.measured_at)
     return photo
 
 
@@ -66,9 +66,9 @@ def test_stars_inside_the_file_stay_the_only_ones(
     path = jpeg(tmp_path / "IMG_1.jpg")
     edit(path, *stars)
     before = rating(exiftool, path)
-    with open_desk(tmp_path, exiftool) as desk:
-        desk = replace(desk, configuration=replace(desk.configuration, write=write))  # type: ignore[arg-type]
-        ((_, decision),) = desk.decide([identified(desk, path)])
+    with open_decider(tmp_path, exiftool) as decider:
+        decider = replace(decider, configuration=replace(decider.configuration, write=write))  # type: ignore[arg-type]
+        ((_, decision),) = decider.decide([identified(decider, path)])
     assert rating(exiftool, path) == before
     assert decision.sidecar is not None
     assert rating(exiftool, decision.sidecar) == (before if write == "embedded" else None)
@@ -79,9 +79,9 @@ def test_stars_inside_the_file_stay_the_only_ones(
 def test_stars_of_zero_mean_unrated(tmp_path: Path, exiftool: ExifTool, write: str) -> None:
     path = jpeg(tmp_path / "IMG_1.jpg")
     edit(path, "-IFD0:Rating=0", "-XMP-xmp:Rating=0")
-    with open_desk(tmp_path, exiftool) as desk:
-        desk = replace(desk, configuration=replace(desk.configuration, write=write))  # type: ignore[arg-type]
-        ((_, decision),) = desk.decide([identified(desk, path)])
+    with open_decider(tmp_path, exiftool) as decider:
+        decider = replace(decider, configuration=replace(decider.configuration, write=write))  # type: ignore[arg-type]
+        ((_, decision),) = decider.decide([identified(decider, path)])
     assert decision.sidecar is not None
     assert rating(exiftool, decision.sidecar) == str(decision.verdict.stars)
 
@@ -89,16 +89,16 @@ def test_stars_of_zero_mean_unrated(tmp_path: Path, exiftool: ExifTool, write: s
 def test_stars_that_eyeline_embedded_are_not_a_person_s(tmp_path: Path, exiftool: ExifTool) -> None:
     """Read again, also after a change from embedded to sidecars, they would bind eyeline to itself."""
     path = jpeg(tmp_path / "IMG_1.jpg")
-    with open_desk(tmp_path, exiftool) as desk:
-        embeds = replace(desk, configuration=replace(desk.configuration, write="embedded"))
-        ((_, decision),) = embeds.decide([identified(desk, path)])
+    with open_decider(tmp_path, exiftool) as decider:
+        embeds = replace(decider, configuration=replace(decider.configuration, write="embedded"))
+        ((_, decision),) = embeds.decide([identified(decider, path)])
         assert rating(exiftool, path) == str(decision.verdict.stars)
-        again = identified(desk, path)
+        again = identified(decider, path)
         assert again.frame.capture.rating_inside is None
-        list(desk.decide([again]))
+        list(decider.decide([again]))
         assert rating(exiftool, tmp_path / "IMG_1.xmp") == str(decision.verdict.stars)
         edit(path, "-XMP-xmp:Rating=1")
-        assert identified(desk, path).frame.capture.rating_inside == 1
+        assert identified(decider, path).frame.capture.rating_inside == 1
 
 
 def test_both_sidecar_namings_at_once(tmp_path: Path, exiftool: ExifTool) -> None:
@@ -108,8 +108,8 @@ def test_both_sidecar_namings_at_once(tmp_path: Path, exiftool: ExifTool) -> Non
     edit(replaced, "-XMP-xmp:Rating=2")
     edit(appended, "-XMP-dc:Title=theirs")
     before = replaced.read_bytes()
-    with open_desk(tmp_path, exiftool) as desk:
-        ((_, decision),) = desk.decide([identified(desk, path)])
+    with open_decider(tmp_path, exiftool) as decider:
+        ((_, decision),) = decider.decide([identified(decider, path)])
     assert decision.sidecar == appended
     assert rating(exiftool, appended) is None
     assert replaced.read_bytes() == before
@@ -120,9 +120,9 @@ def test_the_same_name_twice(tmp_path: Path, exiftool: ExifTool) -> None:
     one, other = jpeg(tmp_path / "a" / "IMG_1.jpg", 1), jpeg(tmp_path / "b" / "IMG_1.jpg", 2)
     (tmp_path / "c").mkdir()
     copy = Path(shutil.copy(one, tmp_path / "c" / "IMG_1.jpg"))
-    with open_desk(tmp_path, exiftool) as desk:
-        photos = [identified(desk, path) for path in (one, other, copy)]
+    with open_decider(tmp_path, exiftool) as decider:
+        photos = [identified(decider, path) for path in (one, other, copy)]
         digests = [photo.frame.digest for photo in photos]
-        list(desk.decide(photos))
+        list(decider.decide(photos))
     assert digests[0] == digests[2] != digests[1]
     assert all(path.with_suffix(".xmp").is_file() for path in (one, other, copy))

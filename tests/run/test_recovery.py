@@ -14,8 +14,8 @@ from eyeline.run.forget import forget
 from eyeline.run.ratings import their_stars
 from eyeline.run.recovery import kept_aside, open_ledger
 from eyeline.sidecar.naming import Naming
+from tests.deciding.decider import measured, open_decider, undone
 from tests.ledger.invented import FOLDER, NOW, decision
-from tests.run.desk import measured, open_desk, undone
 from tests.sidecar.examples import edit
 from tests.sidecar.readers import by_exiftool
 
@@ -58,10 +58,10 @@ def test_the_newest_sound_backup_takes_its_place(tmp_path: Path, how: str) -> No
 
 def test_without_a_backup_it_is_rebuilt_from_what_sidecars_record(exiftool: ExifTool, tmp_path: Path) -> None:
     shoot = tmp_path / "shoot"
-    with open_desk(tmp_path, exiftool) as desk:
-        ledger_path = desk.configuration.ledger
-        photos = [measured(desk, shoot / f"{name}.jpg") for name in "abc"]
-        decided = {photo.frame.path: made for photo, made in desk.decide(photos)}
+    with open_decider(tmp_path, exiftool) as decider:
+        ledger_path = decider.configuration.ledger
+        photos = [measured(decider, shoot / f"{name}.jpg") for name in "abc"]
+        decided = {photo.frame.path: made for photo, made in decider.decide(photos)}
     damage(ledger_path, "header")
     rebuilt, told = open_ledger(ledger_path, [shoot], Naming.REPLACE, NOW)
     with rebuilt:
@@ -73,8 +73,8 @@ def test_without_a_backup_it_is_rebuilt_from_what_sidecars_record(exiftool: Exif
             assert again.verdict.genre == before.verdict.genre
             assert again.sidecar_after == before.sidecar_after
     assert any("3 decisions are rebuilt" in str(each) for each in told)
-    with open_desk(tmp_path, exiftool) as desk:
-        assert len(undone(desk, shoot)) == 3
+    with open_decider(tmp_path, exiftool) as decider:
+        assert len(undone(decider, shoot)) == 3
     assert not list(shoot.glob("*.xmp"))
 
 
@@ -84,29 +84,31 @@ def test_rebuilt_it_still_knows_ours_from_theirs_and_that_nothing_is_measured(
     shoot = tmp_path / "shoot"
     paths = [shoot / f"{name}.jpg" for name in ("rated", "moved", "untouched")]
     rated, moved, untouched = (path.with_suffix(".xmp") for path in paths)
-    with open_desk(tmp_path, exiftool) as desk:
-        ledger_path = desk.configuration.ledger
+    with open_decider(tmp_path, exiftool) as decider:
+        ledger_path = decider.configuration.ledger
         stars = {
-            decision.verdict.stars for _, decision in desk.decide([measured(desk, path) for path in paths])
+            decision.verdict.stars
+            for _, decision in decider.decide([measured(decider, path) for path in paths])
         }
     assert stars.isdisjoint({None, 5})
     edit(rated, "-XMP-xmp:Rating=5", "-XMP-dc:Subject=")
     edit(moved, "-XMP-iptcExt:ImageRegion=")
     left = untouched.read_bytes()
     damage(ledger_path, "cut")
-    with open_desk(tmp_path, exiftool, rebuilt_from=[shoot]) as desk:
-        assert all(desk.ledger.photos.at(path) is None for path in paths), "measures are in no sidecar"
-        assert all(desk.ledger.files.known(path) is None for path in paths), "so each is taken in anew"
+    with open_decider(tmp_path, exiftool, rebuilt_from=[shoot]) as decider:
+        assert all(decider.ledger.photos.at(path) is None for path in paths), "measures are in no sidecar"
+        assert all(decider.ledger.files.known(path) is None for path in paths), "so each is taken in anew"
         decisions = {
-            photo.frame.path: made for photo, made in desk.decide([measured(desk, path) for path in paths])
+            photo.frame.path: made
+            for photo, made in decider.decide([measured(decider, path) for path in paths])
         }
         assert {made.outcome for made in decisions.values()} == {Outcome.UNCHANGED}
         assert by_exiftool(rated).rating == "5"
         assert not by_exiftool(rated).keywords
         assert not by_exiftool(moved).regions
         assert untouched.read_bytes() == left
-        assert their_stars(desk.ledger, measured(desk, paths[0]), Naming.REPLACE) == 5
-        assert len(undone(desk, shoot)) == 3
+        assert their_stars(decider.ledger, measured(decider, paths[0]), Naming.REPLACE) == 5
+        assert len(undone(decider, shoot)) == 3
     assert not untouched.exists()
     assert by_exiftool(rated).rating == "5"
 

@@ -16,7 +16,7 @@ from eyeline.ledger import Outcome
 from eyeline.ledger.decisions import Decisions
 from eyeline.sidecar import annotate
 from eyeline.sidecar.meaning import parse
-from tests.run.desk import measured, open_desk, undone
+from tests.deciding.decider import measured, open_decider, undone
 from tests.sidecar.examples import edit
 
 FOREIGN = (
@@ -47,20 +47,20 @@ sidecars = st.builds(
 def test_do_then_undo_equals_before_byte_for_byte(
     exiftool: ExifTool, before: bytes | None, runs: int
 ) -> None:
-    with tempfile.TemporaryDirectory() as name, open_desk(Path(name), exiftool) as desk:
+    with tempfile.TemporaryDirectory() as name, open_decider(Path(name), exiftool) as decider:
         path = Path(name) / "shoot" / "IMG_1.jpg"
-        photo = measured(desk, path)
+        photo = measured(decider, path)
         sidecar = path.with_suffix(".xmp")
         if before is not None:
             sidecar.write_bytes(before)
         for _ in range(runs):
-            ((_, decision),) = desk.decide([photo])
+            ((_, decision),) = decider.decide([photo])
         assert decision.outcome in (Outcome.WRITTEN, Outcome.UNCHANGED, Outcome.KEPT)
         assert sidecar.exists()
-        undone(desk, path.parent)
+        undone(decider, path.parent)
         assert (sidecar.read_bytes() if sidecar.exists() else None) == before
         assert not [each for each in path.parent.iterdir() if each.name.startswith(".")]
-        assert undone(desk, path.parent) == []
+        assert undone(decider, path.parent) == []
 
 
 @settings(max_examples=5, deadline=None)
@@ -68,62 +68,62 @@ def test_do_then_undo_equals_before_byte_for_byte(
 def test_what_others_added_since_stays_and_all_else_is_as_before(
     exiftool: ExifTool, before: bytes, word: str
 ) -> None:
-    with tempfile.TemporaryDirectory() as name, open_desk(Path(name), exiftool) as desk:
+    with tempfile.TemporaryDirectory() as name, open_decider(Path(name), exiftool) as decider:
         path = Path(name) / "shoot" / "IMG_1.jpg"
-        photo = measured(desk, path)
+        photo = measured(decider, path)
         sidecar, expected = path.with_suffix(".xmp"), path.with_name("expected.xmp")
         sidecar.write_bytes(before)
-        list(desk.decide([photo]))
+        list(decider.decide([photo]))
         expected.write_bytes(before)
         for each in (sidecar, expected):
             edit(each, f"-XMP-photoshop:Headline={word}")
-        (one,) = undone(desk, path)
+        (one,) = undone(decider, path)
         assert not one.exact
         assert parse(sidecar.read_bytes(), sidecar) == parse(expected.read_bytes(), expected)
 
 
 def test_a_dry_run_does_nothing_and_says_what_it_would(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_desk(tmp_path, exiftool) as desk:
+    with open_decider(tmp_path, exiftool) as decider:
         path = tmp_path / "shoot" / "IMG_1.jpg"
-        list(desk.decide([measured(desk, path)]))
+        list(decider.decide([measured(decider, path)]))
         content = path.with_suffix(".xmp").read_bytes()
-        (one,) = undone(desk, path, dry_run=True)
+        (one,) = undone(decider, path, dry_run=True)
         assert one.exact
         assert path.with_suffix(".xmp").read_bytes() == content
-        assert undone(desk, path) == [one]
+        assert undone(decider, path) == [one]
 
 
 def test_without_the_ledger_the_files_own_record_does(exiftool: ExifTool, tmp_path: Path) -> None:
     path = tmp_path / "shoot" / "IMG_1.jpg"
-    with open_desk(tmp_path / "lost", exiftool) as desk:
-        list(desk.decide([measured(desk, path)]))
-    with open_desk(tmp_path / "new", exiftool) as desk:
-        (one,) = undone(desk, path.parent)
+    with open_decider(tmp_path / "lost", exiftool) as decider:
+        list(decider.decide([measured(decider, path)]))
+    with open_decider(tmp_path / "new", exiftool) as decider:
+        (one,) = undone(decider, path.parent)
     assert not one.exact
     assert not path.with_suffix(".xmp").exists()
 
 
 def test_a_sidecar_whose_photo_is_gone_is_undone_too(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_desk(tmp_path, exiftool) as desk:
+    with open_decider(tmp_path, exiftool) as decider:
         path = tmp_path / "shoot" / "IMG_1.jpg"
-        list(desk.decide([measured(desk, path)]))
+        list(decider.decide([measured(decider, path)]))
         path.unlink()
-        assert len(undone(desk, path.parent)) == 1
+        assert len(undone(decider, path.parent)) == 1
         assert list(path.parent.iterdir()) == []
 
 
 def test_the_daemon_does_not_write_again_what_was_undone_and_a_run_does(
     exiftool: ExifTool, tmp_path: Path
 ) -> None:
-    with open_desk(tmp_path, exiftool) as desk:
+    with open_decider(tmp_path, exiftool) as decider:
         path = tmp_path / "shoot" / "IMG_1.jpg"
-        photo = measured(desk, path)
-        list(desk.decide([photo]))
-        undone(desk, path)
-        assert list(desk.decide([photo], only_new=True)) == []
-        ((_, decision),) = desk.decide([photo])
+        photo = measured(decider, path)
+        list(decider.decide([photo]))
+        undone(decider, path)
+        assert list(decider.decide([photo], only_new=True)) == []
+        ((_, decision),) = decider.decide([photo])
         assert decision.outcome is Outcome.WRITTEN
-        (one,) = undone(desk, path)
+        (one,) = undone(decider, path)
         assert one.exact
 
 
@@ -132,23 +132,23 @@ def test_pre_images_are_kept_for_a_stated_time_and_forgotten_on_demand(
 ) -> None:
     from eyeline.ledger.pre_images import KEPT
 
-    with open_desk(tmp_path, exiftool) as desk:
+    with open_decider(tmp_path, exiftool) as decider:
         path = tmp_path / "shoot" / "IMG_1.jpg"
         path.parent.mkdir()
         sidecar = path.with_suffix(".xmp")
         sidecar.write_bytes(FOREIGN.format("<v:p>a secret of others</v:p>").encode())
-        list(desk.decide([measured(desk, path)]))
-        held = desk.ledger.pre_images.of(sidecar)
+        list(decider.decide([measured(decider, path)]))
+        held = decider.ledger.pre_images.of(sidecar)
         assert held is not None
         assert held.content is not None
         assert b"a secret of others" in held.content
-        assert desk.ledger.pre_images.prune(datetime.now(UTC)) == 0
-        desk.ledger.forget(path.parent)
-        assert desk.ledger.pre_images.of(sidecar) is None
-        assert desk.ledger.about(path.parent) == 0
-        undone(desk, path)
-        list(desk.decide([measured(desk, path)]))
-        assert desk.ledger.pre_images.prune(datetime.now(UTC) + KEPT) == 1
+        assert decider.ledger.pre_images.prune(datetime.now(UTC)) == 0
+        decider.ledger.forget(path.parent)
+        assert decider.ledger.pre_images.of(sidecar) is None
+        assert decider.ledger.about(path.parent) == 0
+        undone(decider, path)
+        list(decider.decide([measured(decider, path)]))
+        assert decider.ledger.pre_images.prune(datetime.now(UTC) + KEPT) == 1
 
 
 class Killed(BaseException):
@@ -172,22 +172,22 @@ def test_a_kill_in_the_middle_of_a_write_costs_no_byte(
     path = tmp_path / "shoot" / "IMG_1.jpg"
     sidecar = path.with_suffix(".xmp")
     before = FOREIGN.format("\n  <v:p>mine</v:p>").encode()
-    with open_desk(tmp_path, exiftool) as desk:
-        photo = measured(desk, path)
+    with open_decider(tmp_path, exiftool) as decider:
+        photo = measured(decider, path)
         sidecar.write_bytes(before)
         genres = iter(["corporate headshot", "loose keeper", "tight close crop"])
         for _ in range(writes_before):
-            list(replace(desk, genres=(next(genres),)).decide([photo]))
+            list(replace(decider, genres=(next(genres),)).decide([photo]))
         with monkeypatch.context() as patch, pytest.raises(Killed):
             if when == "before it is placed":
                 patch.setattr(annotate, "put_in_place", kill)
             else:
                 patch.setattr(Decisions, "add", kill)
-            list(replace(desk, genres=(next(genres),)).decide([photo]))
+            list(replace(decider, genres=(next(genres),)).decide([photo]))
         if goes_on:
-            ((_, decision),) = replace(desk, genres=(next(genres),)).decide([photo])
+            ((_, decision),) = replace(decider, genres=(next(genres),)).decide([photo])
             assert decision.outcome is Outcome.WRITTEN
-        undone_now = undone(desk, path.parent)
+        undone_now = undone(decider, path.parent)
         assert [each.exact for each in undone_now] in ([True], []), undone_now
         assert sidecar.read_bytes() == before
 
@@ -198,10 +198,10 @@ def test_a_kill_before_the_record_is_not_taken_for_somebody_else(
     def kill(*_: object) -> None:
         raise Killed
 
-    with open_desk(tmp_path, exiftool) as desk:
-        photo = measured(desk, tmp_path / "shoot" / "IMG_1.jpg")
+    with open_decider(tmp_path, exiftool) as decider:
+        photo = measured(decider, tmp_path / "shoot" / "IMG_1.jpg")
         first, second, third = (
-            replace(desk, genres=(genre,))
+            replace(decider, genres=(genre,))
             for genre in ("corporate headshot", "loose keeper", "tight close crop")
         )
         list(first.decide([photo], only_new=True))

@@ -1,19 +1,10 @@
-"""One ExifTool for all tests of the room, and a photo that can be annotated."""
+"""A photo that can be annotated, and the shared reference files."""
 
 import os
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from PIL import Image
-
-from eyeline.exiftool import ExifTool
-
-
-@pytest.fixture(scope="session")
-def exiftool() -> Iterator[ExifTool]:
-    with ExifTool() as tool:
-        yield tool
 
 
 @pytest.fixture

@@ -14,10 +14,10 @@ from math import comb
 
 import pytest
 
+from eyeline.deciding.judge_folder import judged_together, shot_of
 from eyeline.ledger.records import Photo
-from eyeline.run.configuration import Configuration
-from eyeline.run.rules import rules_in_force
-from eyeline.run.together import judged_together, shot_of
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.rules import rules_in_force
 from eyeline.sitting.looks import looks
 from eyeline.sitting.set_measures import set_measures
 from eyeline.sitting.shot import Shot

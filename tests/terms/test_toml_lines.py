@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeline.terms.toml_lines import KeyPath, key_lines, line_of
+from eyeline.toml_files.lines import KeyPath, key_lines, line_of
 
 HARD = r"""# [not.a.table]
 title = "a [b] # c = 1"     # key = 2

@@ -12,8 +12,8 @@ from eyeline.cli.words import add_configuration
 if TYPE_CHECKING:
     from eyeline.ledger.ledger import Ledger
     from eyeline.run.brief import FolderBrief
-    from eyeline.run.configuration import Configuration
-    from eyeline.run.rules import RulesInForce
+    from eyeline.settings.configuration import Configuration
+    from eyeline.settings.rules import RulesInForce
 
 NAMES_SHOWN = 4
 """Frames that are named for a line that is filled: enough to show, and the rest is in the viewer."""
@@ -35,7 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
     from eyeline.run.brief import brief_of
-    from eyeline.run.brief_lines import brief_file
+    from eyeline.settings.brief_lines import brief_file
 
     def report(ledger: Ledger, configuration: Configuration, rules: RulesInForce) -> FolderBrief:
         own = None

@@ -35,10 +35,10 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.cli.table import print_table, summary
     from eyeline.cli.words import say_problem
     from eyeline.ledger.records import Decision, Photo
-    from eyeline.run.configuration import load_configuration
     from eyeline.run.daemon import Daemon, listen_to_signals
     from eyeline.run.delivery import Delivery, bundled_photos
-    from eyeline.run.studio import open_studio
+    from eyeline.run.session import open_session
+    from eyeline.settings.configuration import load_configuration
 
     if arguments.folder is not None:
         arguments.folder.mkdir(parents=True)
@@ -56,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
     decisions: dict[Path, Decision] = {}
     started = time.monotonic()
     with (
-        open_studio(configuration, [watched], (), False, say_problem) as studio,
+        open_session(configuration, [watched], (), False, say_problem) as session,
         Progress(console) as progress,
     ):
         progress.found(len(photos))
@@ -72,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
             if not delivery.is_alive() and not daemon.is_busy and delivery.delivered:
                 daemon.stop()
 
-        daemon = Daemon(studio, decided, lambda _: progress.measured(), idle=stop_when_done)
+        daemon = Daemon(session, decided, lambda _: progress.measured(), idle=stop_when_done)
         listen_to_signals(daemon)
         delivery.start()
         daemon.run()

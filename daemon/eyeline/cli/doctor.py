@@ -18,7 +18,7 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.cli.words import configuration_of
     from eyeline.errors import printable
     from eyeline.run.checkup import examine_installation
-    from eyeline.run.quiet import quiet_native_logs
+    from eyeline.workers.quiet import quiet_native_logs
 
     amiss = 0
     # The models' threads go on logging after the models are loaded.

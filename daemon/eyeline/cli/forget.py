@@ -25,7 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.ledger.decision_log import DecisionLog
     from eyeline.ledger.ledger import Ledger
     from eyeline.run.forget import forget
-    from eyeline.run.studio import LOG_NAME
+    from eyeline.run.session import LOG_NAME
 
     configuration = configuration_of(arguments)
     if not configuration.ledger.exists():

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from eyeline.cli.words import add_configuration
 
 if TYPE_CHECKING:
-    from eyeline.run.rules import RulesInForce
+    from eyeline.settings.rules import RulesInForce
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,7 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     """List, show or check; 2 where a checked file has mistakes."""
     from eyeline.cli.main import DONE
     from eyeline.cli.words import configuration_of
-    from eyeline.run.rules import mistakes_in, rules_in_force
+    from eyeline.settings.rules import mistakes_in, rules_in_force
 
     configuration = configuration_of(arguments)
     if arguments.what == "check":
@@ -43,7 +43,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _list(rules: RulesInForce, own: Path) -> None:
     from eyeline.errors import printable
-    from eyeline.run.rules import DEFAULT_BRIEF
+    from eyeline.settings.rules import DEFAULT_BRIEF
 
     for name, rulebook in sorted(rules.rules.genres.items()):
         mark = "*" if name in DEFAULT_BRIEF else " "

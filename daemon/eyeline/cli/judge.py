@@ -20,18 +20,19 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.cli.main import DONE
     from eyeline.cli.table import cautions, summary
     from eyeline.cli.words import configuration_of, say_problem, stars
+    from eyeline.deciding.judge_folder import measured_photos
+    from eyeline.deciding.rejudge import apply, changes, tally
     from eyeline.errors import EyelineError, printable
-    from eyeline.run.rejudge import apply, changes, measured_photos, tally
-    from eyeline.run.studio import open_studio
+    from eyeline.run.session import open_session
 
     paths = [path.resolve() for path in arguments.paths]
-    with open_studio(
+    with open_session(
         configuration_of(arguments), paths, arguments.genre, arguments.dry_run, say_problem
-    ) as studio:
-        photos = measured_photos(studio.ledger, paths)
+    ) as session:
+        photos = measured_photos(session.ledger, paths)
         if not photos:
             raise EyelineError("nothing under these paths is measured yet", paths[0], "Run: eyeline run PATH")
-        found = list(changes(studio.desk, photos))
+        found = list(changes(session.decider, photos))
         counted = tally(found)
         print(f"{len(photos)} measured photos, {len(found)} with another verdict.")
         for (before, after), count in counted.stars.most_common():
@@ -43,8 +44,8 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.dry_run:
             print("Nothing was written (dry run).")
             return DONE
-        decisions = [decision for _, decision in apply(studio.desk, photos)]
-        warned = cautions(decisions, studio.desk.rules.rules.genres)
+        decisions = [decision for _, decision in apply(session.decider, photos)]
+        warned = cautions(decisions, session.decider.rules.rules.genres)
     print(summary(decisions) if decisions else "Nothing to write.")
     for caution in warned:
         print(caution)

@@ -27,25 +27,25 @@ def run(arguments: argparse.Namespace) -> int:
     """Show agreement, where the two part, and the proposed changes; write them only with --apply."""
     from eyeline.cli.main import DONE
     from eyeline.cli.words import configuration_of, say_problem
+    from eyeline.deciding.judge_folder import measured_photos
     from eyeline.errors import EyelineError
     from eyeline.run.learn import lessons, overall, rated_photos
-    from eyeline.run.rejudge import measured_photos
-    from eyeline.run.studio import open_studio
+    from eyeline.run.session import open_session
 
     configuration = configuration_of(arguments)
     paths = [path.resolve() for path in arguments.paths]
-    with open_studio(configuration, paths, arguments.genre, True, say_problem) as studio:
-        photos = measured_photos(studio.ledger, paths)
+    with open_session(configuration, paths, arguments.genre, True, say_problem) as session:
+        photos = measured_photos(session.ledger, paths)
         if not photos:
             raise EyelineError("nothing under these paths is measured yet", paths[0], "Run: eyeline run PATH")
-        rated = rated_photos(studio.desk, photos)
+        rated = rated_photos(session.decider, photos)
         print(f"{len(photos)} measured photos, {len(rated)} with a rating of your own.")
         if not rated:
             print("There is nothing to learn from yet: rate photos, or correct ratings of eyeline's.")
             return DONE
         print(f"Your stars and eyeline's: {_agreement(overall(rated))}.")
         _say_where(rated)
-        found = lessons(studio.desk, rated)
+        found = lessons(session.decider, rated)
     for lesson in found:
         _say(lesson)
         if lesson.proposal.changes:
@@ -85,7 +85,7 @@ def _say(lesson: Lesson) -> None:
 def _propose(lesson: Lesson, arguments: argparse.Namespace) -> None:
     from eyeline.cli.words import configuration_of
     from eyeline.errors import printable
-    from eyeline.run.own_genre import edit
+    from eyeline.settings.own_genre import edit
 
     made = edit(lesson.proposal.genre, lesson.proposal.changes, configuration_of(arguments))
     print(made.difference())

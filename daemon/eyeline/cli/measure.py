@@ -20,8 +20,8 @@ def run(arguments: argparse.Namespace) -> int:
 
     from eyeline.cli.main import DONE, SOME_UNREADABLE
     from eyeline.errors import UnreadablePhoto, printable
-    from eyeline.run.examine import all_measures, examine, identify
-    from eyeline.run.quiet import quiet_native_logs
+    from eyeline.workers.examine import all_measures, examine, identify
+    from eyeline.workers.quiet import quiet_native_logs
 
     units = {quantity.name: quantity.unit for measure in all_measures() for quantity in measure.quantities}
     unreadable = 0

@@ -10,8 +10,8 @@ from eyeline.cli.words import configuration_of
 
 if TYPE_CHECKING:
     from eyeline.ledger.ledger import Ledger
-    from eyeline.run.configuration import Configuration
-    from eyeline.run.rules import RulesInForce
+    from eyeline.settings.configuration import Configuration
+    from eyeline.settings.rules import RulesInForce
 
 Report = TypeVar("Report")
 
@@ -27,7 +27,7 @@ def print_report(
 
     from eyeline.cli.main import DONE
     from eyeline.ledger.ledger import Ledger
-    from eyeline.run.rules import rules_in_force
+    from eyeline.settings.rules import rules_in_force
 
     configuration = configuration_of(arguments)
     rules, _ = rules_in_force(configuration)

@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.cli.words import configuration_of, json_line, say_problem
     from eyeline.ledger.records import Decision, Photo
     from eyeline.run.once import Listener, run_once
-    from eyeline.run.studio import open_studio
+    from eyeline.run.session import open_session
 
     decisions: list[Decision] = []
     errors = Console(stderr=True)
@@ -50,11 +50,11 @@ def run(arguments: argparse.Namespace) -> int:
 
         listener = Listener(progress.found, lambda _: progress.measured(), decided)
         configuration = configuration_of(arguments)
-        with open_studio(
+        with open_session(
             configuration, arguments.paths, arguments.genre, arguments.dry_run, say_problem
-        ) as studio:
-            failures = run_once(studio, arguments.paths, listener)
-            warned = cautions(decisions, studio.desk.rules.rules.genres)
+        ) as session:
+            failures = run_once(session, arguments.paths, listener)
+            warned = cautions(decisions, session.decider.rules.rules.genres)
 
     if not arguments.json:
         if sys.stdout.isatty():

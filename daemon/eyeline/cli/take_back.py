@@ -19,16 +19,16 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.cli.main import DONE
     from eyeline.cli.words import configuration_of, outcome_words, say_problem
     from eyeline.errors import printable
-    from eyeline.run.studio import open_studio
+    from eyeline.run.session import open_session
     from eyeline.run.take_back import in_doubt, let_write_anew
 
     configuration = configuration_of(arguments)
     naming = configuration.naming
-    with open_studio(configuration, arguments.paths, arguments.genre, False, say_problem) as studio:
-        photos = list(in_doubt(studio.ledger, arguments.paths, naming))
+    with open_session(configuration, arguments.paths, arguments.genre, False, say_problem) as session:
+        photos = list(in_doubt(session.ledger, arguments.paths, naming))
         for photo in photos:
-            let_write_anew(studio.ledger, photo, naming)
-        for _, decision in studio.desk.decide(photos):
+            let_write_anew(session.ledger, photo, naming)
+        for _, decision in session.decider.decide(photos):
             print(f"{printable(decision.sidecar or decision.path)}: {outcome_words(decision.outcome)}")
     if not photos:
         print("No sidecar is in doubt: nothing was written.")

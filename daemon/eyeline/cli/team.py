@@ -11,9 +11,9 @@ from eyeline.cli.words import add_configuration
 
 if TYPE_CHECKING:
     from eyeline.ledger.ledger import Ledger
-    from eyeline.run.configuration import Configuration
-    from eyeline.run.rules import RulesInForce
     from eyeline.run.team import FolderTeam
+    from eyeline.settings.configuration import Configuration
+    from eyeline.settings.rules import RulesInForce
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -27,7 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.exiftool import ExifTool
     from eyeline.ledger.decision_log import DecisionLog
     from eyeline.ledger.ledger import Ledger
-    from eyeline.run.studio import LOG_NAME
+    from eyeline.run.session import LOG_NAME
     from eyeline.run.undo import undo
 
     configuration = configuration_of(arguments)

@@ -30,7 +30,7 @@ def run(arguments: argparse.Namespace) -> int:
     from eyeline.ledger.records import Decision, Photo
     from eyeline.run.brief import own_brief
     from eyeline.run.daemon import Daemon, listen_to_signals
-    from eyeline.run.studio import open_studio
+    from eyeline.run.session import open_session
 
     configuration = configuration_of(arguments)
     paths = arguments.paths or [folder.path for folder in configuration.folders]
@@ -48,13 +48,13 @@ def run(arguments: argparse.Namespace) -> int:
         )
 
     def wrote(folder: Path) -> None:
-        desk = studio.desk
-        report = own_brief(folder, studio.ledger, configuration, desk.rules, desk.roots)
+        decider = session.decider
+        report = own_brief(folder, session.ledger, configuration, decider.rules, decider.roots)
         if report is not None:
             print("\n".join(told(report)), flush=True)
 
-    with open_studio(configuration, paths, arguments.genre, arguments.dry_run, say_problem) as studio:
-        daemon = Daemon(studio, decided, measured=lambda _: None, wrote=wrote)
+    with open_session(configuration, paths, arguments.genre, arguments.dry_run, say_problem) as session:
+        daemon = Daemon(session, decided, measured=lambda _: None, wrote=wrote)
         listen_to_signals(daemon)
         watched = ", ".join(printable(path) for path in paths)
         print(

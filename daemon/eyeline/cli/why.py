@@ -12,7 +12,7 @@ from eyeline.cli.words import add_configuration
 if TYPE_CHECKING:
     from eyeline.ledger.ledger import Ledger
     from eyeline.ledger.records import Decision, Photo
-    from eyeline.run.configuration import Configuration
+    from eyeline.settings.configuration import Configuration
     from eyeline.terms.verdict import Reason, Verdict
 
 NOTABLE_COST = 0.005
@@ -74,8 +74,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _foreseen(photo: Photo, ledger: Ledger, configuration: Configuration) -> tuple[Photo, Decision] | None:
     """What would be decided by now: the daemon writes once a sitting is quiet, people ask sooner."""
-    from eyeline.run.rules import rules_in_force
-    from eyeline.run.verdict_now import verdict_now
+    from eyeline.deciding.verdict_now import verdict_now
+    from eyeline.settings.rules import rules_in_force
 
     return verdict_now(photo, ledger, configuration, rules_in_force(configuration)[0])
 
@@ -84,7 +84,7 @@ def _advice(verdict: Verdict, configuration: Configuration) -> tuple[list[str], 
     """What would have been better, and what is to be said of every verdict of the genre."""
     from eyeline.cli.advice import advice
     from eyeline.errors import BadConfiguration
-    from eyeline.run.rules import rules_in_force
+    from eyeline.settings.rules import rules_in_force
 
     if verdict.stars is None:
         return [], ""

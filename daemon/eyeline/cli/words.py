@@ -12,7 +12,7 @@ from eyeline.errors import printable
 
 if TYPE_CHECKING:  # every verb's --help comes through here, and these bring numpy and more
     from eyeline.ledger.records import Decision, Outcome, Photo, Problem
-    from eyeline.run.configuration import Configuration
+    from eyeline.settings.configuration import Configuration
     from eyeline.terms.verdict import Verdict
 
 STAR = "★"
@@ -30,7 +30,7 @@ def add_paths(parser: argparse.ArgumentParser, many: str) -> None:
 
 def configuration_of(arguments: argparse.Namespace) -> Configuration:
     """The configuration that --config names, or the usual one."""
-    from eyeline.run.configuration import load_configuration
+    from eyeline.settings.configuration import load_configuration
 
     return load_configuration(arguments.config)
 

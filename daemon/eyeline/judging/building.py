@@ -16,7 +16,6 @@ from eyeline.judging.grammar import (
     StarsTable,
     When,
 )
-from eyeline.judging.mistake import Problem, nearest
 from eyeline.judging.numbers_law import contradiction
 from eyeline.judging.rulebook import (
     Criterion,
@@ -30,7 +29,8 @@ from eyeline.judging.rulebook import (
     Stars,
 )
 from eyeline.terms.measurement import Quantity
-from eyeline.terms.toml_lines import KeyPath
+from eyeline.toml_files.lines import KeyPath
+from eyeline.toml_files.mistake import Problem, nearest
 
 _PLACEHOLDER = re.compile(r"\{[^}]*\}?|\}")
 _NEVER = Some(())

@@ -18,9 +18,9 @@ from cattrs.gen import make_dict_structure_fn
 
 from eyeline.judging.condition_table import condition
 from eyeline.judging.grammar import Pixels, Range, Shape, Share, When, WhenOrOff
-from eyeline.judging.mistake import Problem, nearest
-from eyeline.judging.toml_value import is_number, shown
-from eyeline.terms.toml_lines import KeyPath
+from eyeline.toml_files.lines import KeyPath
+from eyeline.toml_files.mistake import Problem, nearest
+from eyeline.toml_files.value import is_number, shown
 
 
 class Expected(ValueError):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from eyeline.judging.condition import COMPARISONS, Comparison, Condition, Every, Not, Some
-from eyeline.judging.mistake import Problem, nearest
-from eyeline.judging.toml_value import is_number, shown
-from eyeline.terms.toml_lines import KeyPath
+from eyeline.toml_files.lines import KeyPath
+from eyeline.toml_files.mistake import Problem, nearest
+from eyeline.toml_files.value import is_number, shown
 
 EXAMPLE = '{ measure = "gaze", is = "left" }'
 

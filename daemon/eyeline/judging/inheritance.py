@@ -7,11 +7,11 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
 
-from eyeline.judging.mistake import shown_key
 from eyeline.judging.rule_file import Parsed
 from eyeline.judging.rulebook import Line
-from eyeline.judging.toml_value import shown
-from eyeline.terms.toml_lines import KeyPath
+from eyeline.toml_files.lines import KeyPath
+from eyeline.toml_files.mistake import shown_key
+from eyeline.toml_files.value import shown
 
 OWN = ("name", "inherits", "abstract", "why")
 """What a genre does not inherit."""

@@ -11,8 +11,8 @@ from typing import Any, TypeVar
 from cattrs.errors import BaseValidationError
 
 from eyeline.judging.checking import Expected, converter, problems_of
-from eyeline.judging.mistake import Mistake, Problem, shown_key
-from eyeline.terms.toml_lines import KeyPath, key_lines, line_of
+from eyeline.toml_files.lines import KeyPath, key_lines, line_of
+from eyeline.toml_files.mistake import Mistake, Problem, shown_key
 
 Table = TypeVar("Table")
 _LINE_OF_MESSAGE = re.compile(r"\(at line (\d+), column \d+\)|\(at end of document\)")

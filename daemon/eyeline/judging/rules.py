@@ -12,13 +12,13 @@ from eyeline.judging.building import Known, build
 from eyeline.judging.checking import converter
 from eyeline.judging.grammar import GenreTable
 from eyeline.judging.inheritance import Effective
-from eyeline.judging.mistake import Mistake, Problem, nearest, shown_key
 from eyeline.judging.numbers_law import CANNOT_MEET
 from eyeline.judging.rule_file import Parsed, RuleFile, parse
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.vocabulary import Vocabulary
 from eyeline.terms.measurement import Quantity
-from eyeline.terms.toml_lines import KeyPath
+from eyeline.toml_files.lines import KeyPath
+from eyeline.toml_files.mistake import Mistake, Problem, nearest, shown_key
 
 DIGEST_BYTES = 16
 

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from eyeline.judging.mistake import Mistake, Problem
 from eyeline.judging.rule_file import RuleFile, mistakes_at, parse
+from eyeline.toml_files.mistake import Mistake, Problem
 
 ENGLISH = "en"
 LONGEST_KEYWORD = 64

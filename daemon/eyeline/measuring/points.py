@@ -66,7 +66,7 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
 def feet_in_frame(seen: Seen, height_px: int) -> bool:
     """Whether the sitter's silhouette ends above the bottom edge, far enough below the chin for feet.
 
-    Evidence, not proof: the silhouette model knows no feet, and a desk can hide them.
+    Evidence, not proof: the silhouette model knows no feet, and a decider can hide them.
     """
     if seen.sitter is None or seen.sitter.landmarks is None or seen.body is None:
         return False

@@ -6,18 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from eyeline.deciding.judge_folder import by_folder, judged_together, measured_exposures, series_of
 from eyeline.errors import BadConfiguration, EyelineError
 from eyeline.intake.roots import root_of
 from eyeline.judging.columns import columns_of
 from eyeline.judging.verdict import judge
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
-from eyeline.run.configuration import Configuration
-from eyeline.run.exposure import exposures_around
-from eyeline.run.folder_file import FolderFile, folder_file
-from eyeline.run.rejudge import measured_photos
-from eyeline.run.rules import DEFAULT_BRIEF, RulesInForce
-from eyeline.run.together import judged_together, series_of
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.folder_file import FolderFile, folder_file, valid_folder_file
+from eyeline.settings.rules import DEFAULT_BRIEF, RulesInForce
 from eyeline.sitting.brief import Line, LineReport, Offered, brief_report
 from eyeline.terms.measurement import Measurement
 
@@ -52,7 +50,7 @@ def brief_of(
     if not photos:
         raise EyelineError("nothing in it is measured yet", folder, "Run: eyeline run on it")
     roots = [one.path for one in configuration.folders]
-    source, lines = own or _lines(folder, said_in(folder, roots, rules), configuration)
+    source, lines = own or _lines(folder, valid_folder_file(folder, roots, rules.rules.genres), configuration)
     return FolderBrief(len(photos), source, _reports(photos, lines, roots, configuration, rules))
 
 
@@ -76,29 +74,6 @@ def own_brief(
     return FolderBrief(len(photos), said.path, reports)
 
 
-def said_in(folder: Path, roots: Sequence[Path], rules: RulesInForce) -> FolderFile:
-    """What the file for `folder` says. Raises BadConfiguration for one with a fault."""
-    said = folder_file(folder, root_of(folder, roots) or folder, rules.rules.genres)
-    if said.fault is not None:
-        raise said.fault
-    return said
-
-
-def measured_exposures(ledger: Ledger, paths: Sequence[Path]) -> list[Photo]:
-    """Every measured photo at or under `paths`, one for each exposure: RAW and JPEG are one picture."""
-    photos = {photo.frame.path: photo for photo in measured_photos(ledger, paths)}
-    follows = exposures_around(ledger, photos).follows
-    return [photo for path, photo in photos.items() if follows.get(path) not in photos]
-
-
-def by_folder(photos: Sequence[Photo]) -> dict[Path, list[Photo]]:
-    """`photos` by the folder that they lie in."""
-    found: dict[Path, list[Photo]] = {}
-    for photo in photos:
-        found.setdefault(photo.frame.path.parent, []).append(photo)
-    return found
-
-
 def _lines(
     folder: Path, said: FolderFile, configuration: Configuration
 ) -> tuple[Path | None, Sequence[Line]]:
@@ -119,7 +94,7 @@ def _reports(
     frames: list[Offered] = []
     measured: list[dict[str, Measurement]] = []
     for folder, inside in by_folder(photos).items():
-        sitting = said_in(folder, roots, rules).sitting
+        sitting = valid_folder_file(folder, roots, rules.rules.genres).sitting
         for photo, verdict in judged_together(inside, rulebooks, sitting, rules, configuration.five_stars):
             known = {each.name: each for each in photo.measurements}
             series = series_of(known)

@@ -13,9 +13,9 @@ from pathlib import Path
 from eyeline.errors import EyelineError
 from eyeline.exiftool import ExifTool
 from eyeline.ledger.ledger import Ledger
-from eyeline.run.configuration import Configuration
-from eyeline.run.rules import rules_in_force
-from eyeline.run.shipped import shipped_folder
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.rules import rules_in_force
+from eyeline.settings.shipped import shipped_folder
 
 LEAST_FREE_BYTES = 1_000_000_000
 """Free space below which a warning is due: a sidecar takes 10 kB, a photo's ledger row as much."""
@@ -68,7 +68,7 @@ def _opencv() -> Finding:
 def _models() -> Finding:
     try:
         from eyeline.reading import models
-        from eyeline.run.quiet import quiet_native_logs
+        from eyeline.workers.quiet import quiet_native_logs
 
         with quiet_native_logs():
             models.face_detector()

@@ -19,12 +19,12 @@ from eyeline.intake.settle import Settling, State
 from eyeline.ledger.records import Decision, KnownFile, Photo, Problem
 from eyeline.ledger.records import State as FileState
 from eyeline.run.backups import back_up, is_due
-from eyeline.run.ingest import Answer, Ingest, stamp
 from eyeline.run.reachable import Reachable
 from eyeline.run.readiness import ALIVE, READY, STOPPING, tell_service_manager
-from eyeline.run.rules import rule_files, rules_in_force, stamp_of
-from eyeline.run.studio import Studio
+from eyeline.run.session import Session
 from eyeline.run.ticks import Tick, scheduled
+from eyeline.settings.rules import rule_files, rules_in_force, stamp_of
+from eyeline.workers.ingest import Answer, Ingest, stamp
 
 MOST_AGAIN = 1000
 """Files that are tried again at a time; the others follow."""
@@ -43,7 +43,7 @@ class Noticed:
 
 @dataclass(slots=True)
 class Daemon:
-    """Watches the roots of the studio's desk until it is told to stop.
+    """Watches the roots of the session's decider until it is told to stop.
 
     `decided` and `measured` are called for each photo, `wrote` for each folder when its sitting has been
     quiet and all of it is decided, `idle` whenever the mailbox is empty.
@@ -52,7 +52,7 @@ class Daemon:
     is written either; what workers have measured is kept in memory, and they get nothing new.
     """
 
-    studio: Studio
+    session: Session
     decided: Callable[[Photo, Decision], None]
     measured: Callable[[Photo], None]
     idle: Callable[[], None] = lambda: None
@@ -70,10 +70,10 @@ class Daemon:
     _stopping: bool = field(init=False, default=False)
 
     def __post_init__(self) -> None:
-        self._reachable = Reachable(self.studio.desk.roots)
-        self._missed = set(self.studio.desk.roots)
-        self._settling = Settling(self.studio.configuration.quiet_seconds)
-        self._ingest = self.studio.ingest(self._measured, self._failed, self._answers)
+        self._reachable = Reachable(self.session.decider.roots)
+        self._missed = set(self.session.decider.roots)
+        self._settling = Settling(self.session.configuration.quiet_seconds)
+        self._ingest = self.session.ingest(self._measured, self._failed, self._answers)
 
     def run(self) -> None:
         """Watch, until a STOP lies in the mailbox; then finish what is in hand and return.
@@ -81,7 +81,7 @@ class Daemon:
         Raises LedgerFailed where it is to stop while the ledger cannot be written: what was measured since
         is then measured again after the next start.
         """
-        mailbox = self.studio.answers
+        mailbox = self.session.answers
         with scheduled(mailbox):
             try:
                 mailbox.put(Tick.SETTLE)
@@ -101,11 +101,11 @@ class Daemon:
 
     def stop(self) -> None:
         """Ask for a stop; may be called from a signal handler or another thread."""
-        self.studio.answers.put(Tick.STOP)
+        self.session.answers.put(Tick.STOP)
 
     def reload(self) -> None:
         """Ask for the rules to be read again; may be called from a signal handler."""
-        self.studio.answers.put(Tick.RELOAD)
+        self.session.answers.put(Tick.RELOAD)
 
     @property
     def is_busy(self) -> bool:
@@ -125,7 +125,7 @@ class Daemon:
                 self._put_off.append(message)
             if self._untold is None:
                 self._untold = error
-                self.studio.desk.tell_problem(Problem.of(error, datetime.now(UTC)))
+                self.session.decider.tell_problem(Problem.of(error, datetime.now(UTC)))
         if self._untold is not None and self._stopping:
             raise self._untold
 
@@ -148,12 +148,12 @@ class Daemon:
             case Tick.AGAIN:
                 self._try_again()
             case Tick.RULES:
-                if stamp_of(rule_files(self.studio.configuration)) != self.studio.desk.rules.stamp:
+                if stamp_of(rule_files(self.session.configuration)) != self.session.decider.rules.stamp:
                     self._reload()
             case Tick.RELOAD:
                 self._reload()
             case Tick.UPKEEP:
-                self.studio.ledger.upkeep(datetime.now(UTC))
+                self.session.ledger.upkeep(datetime.now(UTC))
             case Tick.BACKUP:
                 self._back_up()
             case Tick.STOP:
@@ -169,64 +169,64 @@ class Daemon:
         now = time.monotonic()
         self._reachable.renew(now)
         if self._untold is not None:
-            self.studio.ledger.try_writing()  # raises while it cannot be written
-            self.studio.desk.record(Problem.of(self._untold, datetime.now(UTC)))
+            self.session.ledger.try_writing()  # raises while it cannot be written
+            self.session.decider.record(Problem.of(self._untold, datetime.now(UTC)))
             self._untold = None
-            self.studio.answers.put(Tick.CATCH_UP)
+            self.session.answers.put(Tick.CATCH_UP)
         silent = self._reachable.silent(now)
         for root in silent - self._silent:
-            self.studio.desk.problem(EyelineError(NO_ANSWER, root, NO_ANSWER_CURE))
+            self.session.decider.problem(EyelineError(NO_ANSWER, root, NO_ANSWER_CURE))
         self._silent = silent
         self._missed |= silent
         back = {root for root in self._missed if self._answers(root)}
         if back:
             self._missed -= back
-            self.studio.answers.put(Tick.CATCH_UP)
+            self.session.answers.put(Tick.CATCH_UP)
         put_off, self._put_off = self._put_off, []
         for message in put_off:
-            self.studio.answers.put(message)
+            self.session.answers.put(message)
         self._ingest.go_on()
 
     def _back_up(self) -> None:
         now = datetime.now(UTC)
         try:
-            if is_due(self.studio.ledger.path, now):
-                back_up(self.studio.ledger, now)
+            if is_due(self.session.ledger.path, now):
+                back_up(self.session.ledger, now)
         except (EyelineError, OSError) as error:  # a full backup disk must not stop the work
-            self.studio.desk.problem(
+            self.session.decider.problem(
                 error if isinstance(error, EyelineError) else LedgerFailed(f"no backup was made: {error}")
             )
 
     def _catch_up(self) -> None:
-        there = [root for root in self.studio.desk.roots if self._answers(root)]
+        there = [root for root in self.session.decider.roots if self._answers(root)]
         told = {problem for root in there for problem in self._listen(root)}
         for found in catch_up(there):
             if isinstance(found, IntakeProblem):
                 told.add(found)
                 continue
-            known = self.studio.ledger.files.known(found.path)
+            known = self.session.ledger.files.known(found.path)
             if known is None or known.stamp != stamp(found.look) or _is_due(known):
                 self._settling.expect(found.path, time.monotonic())
             elif known.state is FileState.MEASURED:  # a stop came before it was written
                 self._unwritten.setdefault(found.path.parent, (time.monotonic(), time.monotonic()))
         for problem in told - self._told:
-            self.studio.desk.problem(EyelineError(problem.what, problem.path, problem.cure))
+            self.session.decider.problem(EyelineError(problem.what, problem.path, problem.cure))
         self._told = told
 
     def _listen(self, root: Path) -> tuple[IntakeProblem, ...]:
         """Have events of `root` put into the mailbox, from the first time on that it answers."""
-        mailbox = self.studio.answers
+        mailbox = self.session.answers
         if root not in self._events:
             self._events[root] = Events([root], lambda path, kind: mailbox.put(Noticed(path, kind)))
         return self._events[root].start()
 
     def _try_again(self) -> None:
         now = datetime.now(UTC)
-        for path in self.studio.ledger.files.due(now, MOST_AGAIN):
-            if root_of(path, self.studio.desk.roots) is None or not self._answers(path):
+        for path in self.session.ledger.files.due(now, MOST_AGAIN):
+            if root_of(path, self.session.decider.roots) is None or not self._answers(path):
                 continue
             if look_at(path) is None:
-                self.studio.ledger.files.gone(path)
+                self.session.ledger.files.gone(path)
             else:
                 self._settling.expect(path, time.monotonic())
 
@@ -243,7 +243,9 @@ class Daemon:
                     if not self._ingest.take(path, answer.look):
                         self._settling.done(path)
                 elif answer.state is State.FAILED:
-                    self.studio.desk.problem(UnreadablePhoto(answer.why, path, "Copy it from the card again"))
+                    self.session.decider.problem(
+                        UnreadablePhoto(answer.why, path, "Copy it from the card again")
+                    )
             except LedgerFailed as error:
                 failed = error
                 self._settling.done(path)
@@ -261,15 +263,15 @@ class Daemon:
 
     def _failed(self, path: Path, error: EyelineError) -> None:
         if isinstance(error, UnreadablePhoto) and self._settling.not_whole(path, time.monotonic()):
-            self.studio.ledger.files.again(path, datetime.now(UTC))
+            self.session.ledger.files.again(path, datetime.now(UTC))
             return
         self._settling.done(path)
-        self.studio.ledger.files.set_aside(path, str(error), datetime.now(UTC))
-        self.studio.desk.problem(error)
+        self.session.ledger.files.set_aside(path, str(error), datetime.now(UTC))
+        self.session.decider.problem(error)
 
     def _write_what_is_quiet(self) -> None:
         now = time.monotonic()
-        configuration = self.studio.configuration
+        configuration = self.session.configuration
         self._write(
             [
                 folder
@@ -286,11 +288,11 @@ class Daemon:
             waited = self._unwritten.pop(folder)
             photos = [
                 photo
-                for photo in self.studio.ledger.photos.under(folder)
+                for photo in self.session.ledger.photos.under(folder)
                 if photo.frame.path.parent == folder and look_at(photo.frame.path) is not None
             ]
             try:
-                for photo, decision in self.studio.desk.decide(photos, only_new=True):
+                for photo, decision in self.session.decider.decide(photos, only_new=True):
                     self.decided(photo, decision)
                     tell_service_manager(ALIVE)
                     self._reachable.renew(time.monotonic())
@@ -300,20 +302,22 @@ class Daemon:
                 else:
                     self.wrote(folder)
             except ExifToolFailed as error:  # the next scan of the trees finds what is not written yet
-                self.studio.desk.problem(error)
+                self.session.decider.problem(error)
             except LedgerFailed:
                 self._unwritten[folder] = waited
                 raise
 
     def _reload(self) -> None:
         try:
-            rules, _ = rules_in_force(self.studio.configuration)
+            rules, _ = rules_in_force(self.session.configuration)
         except EyelineError as error:
-            self.studio.desk.problem(error)
+            self.session.decider.problem(error)
             return
-        self.studio.desk = replace(self.studio.desk, rules=rules)
+        self.session.decider = replace(self.session.decider, rules=rules)
         for mistake in rules.mistakes:
-            self.studio.desk.problem(EyelineError(str(mistake), cure="The rest of the rules are in force"))
+            self.session.decider.problem(
+                EyelineError(str(mistake), cure="The rest of the rules are in force")
+            )
 
 
 def _is_due(known: KnownFile) -> bool:

@@ -7,7 +7,7 @@ import threading
 import time
 from pathlib import Path
 
-from eyeline.run.shipped import shipped_folder
+from eyeline.settings.shipped import shipped_folder
 
 BLOCKS = 4
 """Parts in which each file is written, so that the daemon meets unfinished files."""

@@ -10,9 +10,9 @@ import numpy as np
 from eyeline.agreement.parting import Parting, partings
 from eyeline.agreement.proposal import Agreement, Proposal, agreement, propose
 from eyeline.agreement.rated import Rated
+from eyeline.deciding.decide import Decider
 from eyeline.judging.columns import columns_of
 from eyeline.ledger.records import Photo
-from eyeline.run.desk import Desk
 from eyeline.run.ratings import their_stars
 from eyeline.terms.verdict import Verdict
 
@@ -34,13 +34,13 @@ class Lesson:
     partings: tuple[Parting, ...]
 
 
-def rated_photos(desk: Desk, photos: Sequence[Photo]) -> list[RatedPhoto]:
+def rated_photos(decider: Decider, photos: Sequence[Photo]) -> list[RatedPhoto]:
     """Those of `photos` that the photographer has rated and that are portraits."""
-    naming = desk.configuration.naming
+    naming = decider.configuration.naming
     return [
         RatedPhoto(photo, verdict, theirs)
-        for photo, verdict in desk.verdicts(photos)
-        if verdict.stars is not None and (theirs := their_stars(desk.ledger, photo, naming)) is not None
+        for photo, verdict in decider.verdicts(photos)
+        if verdict.stars is not None and (theirs := their_stars(decider.ledger, photo, naming)) is not None
     ]
 
 
@@ -49,20 +49,20 @@ def overall(rated: Sequence[RatedPhoto]) -> Agreement:
     return agreement([each.theirs for each in rated], [each.verdict.stars or 1 for each in rated])
 
 
-def lessons(desk: Desk, rated: Sequence[RatedPhoto]) -> list[Lesson]:
+def lessons(decider: Decider, rated: Sequence[RatedPhoto]) -> list[Lesson]:
     """One lesson for each genre that served any of `rated`, the genre with most photos first."""
     by_genre: dict[str, list[RatedPhoto]] = {}
     for each in rated:
         by_genre.setdefault(each.verdict.genre, []).append(each)
     found = []
     for name, of_genre in sorted(by_genre.items(), key=lambda entry: -len(entry[1])):
-        rulebook = desk.rules.rules.genre(name)
-        examples = _examples(desk, of_genre)
+        rulebook = decider.rules.rules.genre(name)
+        examples = _examples(decider, of_genre)
         found.append(Lesson(propose(rulebook, examples), partings(rulebook, examples)))
     return found
 
 
-def _examples(desk: Desk, rated: Sequence[RatedPhoto]) -> Rated:
+def _examples(decider: Decider, rated: Sequence[RatedPhoto]) -> Rated:
     measures = [{each.name: each for each in one.photo.measurements} for one in rated]
     companies: dict[tuple[str, str], int] = {}
     numbers = []
@@ -72,7 +72,7 @@ def _examples(desk: Desk, rated: Sequence[RatedPhoto]) -> Rated:
         name = path.name if series is None or series.value is None else str(series.value)
         numbers.append(companies.setdefault((str(path.parent), name), len(companies)))
     return Rated(
-        columns_of(measures, desk.rules.quantities.values()),
+        columns_of(measures, decider.rules.quantities.values()),
         np.array([one.theirs for one in rated], dtype=np.intp),
         np.array(numbers, dtype=np.intp),
     )

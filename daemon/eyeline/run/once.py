@@ -12,9 +12,9 @@ from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.problem import Problem as IntakeProblem
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo, State
-from eyeline.run.ingest import Answer
-from eyeline.run.own_version import own_version
-from eyeline.run.studio import Studio
+from eyeline.run.session import Session
+from eyeline.workers.ingest import Answer
+from eyeline.workers.own_version import own_version
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Listener:
     decided: Callable[[Photo, Decision], None]
 
 
-def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
+def run_once(session: Session, paths: Sequence[Path], listener: Listener) -> int:
     """Measure what is new under `paths` or was measured by another version, judge everything there, write
     what follows.
 
@@ -38,7 +38,7 @@ def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
     for found in catch_up(paths):
         if isinstance(found, IntakeProblem):
             failures += 1
-            studio.desk.problem(EyelineError(found.what, found.path, found.cure))
+            session.decider.problem(EyelineError(found.what, found.path, found.cure))
         else:
             candidates.append(found)
     listener.found(len(candidates))
@@ -46,25 +46,25 @@ def run_once(studio: Studio, paths: Sequence[Path], listener: Listener) -> int:
     def failed(path: Path, error: EyelineError) -> None:
         nonlocal failures
         failures += 1
-        studio.ledger.files.set_aside(path, str(error), datetime.now(UTC))
-        studio.desk.problem(
+        session.ledger.files.set_aside(path, str(error), datetime.now(UTC))
+        session.decider.problem(
             error if error.file is not None else UnreadablePhoto(error.what, path, error.cure)
         )
         listener.measured(path)
 
-    ingest = studio.ingest(lambda photo: listener.measured(photo.frame.path), failed)
+    ingest = session.ingest(lambda photo: listener.measured(photo.frame.path), failed)
     for candidate in candidates:
-        if _wants_another_try(studio.ledger, candidate.path):
-            studio.ledger.files.again(candidate.path, datetime.now(UTC))
+        if _wants_another_try(session.ledger, candidate.path):
+            session.ledger.files.again(candidate.path, datetime.now(UTC))
         if not ingest.take(candidate.path, candidate.look):
             listener.measured(candidate.path)
     while len(ingest):
-        answer = studio.answers.get()
+        answer = session.answers.get()
         assert isinstance(answer, Answer)
         ingest.receive(answer)
 
-    photos = [photo for each in candidates if (photo := studio.ledger.photos.at(each.path)) is not None]
-    for photo, decision in studio.desk.decide(photos):
+    photos = [photo for each in candidates if (photo := session.ledger.photos.at(each.path)) is not None]
+    for photo, decision in session.decider.decide(photos):
         failures += decision.outcome is Outcome.REFUSED
         listener.decided(photo, decision)
     return failures

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from eyeline.deciding.judge_folder import by_folder, judged_together, measured_exposures, shot_of
 from eyeline.errors import EyelineError
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
-from eyeline.run.brief import by_folder, measured_exposures, said_in
-from eyeline.run.configuration import Configuration
-from eyeline.run.rules import RulesInForce
-from eyeline.run.together import judged_together, shot_of
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.folder_file import valid_folder_file
+from eyeline.settings.rules import RulesInForce
 from eyeline.sitting.shot import Shot
 from eyeline.sitting.sittings import sittings
 from eyeline.sitting.team import Candidate, Team, team
@@ -54,7 +54,7 @@ def team_of(
     roots = [one.path for one in configuration.folders]
     judged: list[tuple[Photo, Shot, Verdict]] = []
     for folder, inside in by_folder(photos).items():
-        sitting = said_in(folder, roots, rules).sitting
+        sitting = valid_folder_file(folder, roots, rules.rules.genres).sitting
         for photo, verdict in judged_together(inside, (page,), sitting, rules, False):
             judged.append((photo, shot_of(photo, sitting), verdict))
     shots = [shot for _, shot, _ in judged]

@@ -19,7 +19,7 @@ SETTLE_SECONDS = 0.5
 whether it answers, and a ledger that could not be written is tried again."""
 
 AGAIN_SECONDS = 5
-"""Between two looks for files that were put off: as long as the shortest wait of one (`desk.FIRST_WAIT`)."""
+"""Between two looks for files that were put off: the shortest wait of one (`decide.FIRST_WAIT`)."""
 
 RULES_SECONDS = 2
 """Between two looks at the rule files, so that a saved change acts while its author still looks."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from eyeline.deciding.pre_image import digests_left
 from eyeline.errors import UnsafeSidecar
 from eyeline.exiftool import ExifTool
 from eyeline.intake.catch_up import Candidate, catch_up
@@ -14,7 +15,6 @@ from eyeline.intake.roots import outermost
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome
-from eyeline.run.pre_image import digests_left
 from eyeline.sidecar.annotate import Result, withdraw
 from eyeline.sidecar.carrier import read_whole
 from eyeline.sidecar.naming import Naming, is_sidecar, locate

@@ -1,0 +1,1 @@
+"""What a person has set: configuration, folder files, briefs, rules and guest measures."""

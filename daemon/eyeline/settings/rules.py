@@ -1,0 +1,141 @@
+"""The rules in force: shipped rule files, then the photographer's own, as one frozen object."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from eyeline.errors import BadConfiguration
+from eyeline.judging.rule_file import RuleFile
+from eyeline.judging.rulebook import Rulebook
+from eyeline.judging.rules import Rules, read_rules
+from eyeline.judging.vocabulary import Vocabulary, read_vocabulary
+from eyeline.measuring.catalogue import BUILT_IN, quantities
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.guests import Guests, load_guests
+from eyeline.settings.shipped import shipped_folder
+from eyeline.sitting.quantities import SET_QUANTITIES
+from eyeline.terms.measurement import Quantity
+from eyeline.toml_files.mistake import Mistake
+
+VOCABULARY_FILE = "vocabulary.toml"
+
+DEFAULT_BRIEF = (
+    "corporate headshot",
+    "tight close crop",
+    "loose keeper",
+    "copy space left",
+    "copy space right",
+)
+"""What a folder without a brief of its own is judged on (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class RulesInForce:
+    """Genres, vocabulary and measures by name, and every mistake found in the files.
+
+    `stamp` changes when any of the files does.
+    """
+
+    rules: Rules
+    vocabulary: Vocabulary
+    quantities: Mapping[str, Quantity]
+    mistakes: tuple[Mistake, ...]
+    stamp: tuple[tuple[str, int], ...]
+
+    def brief(self, names: Iterable[str]) -> tuple[Rulebook, ...]:
+        """The rulebooks of `names`, or of the default brief where none are given.
+
+        Raises BadConfiguration for a name that no sound genre has.
+        """
+        return tuple(self.rules.genre(name) for name in (tuple(names) or DEFAULT_BRIEF))
+
+
+def rule_files(configuration: Configuration) -> list[Path]:
+    """Shipped files first, then the user's own; by name within each folder."""
+    shipped = shipped_folder("rules")
+    own = configuration.rules
+    folders = [shipped, own] if own.is_dir() and own.resolve() != shipped.resolve() else [shipped]
+    return [path for folder in folders for path in sorted(folder.glob("*.toml"))]
+
+
+def stamp_of(paths: Iterable[Path]) -> tuple[tuple[str, int], ...]:
+    """Names and modification times, to see whether anything changed. What vanishes counts as a change."""
+    stamps = []
+    for path in paths:
+        try:
+            stamps.append((str(path), path.stat().st_mtime_ns))
+        except OSError:
+            stamps.append((str(path), 0))
+    return tuple(stamps)
+
+
+def load_rules(configuration: Configuration, quantities: Iterable[Quantity]) -> RulesInForce:
+    """Read all rule files. A broken one is left out and named in `mistakes`; nothing is raised for it.
+
+    Raises
+    ------
+    BadConfiguration
+        When the shipped rules are missing.
+    """
+    paths = rule_files(configuration)
+    stamp = stamp_of(paths)
+    files: list[RuleFile] = []
+    words: list[RuleFile] = []
+    mistakes: list[Mistake] = []
+    for path in paths:
+        try:
+            file = RuleFile(str(path), path.read_text("utf-8"))
+        except (OSError, UnicodeDecodeError) as error:
+            mistakes.append(Mistake(str(path), 1, "", f"this file cannot be read: {error}"))
+            continue
+        (words if path.name == VOCABULARY_FILE else files).append(file)
+    vocabulary, wrong_words = read_vocabulary(words)
+    known = {quantity.name: quantity for quantity in quantities}
+    rules = read_rules(files, known.values(), vocabulary)
+    if not rules.genres:
+        raise BadConfiguration("no sound genre is left to judge by", cure="Run: eyeline genres check FILE")
+    return RulesInForce(rules, vocabulary, known, (*mistakes, *wrong_words, *rules.mistakes), stamp)
+
+
+def check_rule_file(
+    path: Path, configuration: Configuration, quantities: Iterable[Quantity]
+) -> tuple[Mistake, ...]:
+    """Every mistake of the one file at `path`, read on top of all others, as it would be in the rules folder.
+
+    Raises
+    ------
+    BadConfiguration
+        When the file cannot be read.
+    """
+    try:
+        file = RuleFile(str(path), path.read_text("utf-8"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise BadConfiguration(f"it cannot be read ({error})", path, "Name a rule file") from error
+    others = [each for each in rule_files(configuration) if each.resolve() != path.resolve()]
+    texts = [RuleFile(str(each), each.read_text("utf-8")) for each in others]
+    words = [each for each in texts if Path(each.name).name == VOCABULARY_FILE]
+    if path.name == VOCABULARY_FILE:
+        return read_vocabulary([*words, file])[1]
+    vocabulary, _ = read_vocabulary(words)
+    genres = [each for each in texts if each not in words]
+    found = read_rules([*genres, file], quantities, vocabulary).mistakes
+    return tuple(mistake for mistake in found if mistake.file == file.name)
+
+
+def rules_in_force(configuration: Configuration) -> tuple[RulesInForce, tuple[str, ...]]:
+    """The rules, and a sentence for each guest measure that could not be loaded."""
+    guests = load_guests(BUILT_IN)
+    return load_rules(configuration, _known(guests)), guests.problems
+
+
+def mistakes_in(file: Path, configuration: Configuration) -> tuple[Mistake, ...]:
+    """Every mistake of one rule file. Raises BadConfiguration when it cannot be read."""
+    guests = load_guests(BUILT_IN)
+    return check_rule_file(file, configuration, _known(guests))
+
+
+def _known(guests: Guests) -> tuple[Quantity, ...]:
+    """Everything that rules may name: measures of a frame, of a guest, of the set."""
+    return (*quantities((*BUILT_IN, *guests.measures)), *SET_QUANTITIES)

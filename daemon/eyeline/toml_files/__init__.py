@@ -1,0 +1,1 @@
+"""A person's TOML files: lines, strict values, all faults at once."""

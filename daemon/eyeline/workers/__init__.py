@@ -1,0 +1,1 @@
+"""Arrived to measured: worker processes read and measure photos."""

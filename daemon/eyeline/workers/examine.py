@@ -1,0 +1,179 @@
+"""What a worker does with one photo: pixels become numbers, once."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+
+from eyeline.errors import EyelineError, UnreadablePhoto
+from eyeline.exiftool import ExifTool
+from eyeline.intake.identity import image_digest
+from eyeline.intake.names import PHOTO_KINDS
+from eyeline.measuring.catalogue import BUILT_IN
+from eyeline.measuring.eye_network import sitters_eyes
+from eyeline.measuring.points import sitter_points
+from eyeline.measuring.take import take
+from eyeline.reading.capture import read_capture
+from eyeline.reading.look import look
+from eyeline.reading.open_photo import open_photo
+from eyeline.reading.picture import picture_of
+from eyeline.reading.stream import Stream
+from eyeline.settings.guests import load_guests
+from eyeline.terms.frame import Frame
+from eyeline.terms.measurement import Measure, Measurement, Subject
+from eyeline.terms.points import Points
+
+SWAPS_SIDES = frozenset({5, 6, 7, 8})
+"""EXIF orientations that exchange width and height (CIPA DC-008)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Examined:
+    """All that eyeline keeps of a photo: numbers, never pixels.
+
+    `milliseconds`: by step (`read`, `decode`, `look`, `eyes`, `points`) and by measure.
+    """
+
+    frame: Frame
+    measurements: Mapping[str, Measurement]
+    points: Points | None
+    why_sitter: str
+    milliseconds: Mapping[str, float]
+
+
+@cache
+def all_measures() -> tuple[Measure, ...]:
+    """Built-in measures, then guests, loaded once per process."""
+    return (*BUILT_IN, *load_guests(BUILT_IN).measures)
+
+
+@cache
+def _exiftool() -> ExifTool:
+    return ExifTool()
+
+
+def warm_up() -> None:
+    """Load what the first photo would otherwise wait for. Run once in each worker."""
+    import cv2
+
+    from eyeline.reading import models
+
+    cv2.setNumThreads(1)
+    models.face_detector()
+    models.face_mesh()
+    models.person_silhouette()
+    all_measures()
+
+
+def identify(path: Path) -> Frame:
+    """Tell which frame the file at `path` is: its image data's digest, its size, what the camera noted.
+
+    Raises
+    ------
+    UnreadablePhoto
+        When the file is gone, unreadable, empty, no photo, or its picture is too small or too large.
+    """
+    data = _read_only(path)
+    try:
+        try:
+            orientation, capture = read_capture(_exiftool(), path)
+        except UnreadablePhoto:
+            _stream(data, path, 1)  # what is wrong with a picture its decoder says more plainly
+            raise
+        if capture.rating_inside is not None and _rating_is_ours(data):
+            capture = replace(capture, rating_inside=None)
+        stream = _stream(data, path, orientation)
+    except EyelineError as error:
+        raise UnreadablePhoto(error.what, path, error.cure) from error
+    size = stream.width, stream.height
+    width, height = _turned(size, stream.orientation)
+    stored_width, stored_height = _turned((width, height), stream.stored_orientation)
+    return Frame(
+        path=path,
+        digest=image_digest(data),
+        width=width,
+        height=height,
+        stored_width=stored_width,
+        stored_height=stored_height,
+        orientation=stream.stored_orientation,
+        capture=capture,
+    )
+
+
+def examine(frame: Frame) -> Examined:
+    """Decode a frame once and take every measure of it.
+
+    Raises
+    ------
+    UnreadablePhoto
+        When the file is gone, damaged, not complete, or no longer the frame that was identified.
+    """
+    clock = time.perf_counter
+    started = clock()
+    data = _read_only(frame.path)
+    read = clock()
+    try:
+        picture = picture_of(_stream(data, frame.path, frame.orientation))
+    except EyelineError as error:
+        raise UnreadablePhoto(error.what, frame.path, error.cure) from error
+    if (picture.width, picture.height) != (frame.width, frame.height):
+        raise UnreadablePhoto("it changed while it was being read", frame.path, "It will be read again")
+    decoded = clock()
+    seen = look(picture)
+    looked = clock()
+    eyes = sitters_eyes(picture, seen)
+    eyed = clock()
+    points = sitter_points(picture, seen, eyes)
+    pointed = clock()
+    known, milliseconds = take(Subject(frame, picture, seen, points, eyes=eyes), all_measures(), clock)
+    steps = {
+        "read": read - started,
+        "decode": decoded - read,
+        "look": looked - decoded,
+        "eyes": eyed - looked,
+        "points": pointed - eyed,
+    }
+    return Examined(
+        frame,
+        known,
+        points,
+        seen.why_sitter,
+        {name: 1000 * seconds for name, seconds in steps.items()} | milliseconds,
+    )
+
+
+def _stream(data: bytes, path: Path, orientation: int) -> Stream:
+    # Without a suffix that is known, a file was named by the user as a photo: its content decides.
+    kind = PHOTO_KINDS.get(path.suffix.lower(), "JPEG")
+    return open_photo(kind, data, path, orientation, _exiftool())
+
+
+def _rating_is_ours(data: bytes) -> bool:
+    from eyeline.sidecar.embedded import rating_is_ours  # brings an RDF parser; few photos need it
+
+    return rating_is_ours(data)
+
+
+def _turned(size: tuple[int, int], orientation: int) -> tuple[int, int]:
+    return (size[1], size[0]) if orientation in SWAPS_SIDES else size
+
+
+def _read_only(path: Path) -> bytes:
+    """The bytes of the file at `path`, which is never opened but for reading."""
+    try:
+        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_CLOEXEC", 0))
+        with os.fdopen(descriptor, "rb") as file:
+            data = file.read()
+    except OSError as error:
+        raise UnreadablePhoto(
+            f"it cannot be read ({error.strerror or error})",
+            path,
+            "Check that it is still there and that you may read it",
+        ) from error
+    if not data:
+        raise UnreadablePhoto("the file is empty", path, "Copy it from the card again")
+    return data

@@ -1,0 +1,197 @@
+"""Files on their way in: identified, measured unless known already, handed to the decider, one by one.
+
+Everything here runs in one thread. Workers answer through a queue, so nothing is shared with them.
+"""
+
+from __future__ import annotations
+
+import queue
+from collections import deque
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost
+from eyeline.intake.look import Look, look_at
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Photo, Stamp
+from eyeline.terms.frame import Frame
+from eyeline.workers.examine import Examined
+from eyeline.workers.own_version import own_version
+from eyeline.workers.pool import WorkerPool, outcome
+
+CLAIM = timedelta(minutes=10)
+"""How long a photo stays claimed by this process: far longer than measuring may take."""
+
+AHEAD_OF_WORKERS = 2
+"""Photos given out per worker: one in hand and one waiting, so that none idles and few are lost at a stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A worker's answer about `path`: which frame it is, or what was measured in it."""
+
+    path: Path
+    future: Future[Any]
+
+
+class Ingest:
+    """Moves files from "it has arrived" to "it is measured".
+
+    `measured(photo)` is called for each photo that is measured (or known already); `failed(path, error)`
+    for each that could not be. `answers` is where workers' answers lie until `receive` takes them. A file
+    waits while it is not `reachable`.
+
+    Where the ledger cannot be written, `take` and `receive` raise LedgerFailed and have done nothing: the
+    same call again goes on from there.
+    """
+
+    def __init__(
+        self,
+        pool: WorkerPool,
+        workers: int,
+        ledger: Ledger,
+        measured: Callable[[Photo], None],
+        failed: Callable[[Path, EyelineError], None],
+        answers: queue.SimpleQueue[Any],
+        reachable: Callable[[Path], bool] = lambda _: True,
+    ) -> None:
+        self._crew = pool
+        self._ledger = ledger
+        self._measured = measured
+        self._failed = failed
+        self._answers = answers
+        self._reachable = reachable
+        self._most_at_once = workers * AHEAD_OF_WORKERS
+        self._waiting: deque[Path] = deque()
+        self._looks: dict[Path, Look] = {}
+        self._frames: dict[Path, Frame] = {}
+        self._lost_once: deque[Path] = deque()
+        self._alone: set[Path] = set()
+        self._given_out = 0
+
+    def __len__(self) -> int:
+        """Photos that are waiting or in hand."""
+        return len(self._looks)
+
+    def take(self, path: Path, look: Look) -> bool:
+        """Take a file in. False when it is unchanged since it was measured, or in hand already."""
+        if path in self._looks:
+            return False
+        now = datetime.now(UTC)
+        self._ledger.files.remember(path, stamp(look), now)
+        if not self._ledger.files.claim(path, now, CLAIM):
+            return False
+        self._looks[path] = look
+        self._waiting.append(path)
+        self._give_out()
+        return True
+
+    def receive(self, answer: Answer) -> None:
+        """Deal with one worker's answer."""
+        path = answer.path
+        result = outcome(path, answer.future)
+        if isinstance(result, Frame):
+            self._identified(path, result)
+        elif isinstance(result, Examined):
+            self._examined(path, result)
+        elif isinstance(result, WorkerLost) and not self._reachable(path):
+            self._alone.discard(path)
+            self._waiting.append(path)
+        elif isinstance(result, WorkerLost) and path not in self._alone:
+            self._lost_once.append(path)
+        else:
+            self._drop(path, result)
+        self._given_out -= 1
+        self._give_out()
+
+    def give_up(self, answer: Answer) -> None:
+        """Leave what the worker found unheard; the file stays in the ledger as arrived."""
+        self._forget(answer.path)
+        self._given_out -= 1
+
+    def go_on(self) -> None:
+        """Give out what had to wait for its folder, if that answers again."""
+        self._give_out()
+
+    def let_go(self) -> None:
+        """Keep what workers have in hand; the rest stays in the ledger as arrived, for the next start."""
+        for path in (*self._waiting, *self._lost_once):
+            self._forget(path)
+        self._waiting.clear()
+        self._lost_once.clear()
+
+    def _identified(self, path: Path, frame: Frame) -> None:
+        known = self._ledger.photos.of(frame)
+        if known is not None and known.eyeline_version == own_version():
+            self._keep(path, known)
+            return
+        self._frames[path] = frame
+        self._submit(path)
+
+    def _examined(self, path: Path, examined: Examined) -> None:
+        self._keep(
+            path,
+            Photo(
+                frame=examined.frame,
+                measurements=tuple(examined.measurements.values()),
+                points=examined.points,
+                why_sitter=examined.why_sitter,
+                milliseconds=examined.milliseconds,
+                eyeline_version=own_version(),
+                measured_at=datetime.now(UTC),
+            ),
+        )
+
+    def _keep(self, path: Path, photo: Photo) -> None:
+        look = self._looks[path]
+        if look_at(path) != look:
+            self._drop(
+                path, UnreadablePhoto("it changed while it was being read", path, "It will be read again")
+            )
+            return
+        with self._ledger.transaction():
+            self._ledger.photos.record(photo)
+            self._ledger.files.measured(
+                path, stamp(look), photo.frame.digest, photo.frame.orientation, datetime.now(UTC)
+            )
+        self._forget(path)
+        self._measured(photo)
+
+    def _drop(self, path: Path, error: EyelineError) -> None:
+        self._failed(path, error)
+        self._forget(path)
+
+    def _forget(self, path: Path) -> None:
+        self._looks.pop(path, None)
+        self._frames.pop(path, None)
+        self._alone.discard(path)
+
+    def _give_out(self) -> None:
+        for _ in range(len(self._waiting)):
+            if self._given_out >= self._most_at_once or self._alone:
+                break
+            path = self._waiting.popleft()
+            if self._reachable(path):
+                self._submit(path)
+            else:
+                self._waiting.append(path)
+        # A photo that cost a worker its life gets one more try, with nothing else in hand.
+        if self._lost_once and self._given_out == 0 and self._reachable(self._lost_once[0]):
+            path = self._lost_once.popleft()
+            self._alone.add(path)
+            self._submit(path)
+
+    def _submit(self, path: Path) -> None:
+        frame = self._frames.get(path)
+        future: Future[Any] = self._crew.examine(frame) if frame else self._crew.identify(path)
+        self._given_out += 1
+        future.add_done_callback(lambda done: self._answers.put(Answer(path, done)))
+
+
+def stamp(look: Look) -> Stamp:
+    """A look in the terms of the ledger."""
+    return Stamp(look.size, look.mtime_ns, look.inode, look.device)

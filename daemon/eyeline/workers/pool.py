@@ -1,0 +1,175 @@
+"""The workers: processes that read and measure, replaced when they crash, hang or grow too large."""
+
+from __future__ import annotations
+
+import errno
+import multiprocessing
+import os
+import resource
+import signal
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, TimeoutError
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from multiprocessing import resource_tracker
+from pathlib import Path
+from types import TracebackType
+from typing import TypeVar
+
+from pebble import ProcessExpired, ProcessPool
+
+from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost, is_out_of_memory
+from eyeline.terms.frame import Frame
+from eyeline.workers.examine import Examined, examine, identify, warm_up
+
+Argument = TypeVar("Argument")
+Result = TypeVar("Result")
+
+BUDGET_SECONDS = 60.0
+"""Longest that one photo may take before its worker is ended: a 24-megapixel JPEG takes well under a
+second, and the first photo of a worker waits for the models to load."""
+
+PHOTOS_PER_WORKER = 2_000
+"""Photos after which a worker is renewed, so that a slow leak in a native library cannot add up."""
+
+LARGEST_WORKER_BYTES = 6 * 2**30
+"""Private memory that a worker may hold: the largest picture that is decoded needs about 2 GiB."""
+
+NO_WORKER_CURE = "Raise the limit of open files (ulimit -n), and look how much memory is free"
+
+OUT_OF_MEMORY = errno.ENOMEM
+"""Exit code of a worker that ran out of memory."""
+
+
+def _start_worker(memory_bytes: int) -> None:
+    # Ctrl-C goes to the whole terminal group; only the parent decides when to stop.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    resource.setrlimit(resource.RLIMIT_DATA, (memory_bytes, memory_bytes))
+    # The native libraries log straight to the terminal; what matters comes back as an exception.
+    silence = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(silence, 2)
+    os.close(silence)
+    warm_up()
+
+
+def _work(task: Callable[[Argument], Result], argument: Argument) -> Result:
+    """In a worker: `task` of `argument`. Out of memory the worker ends: what native libraries took for
+    the one photo they do not give back, and the next would find too little."""
+    try:
+        return task(argument)
+    except Exception as error:
+        if is_out_of_memory(error):
+            os._exit(OUT_OF_MEMORY)
+        raise
+
+
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Hold SIGINT back in this thread. The pool's own threads, which its first photo starts, inherit that
+    for good, and from them every worker: Ctrl-C would otherwise meet one that is still importing."""
+    resource_tracker.ensure_running()  # started by the first worker it would let SIGINT through again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+class WorkerPool:
+    """A pool of `workers` processes that examine photos.
+
+    A photo whose worker crashed, hung past `budget_seconds` or ran out of `memory_bytes` fails alone; the
+    worker is replaced and every other photo goes on. Where a worker died between two photos the whole pool
+    is lost, with what was in flight (WorkerLost), and the next photo finds a new one.
+    """
+
+    def __init__(
+        self,
+        workers: int,
+        budget_seconds: float = BUDGET_SECONDS,
+        memory_bytes: int = LARGEST_WORKER_BYTES,
+    ) -> None:
+        self._workers = workers
+        self._budget_seconds = budget_seconds
+        self._memory_bytes = memory_bytes
+        self._pool = self._new_pool()
+
+    def identify(self, path: Path) -> Future[Frame]:
+        """Tell in a worker which frame `path` is."""
+        return self._schedule(identify, path)
+
+    def examine(self, frame: Frame) -> Future[Examined]:
+        """Measure `frame` in a worker."""
+        return self._schedule(examine, frame)
+
+    def close(self) -> None:
+        """End all workers; what is in flight is dropped (nothing of it has been written)."""
+        self._pool.stop()  # type: ignore[no-untyped-call]
+        self._pool.join()
+
+    def _new_pool(self) -> ProcessPool:
+        # "spawn": mediapipe runs threads, and a forked copy of a threaded process can deadlock.
+        return ProcessPool(
+            max_workers=self._workers,
+            max_tasks=PHOTOS_PER_WORKER,
+            initializer=_start_worker,
+            initargs=(self._memory_bytes,),
+            context=multiprocessing.get_context("spawn"),
+        )
+
+    def _schedule(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
+        try:
+            return self._given_to_the_pool(task, argument)
+        except (RuntimeError, OSError):  # the pool is broken, or does not come about
+            self.close()
+            self._pool = self._new_pool()
+        try:
+            return self._given_to_the_pool(task, argument)
+        except (RuntimeError, OSError) as error:
+            lost: Future[Result] = Future()
+            lost.set_exception(
+                WorkerLost(f"no worker starts ({error.__cause__ or error})", cure=NO_WORKER_CURE)
+            )
+            return lost
+
+    def _given_to_the_pool(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
+        with _interrupts_held():
+            return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
+
+    def __enter__(self) -> WorkerPool:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+def outcome(path: Path, future: Future[Result]) -> Result | EyelineError:
+    """What became of a photo: the worker's answer, or the error that tells what to do."""
+    try:
+        return future.result()
+    except UnreadablePhoto as error:
+        return error
+    except TimeoutError:
+        return WorkerLost(
+            "measuring it took too long and was stopped", path, "Look whether it opens elsewhere"
+        )
+    except ProcessExpired as error:
+        if error.exitcode == OUT_OF_MEMORY:
+            return WorkerLost("measuring it needed too much memory", path, "Save it smaller")
+        return WorkerLost(
+            f"the worker that measured it died (exit code {error.exitcode})",
+            path,
+            "Look whether it opens elsewhere",
+        )
+    except BrokenProcessPool:
+        return WorkerLost("the workers died while it waited for one", path, "Look how much memory is free")
+    except EyelineError as error:
+        return error
+    except Exception as error:  # a bug in reading or measuring: named, and the others go on
+        return UnreadablePhoto(
+            f"measuring it failed ({type(error).__name__}: {error})",
+            path,
+            "Please report this with the photo",
+        )

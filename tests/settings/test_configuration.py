@@ -1,0 +1,286 @@
+"""The configuration: every key optional, every fault told at once with its line."""
+
+import os
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from eyeline.errors import BadConfiguration
+from eyeline.settings import configuration, folder_file
+from eyeline.settings.configuration import (
+    FOLDER_KEYS,
+    KEYS,
+    Configuration,
+    WatchedFolder,
+    check_genres,
+    key_table,
+    load_configuration,
+)
+from eyeline.sidecar.naming import Naming
+
+WHOLE = """\
+genres = ["corporate headshot", "loose keeper"]
+workers = 3
+quiet_seconds = 5
+write = "sidecar"
+sidecar_name = "append"
+five_stars = true
+when_gone = "write"
+sitting_quiet_seconds = 30
+longest_unwritten_seconds = 90.5
+ledger = "kept/ledger.sqlite3"
+rules = "/my/rules"
+
+[[folder]]
+path = "~/Studio"
+
+[[folder]]
+path = "/jobs # 7 [today]"
+genres = ["team page"]
+"""
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    return tmp_path / "config.toml"
+
+
+def faults(file: Path, text: str) -> str:
+    file.write_text(text)
+    with pytest.raises(BadConfiguration) as caught:
+        load_configuration(file)
+    assert caught.value.file == file and caught.value.exit_code == 2
+    return caught.value.what
+
+
+def test_every_key_is_read(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HOME", "/home/invented")
+    file.write_text(WHOLE)
+    read = load_configuration(file)
+    assert read == Configuration(
+        folders=(
+            WatchedFolder(Path("/home/invented/Studio")),
+            WatchedFolder(Path("/jobs # 7 [today]"), ("team page",)),
+        ),
+        genres=("corporate headshot", "loose keeper"),
+        workers=3,
+        quiet_seconds=5,
+        write="sidecar",
+        sidecar_name="append",
+        five_stars=True,
+        when_gone="write",
+        sitting_quiet_seconds=30,
+        longest_unwritten_seconds=90.5,
+        ledger=file.parent / "kept/ledger.sqlite3",
+        rules=Path("/my/rules"),
+    )
+    assert read.file == file
+
+
+def test_this_page_uses_every_key() -> None:
+    """Otherwise the test above proves less than it says."""
+    assert all(f"\n{key.name} = " in f"\n{WHOLE}" for key in KEYS)
+    assert all(f"\n{key.name.removeprefix('folder.')} = " in WHOLE for key in FOLDER_KEYS)
+
+
+def test_every_key_is_a_field_and_is_documented() -> None:
+    known = {field.name for field in fields(Configuration)}
+    assert {key.name for key in KEYS} == known - {"folders", "file", "lines"}
+    assert {key.name for key in FOLDER_KEYS} == {f"folder.{field.name}" for field in fields(WatchedFolder)}
+    for key in (*KEYS, *FOLDER_KEYS, *folder_file.KEYS):
+        assert key.meaning and key.expects and key.default, key.name
+        assert "|" not in key.meaning + key.expects + key.default, "it would break the table"
+    assert all(f"\n| `{key.name}` | {key.meaning} |" in key_table() for key in (*KEYS, *FOLDER_KEYS))
+
+
+def test_an_empty_file_and_none_at_all_give_the_defaults(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file.write_text("")
+    assert load_configuration(file) == Configuration()
+    monkeypatch.setattr(configuration, "configuration_path", lambda: tmp_path / "none" / "config.toml")
+    assert load_configuration() == Configuration()
+    assert load_configuration().file is None
+    (tmp_path / "none").mkdir()
+    (tmp_path / "none" / "config.toml").write_text("workers = 1")
+    assert load_configuration().workers == 1
+
+
+def test_the_defaults_are_safe() -> None:
+    default = Configuration()
+    assert default.write == "sidecar" and not default.five_stars and default.workers >= 1
+    assert default.ledger.is_absolute() and default.rules.is_absolute()
+
+
+def test_a_named_file_that_is_not_there_is_told(file: Path) -> None:
+    with pytest.raises(BadConfiguration, match="no such file"):
+        load_configuration(file)
+
+
+def test_all_faults_at_once_each_with_its_line(file: Path) -> None:
+    told = faults(
+        file,
+        "# mine\n"
+        'workres = 2\nquiet_seconds = "2"\nfive_stars = 1\n'
+        'write = "inside"\n\n'
+        '[[folder]]\npath = "/a"\ngenre = ["x"]\n'
+        '[[folder]]\ngenres = ["x", "x"]\n'
+        '[[folder]]\npath = "/a"\n',
+    )
+    assert told.splitlines() == [
+        "8 faults",
+        "  line 2: unknown key 'workres': did you mean 'workers'?",
+        "  line 3: 'quiet_seconds' is '2', where a number from 0 to 3600 belongs",
+        "  line 4: 'five_stars' is 1, where true or false belongs",
+        "  line 5: 'write' is 'inside', where \"sidecar\" or \"embedded\" belongs",
+        "  line 9: unknown key 'genre': did you mean 'genres'?",
+        "  line 10: this folder has no 'path'",
+        "  line 11: 'genres' is ['x', 'x'], where a list of different names, "
+        'such as ["corporate headshot"] belongs',
+        "  line 13: '/a' is named twice",
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "workers = 0",
+        "workers = 65",
+        "workers = 2.0",
+        "workers = true",
+        "quiet_seconds = nan",
+        "quiet_seconds = inf",
+        "quiet_seconds = -1",
+        "quiet_seconds = true",
+        'genres = "corporate headshot"',
+        'genres = [""]',
+        "genres = [1]",
+        'sidecar_name = "Replace"',
+        'five_stars = "yes"',
+        "sitting_quiet_seconds = -1",
+        'longest_unwritten_seconds = "20"',
+        'ledger = ""',
+        'ledger = "a\\u0000b"',
+        "ledger = 1979-05-27",
+        'rules = "~nobody-of-this-name/rules"',
+        'folder = "/a"',
+        "[folder]\npath = '/a'",
+        "folder = [1]",
+        "workers = [[[[[[[[1]]]]]]]]",
+        '[[folder]]\npath = ["/a"]',
+    ],
+)
+def test_a_value_that_is_not_what_is_expected_is_one_fault_with_its_line(file: Path, text: str) -> None:
+    told = faults(file, f"\n{text}\n")
+    assert told.startswith("line ") and int(told[5]) == 2 + text.count("\n") * (text.startswith("[[")), told
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (b"workers = \n", "at line 1"),
+        (b"workers = 1\nworkers = 2\n", "at line 2"),
+        (b"# one\nrules = '\xff'\n", "line 2: this is no UTF-8"),
+        (b"a = " + b"[" * 20_000, "no TOML"),
+        (b"a = " + b"9" * 20_000, "no TOML"),
+        (b"# " + b"x" * 70_000, "65536"),
+    ],
+)
+def test_what_is_no_toml_is_told(file: Path, content: bytes, told: str) -> None:
+    file.write_bytes(content)
+    with pytest.raises(BadConfiguration) as caught:
+        load_configuration(file)
+    assert told in str(caught.value) and str(file) in str(caught.value)
+
+
+def test_a_byte_order_mark_and_foreign_line_ends_are_no_fault(file: Path) -> None:
+    file.write_bytes(b"\xef\xbb\xbf# mine\r\nworkers = 2\r\n")
+    assert load_configuration(file).workers == 2
+    file.write_bytes(b"\xef\xbb\xbf# mine\r\n\r\nworker = 2\r\n")
+    with pytest.raises(BadConfiguration, match="line 3"):
+        load_configuration(file)
+
+
+def test_a_message_stays_short_and_on_its_lines_whatever_the_file_holds(file: Path) -> None:
+    told = faults(file, f'"{"k" * 30_000}" = 1\nworkers = "{"v" * 30_000}"\n"\\u001b[31m\\n" = 1\n')
+    assert len(told) < 1500 and len(told.splitlines()) == 4
+    assert all(line.isprintable() for line in told.splitlines())
+
+
+def test_a_number_without_end_is_a_fault_like_any_other(file: Path) -> None:
+    digits = "F" * 30_000
+    told = faults(file, f"workers = 0x{digits}\ngenres = [0x{digits}]")
+    assert told.startswith("2 faults\n  line 1: 'workers' is a number of thousands of digits")
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(start=st.integers(0, len(WHOLE)), length=st.integers(0, 40), instead=st.binary(max_size=12))
+def test_a_file_that_was_damaged_anyhow_is_read_or_refused(
+    file: Path, start: int, length: int, instead: bytes
+) -> None:
+    whole = WHOLE.encode()
+    file.write_bytes(whole[:start] + instead + whole[start + length :])
+    try:
+        assert isinstance(load_configuration(file), Configuration)
+    except BadConfiguration as error:
+        assert error.file == file and error.what and error.cure
+
+
+def test_a_pipe_or_a_folder_of_that_name_holds_nobody_up(file: Path) -> None:
+    os.mkfifo(file)
+    with pytest.raises(BadConfiguration, match="no file"):
+        load_configuration(file)
+    file.unlink()
+    file.mkdir()
+    with pytest.raises(BadConfiguration, match="no file"):
+        load_configuration(file)
+
+
+def test_the_innermost_folder_that_names_genres_decides() -> None:
+    read = Configuration(
+        folders=(
+            WatchedFolder(Path("/jobs"), ("team page",)),
+            WatchedFolder(Path("/jobs/one")),
+            WatchedFolder(Path("/jobs/one/tight"), ("tight close crop",)),
+        ),
+        genres=("corporate headshot",),
+    )
+    assert read.genres_for(Path("/jobs/one/tight/a.jpg")) == ("tight close crop",)
+    assert read.genres_for(Path("/jobs/one/a.jpg")) == ("team page",)
+    assert read.genres_for(Path("/jobsite/a.jpg")) == ("corporate headshot",)
+
+
+def test_unknown_genres_are_told_with_line_and_nearest_name(file: Path) -> None:
+    file.write_text(
+        'genres = [\n  "corporate headshot",\n  "corporate hedshot"]\n[[folder]]\npath = "/a"\ngenres = ["x"]'
+    )
+    read = load_configuration(file)
+    with pytest.raises(BadConfiguration) as caught:
+        check_genres(read, {"corporate headshot", "team page"})
+    assert caught.value.what.splitlines() == [
+        "2 faults",
+        "  line 3: unknown genre 'corporate hedshot': did you mean 'corporate headshot'?",
+        "  line 6: unknown genre 'x': known are 'corporate headshot', 'team page'",
+    ]
+    check_genres(read, {"corporate headshot", "corporate hedshot", "x"})
+    check_genres(Configuration(), set())
+
+
+@pytest.mark.parametrize(
+    ("write", "sidecar_name", "naming"),
+    [
+        ("sidecar", "replace", Naming.REPLACE),
+        ("sidecar", "append", Naming.APPEND),
+        ("embedded", "replace", Naming.EMBED),
+        ("embedded", "append", Naming.EMBED_OR_APPEND),
+    ],
+)
+def test_where_to_write_is_said_here_alone(
+    tmp_path: Path, write: str, sidecar_name: str, naming: Naming
+) -> None:
+    file = tmp_path / "config.toml"
+    file.write_text(f'write = "{write}"\nsidecar_name = "{sidecar_name}"\n')
+    assert load_configuration(file).naming is naming
