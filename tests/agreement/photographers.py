@@ -28,7 +28,7 @@ def genre() -> Rulebook:
 
 
 def frames(count: int, chance: np.random.Generator) -> Columns:
-    """Frames as a session makes them: mostly sound, scattered around what is usual, without hard faults."""
+    """Frames as a studio makes them: mostly sound, scattered around what is usual, without hard faults."""
     head = chance.normal(0.42, 0.08, count)
     headroom = chance.normal(0.12, 0.05, count)
     numbers = {
