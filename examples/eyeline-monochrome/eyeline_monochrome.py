@@ -5,14 +5,14 @@ from collections.abc import Sequence
 import cv2
 import numpy as np
 
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import FrameMeasure, FrameSubject, Measurement, Quantity
 
 LEAST_CHROMA_SPREAD = 3.0
 """CIELAB units: spread of a* and b* about their median under which no second hue is seen. JPEG
 compression of a grey picture alone leaves well under 1."""
 
 
-def monochrome(subject: Subject) -> Sequence[Measurement]:
+def monochrome(subject: FrameSubject) -> Sequence[Measurement]:
     """Say whether the picture holds only one hue.
 
     Toning (sepia, selenium) moves a* and b* as a whole and leaves no spread about their median, so a
@@ -24,9 +24,8 @@ def monochrome(subject: Subject) -> Sequence[Measurement]:
     return [Measurement("monochrome", spread < LEAST_CHROMA_SPREAD)]
 
 
-MEASURE = Measure(
+MEASURE = FrameMeasure(
     quantities=(Quantity("monochrome", "yes or no", "the picture holds only one hue"),),
     function=monochrome,
     source="CIE 15 (CIELAB)",
-    needs_sitter=False,
 )

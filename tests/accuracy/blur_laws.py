@@ -115,9 +115,8 @@ LAWS = (
 
 def measured(sitter: Sitter, rgb: np.ndarray, scale: float = 1.0) -> dict[str, Measurement]:
     """All that the measure of blur says of `rgb`, `scale` times the size of the sitter's own picture."""
-    face = replace(sitter.face, landmarks=sitter.landmarks * np.float32(scale))
-    seen = replace(sitter.subject.seen, sitter=face)
-    subject = replace(sitter.subject, picture=Picture(rgb, reduced(rgb)), seen=seen)
+    of = replace(sitter.subject.sitter, landmarks=sitter.landmarks * np.float32(scale))
+    subject = replace(sitter.subject, picture=Picture(rgb, reduced(rgb)), sitter=of)
     return {measurement.name: measurement for measurement in MEASURE.function(subject)}
 
 

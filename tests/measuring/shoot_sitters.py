@@ -11,14 +11,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_network import sitters_eyes
+from eyeline.measuring.eye_network import look_at_eyes
 from eyeline.reading.finder import find_boxes
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.mesh import landmarks_in
 from eyeline.reading.picture import picture_of
 from eyeline.terms.face import Face, Seen
-from eyeline.terms.frame import Frame, Picture
+from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Subject
+from tests.measuring.subjects import sitter, subject_of
 
 SHOOT = Path(__file__).parents[2] / "shoot"
 
@@ -39,10 +40,9 @@ class Sitter:
 
     @property
     def subject(self) -> Subject:
-        width, height = self.picture.width, self.picture.height
-        frame = Frame(SHOOT / self.file, "", width, height, width, height, 1)
         seen = Seen((self.face,), self.face, "", None, None)
-        return Subject(frame, self.picture, seen, None, eyes=sitters_eyes(self.picture, seen))
+        eyes = look_at_eyes(self.picture.rgb, self.landmarks)
+        return subject_of(self.picture, sitter(self.face, eyes), seen)
 
 
 @cache

@@ -9,13 +9,12 @@ import pytest
 
 from eyeline.measuring import background
 from eyeline.terms.face import Face, Seen
+from tests.measuring.subjects import NOBODY, subject_of
 from tests.reading.shoot_pictures import painted, picture_of, points_of, seen_in, subject, truth
-
-NOBODY = Seen((), None, "no face was found", None, None)
 
 
 def detail_of(rgb: np.ndarray, seen: Seen = NOBODY) -> object:
-    (answer,) = background.MEASURE.function(subject(painted(rgb), seen, None))
+    (answer,) = background.MEASURE.function(subject_of(painted(rgb), seen=seen))
     return answer.value
 
 
@@ -34,9 +33,8 @@ def test_more_contrast_in_the_same_pattern_is_busier() -> None:
 
 def test_a_sitter_that_fills_the_frame_leaves_no_background_to_judge() -> None:
     face = Face((-10, -10, 610, 410), None, 0.9)
-    (answer,) = background.MEASURE.function(
-        subject(painted(np.zeros((400, 600, 3), np.uint8)), Seen((face,), face, "", None, None), None)
-    )
+    filled = painted(np.zeros((400, 600, 3), np.uint8))
+    (answer,) = background.MEASURE.function(subject_of(filled, seen=Seen((face,), face, "", None, None)))
     assert answer.missing == "the sitter fills the frame"
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from eyeline.measuring.covers import cover_odds, covered_parts, told_of
+from eyeline.measuring.covers import cover_odds, covered_parts, without_covered
 from eyeline.measuring.eyes import measure_eyes
 from eyeline.measuring.face_patch import face_patch
 from eyeline.measuring.face_shape import mirrored, posture
@@ -93,12 +93,11 @@ def test_one_covered_eye_leaves_the_eye_line_two_do_not() -> None:
 
 def test_what_depends_on_no_covered_part_stays() -> None:
     taken = [Measurement("smile", 0.1), Measurement("head_roll_deg", 2.0)]
-    points = replace(points_of(FEW[0]), covered=(CHIN,))
-    assert told_of(taken, points, {"smile": (CHIN,)}) == [
+    assert without_covered(taken, (CHIN,), {"smile": (CHIN,)}) == [
         Measurement("smile", None, "something covers the chin"),
         taken[1],
     ]
-    assert told_of(taken, None, {"smile": PARTS}) == taken
+    assert without_covered(taken, (), {"smile": PARTS}) == taken
 
 
 def test_a_blank_face_is_no_error() -> None:

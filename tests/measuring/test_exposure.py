@@ -88,21 +88,16 @@ def test_sampling_finds_the_share_of_the_whole_face() -> None:
         bright = np.rint(encode(light * gain)).astype(np.uint8)
         assert _measured(sitter, bright)["face_clipped"].value == pytest.approx(1 / 3, abs=0.02)
         large = bright.repeat(2, axis=0).repeat(2, axis=1)
-        twice = replace(sitter.face, landmarks=sitter.landmarks * 2)
-        subject = sitter.subject
-        subject = replace(
-            subject,
-            picture=replace(sitter.picture, rgb=large),
-            seen=replace(subject.seen, sitter=twice),
-        )
+        twice = replace(sitter.subject.sitter, landmarks=sitter.landmarks * 2)
+        subject = replace(sitter.subject, picture=replace(sitter.picture, rgb=large), sitter=twice)
         share = {m.name: m for m in MEASURE.function(subject)}["face_clipped"].value
         assert share == pytest.approx(_measured(sitter, bright)["face_clipped"].value, abs=0.01)
 
 
 def test_a_face_outside_the_picture_is_missing_with_its_reason() -> None:
     sitter = shoot_sitters()[0]
-    far = replace(sitter.face, landmarks=sitter.landmarks - np.float32(9000))
-    subject = replace(sitter.subject, seen=replace(sitter.subject.seen, sitter=far))
+    far = replace(sitter.subject.sitter, landmarks=sitter.landmarks - np.float32(9000))
+    subject = replace(sitter.subject, sitter=far)
     for measurement in MEASURE.function(subject):
         assert measurement.value is None
         assert "skin" in str(measurement.missing)

@@ -12,7 +12,7 @@ from scipy.ndimage import gaussian_filter
 from skimage import data
 from skimage.measure import blur_effect
 
-from eyeline.measuring.eye_blur import MEASURE, told_apart
+from eyeline.measuring.eye_blur import MEASURE, sharper_and_softer
 from eyeline.measuring.eye_region import eye_regions
 from eyeline.measuring.face_shape import mirrored
 from eyeline.measuring.srgb import decode, encode
@@ -30,10 +30,9 @@ WITHIN_SHARE, WITHIN_PX = 0.2, 0.4
 
 
 def _measured(sitter: Sitter, rgb: np.ndarray | None = None, scale: float = 1.0) -> dict[str, Measurement]:
-    face = replace(sitter.face, landmarks=sitter.landmarks * np.float32(scale))
     picture = sitter.picture if rgb is None else Picture(rgb, reduced(rgb))
-    seen = replace(sitter.subject.seen, sitter=face)
-    subject = replace(sitter.subject, picture=picture, seen=seen)
+    of = replace(sitter.subject.sitter, landmarks=sitter.landmarks * np.float32(scale))
+    subject = replace(sitter.subject, picture=picture, sitter=of)
     return {measurement.name: measurement for measurement in MEASURE.function(subject)}
 
 
@@ -174,11 +173,11 @@ def test_one_eye_out_of_focus_is_the_far_one() -> None:
         assert far > 1.5 * near, sitter.file
 
 
-def test_alike_eyes_are_not_told_apart_but_unlike_ones_are() -> None:
-    near, far = told_apart(1.0, 1.1)
+def test_alike_eyes_are_not_sharper_and_softer_but_unlike_ones_are() -> None:
+    near, far = sharper_and_softer(1.0, 1.1)
     assert far / near < 1.05
     assert sqrt(near * far) == pytest.approx(sqrt(1.1))
-    near, far = told_apart(4.0, 1.0)
+    near, far = sharper_and_softer(4.0, 1.0)
     assert (near, far) == (pytest.approx(1.0, rel=0.02), pytest.approx(4.0, rel=0.02))
 
 

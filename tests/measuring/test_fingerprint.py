@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import cv2
 import numpy as np
 import pytest
@@ -12,14 +10,13 @@ from numpy.typing import NDArray
 from eyeline.measuring.fingerprint import MEASURE, cielab, difference_hash
 from eyeline.measuring.take import take
 from eyeline.terms.face import Face, Seen, Silhouette
-from eyeline.terms.frame import Frame, Picture
-from eyeline.terms.measurement import Measurement, Subject
-from eyeline.terms.points import Points
+from eyeline.terms.frame import Picture
+from eyeline.terms.measurement import FrameSubject, Measurement
+from tests.measuring.subjects import POINTS, frame_subject, sitter
 
 skimage_color = pytest.importorskip("skimage.color")
 HEIGHT, WIDTH = 600, 480
 BACKDROP, SHIRT, FACE = (120, 140, 170), (150, 40, 50), (200, 150, 120)
-POINTS = Points((0.43, 0.3), (0.57, 0.3), (0.5, 0.45), False, 0.15, False, None, 0.35, 0.65)
 
 
 def distance(one: str, other: str) -> int:
@@ -30,7 +27,7 @@ def grey(rows: NDArray[np.float64]) -> NDArray[np.uint8]:
     return np.repeat(rows[:, :, None], 3, axis=2).astype(np.uint8)
 
 
-def sitting(stops: float = 0.0, person: bool = True) -> Subject:
+def sitting(stops: float = 0.0, person: bool = True) -> FrameSubject:
     """A shirt below a face before one backdrop; light changed by `stops`."""
     rgb = np.empty((HEIGHT, WIDTH, 3), np.uint8)
     rgb[:] = BACKDROP
@@ -46,11 +43,10 @@ def sitting(stops: float = 0.0, person: bool = True) -> Subject:
     face = Face((168.0, 90.0, 312.0, 270.0), None, 1.0)
     body = Silhouette(probability, 0, 0, WIDTH, HEIGHT)
     seen = Seen((face,), face, "", None, body) if person else Seen((), None, "", None, None)
-    frame = Frame(Path("a.jpg"), "", WIDTH, HEIGHT, WIDTH, HEIGHT, 1)
-    return Subject(frame, Picture(rgb, rgb), seen, POINTS if person else None)
+    return frame_subject(Picture(rgb, rgb), seen, sitter(points=POINTS) if person else None)
 
 
-def measured(subject: Subject) -> dict[str, Measurement]:
+def measured(subject: FrameSubject) -> dict[str, Measurement]:
     return take(subject, (MEASURE,))[0]
 
 
@@ -109,6 +105,5 @@ def test_without_a_sitter_only_the_hash_is_told() -> None:
 def test_a_tiny_or_long_picture_is_hashed_too() -> None:
     for shape in ((1, 1, 3), (3, 1000, 3), (1000, 3, 3)):
         rgb = np.zeros(shape, np.uint8)
-        frame = Frame(Path("a.jpg"), "", shape[1], shape[0], shape[1], shape[0], 1)
-        found = measured(Subject(frame, Picture(rgb, rgb), Seen((), None, "", None, None), None))
+        found = measured(frame_subject(Picture(rgb, rgb)))
         assert found["picture_hash"].value == "0" * 16

@@ -10,7 +10,7 @@ from eyeline.measuring.focus_behind import MEASURE, sharper_behind
 from eyeline.reading.picture import reduced
 from eyeline.terms.face import Silhouette
 from eyeline.terms.frame import Picture
-from eyeline.terms.measurement import Measurement, Subject
+from eyeline.terms.measurement import Measurement
 from tests.measuring.shoot_sitters import Sitter, shoot_sitters
 
 NOISE = {"noise_sigma": Measurement("noise_sigma", 0.5)}
@@ -37,12 +37,11 @@ def _measured(behind_sigma: float, eye_sigma: float) -> Measurement:
     body = Silhouette(person[::4, ::4].astype(np.float32), 0.0, 0.0, *size)
     subject = sitter.subject
     (found,) = MEASURE.function(
-        Subject(
-            subject.frame,
-            Picture(rgb, small),
-            replace(subject.seen, body=body),
-            None,
-            {"eye_blur_px": Measurement("eye_blur_px", eye_sigma), **NOISE},
+        replace(
+            subject,
+            picture=Picture(rgb, small),
+            sitter=replace(subject.sitter, body=body),
+            known={"eye_blur_px": Measurement("eye_blur_px", eye_sigma), **NOISE},
         )
     )
     return found

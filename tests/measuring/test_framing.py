@@ -21,12 +21,12 @@ from eyeline.measuring.framing import (
     look_side,
 )
 from eyeline.measuring.sitters import sitters_of
-from eyeline.terms.face import Seen
 from eyeline.terms.frame import Frame, Picture
 from eyeline.terms.measurement import Measurement, Subject
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
 from tests.judging.truth import frames, points_of
+from tests.measuring.subjects import sitter, subject_of
 
 SITTER = Points(
     pupil_left=(0.35, 0.30),
@@ -325,14 +325,14 @@ def test_the_shoots_own_truth() -> None:
     assert compared > 400
 
 
-def subject(points: Points | None) -> Subject:
+def subject(points: Points) -> Subject:
     frame = Frame(Path("one.jpg"), "0" * 32, 3000, 2000, 3000, 2000, 1)
     dot = np.zeros((1, 1, 3), np.uint8)
-    return Subject(frame, Picture(dot, dot), Seen((), None, "", None, None), points)
+    return replace(subject_of(Picture(dot, dot), sitter(points=points)), frame=frame)
 
 
 def test_the_measure_answers_every_quantity_with_a_value_or_a_reason() -> None:
-    for points in (SITTER, replace(SITTER, crown_y=None, crown_missing="dark on dark"), None):
+    for points in (SITTER, replace(SITTER, crown_y=None, crown_missing="dark on dark")):
         answers = {each.name: each for each in MEASURE.function(subject(points))}
         assert list(answers) == [each.name for each in MEASURE.quantities]
     known = {each.name: each for each in MEASURE.function(subject(SITTER))}

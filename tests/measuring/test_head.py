@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from eyeline.measuring.face_shape import mirrored, posture, usual_face
-from eyeline.measuring.head import MEASURE, head_angles
+from eyeline.measuring.head import head_angles
 from eyeline.measuring.rotation import compose
 from tests.measuring.shoot_sitters import shoot_sitters
 
@@ -67,10 +67,3 @@ def test_accuracy_on_the_shoot() -> None:
     assert yaw <= 2.0
     assert pitch <= 3.0
     assert roll <= 1.2
-
-
-def test_without_features_every_angle_says_why() -> None:
-    sitter = shoot_sitters()[0]
-    bare = type(sitter.face)(sitter.face.box, None, 0.9)
-    subject = type(sitter)(sitter.file, sitter.picture, bare, sitter.truth).subject
-    assert all(m.value is None and m.missing for m in MEASURE.function(subject))

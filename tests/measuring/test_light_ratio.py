@@ -18,8 +18,9 @@ def _cheek(red: float, green: float, blue: float) -> np.ndarray:
 
 def _mirror(sitter: Sitter) -> Subject:
     picture = replace(sitter.picture, rgb=np.ascontiguousarray(sitter.picture.rgb[:, ::-1]))
-    face = replace(sitter.face, landmarks=mirrored(sitter.landmarks, sitter.picture.width))
-    return replace(sitter.subject, picture=picture, seen=replace(sitter.subject.seen, sitter=face))
+    landmarks = mirrored(sitter.landmarks, sitter.picture.width)
+    of = replace(sitter.subject.sitter, landmarks=landmarks)
+    return replace(sitter.subject, picture=picture, sitter=of)
 
 
 @pytest.mark.parametrize("stops", [-2.0, -1.0, 0.0, 0.5, 1.5])

@@ -10,14 +10,15 @@ import pytest
 from eyeline.measuring import people, scene_code
 from eyeline.measuring.framing import SHOT_SCALES
 from eyeline.terms.face import Face, Seen
-from eyeline.terms.measurement import Measurement, Subject, Value
-from tests.reading.shoot_pictures import FEW, picture_of, subject
+from eyeline.terms.measurement import FrameSubject, Measurement, Value
+from tests.measuring.subjects import frame_subject, subject_of
+from tests.reading.shoot_pictures import FEW, picture_of
 
 FACE = Face((0, 0, 10, 10), None, 0.9)
 
 
-def with_faces(count: int) -> Subject:
-    return subject(picture_of(FEW[0]), Seen((FACE,) * count, FACE if count else None, "", None, None), None)
+def with_faces(count: int) -> FrameSubject:
+    return frame_subject(picture_of(FEW[0]), Seen((FACE,) * count, FACE if count else None, "", None, None))
 
 
 def code(count: int, scale: str | None, yaw: float | None) -> object:
@@ -26,10 +27,7 @@ def code(count: int, scale: str | None, yaw: float | None) -> object:
         "shot_scale": Measurement("shot_scale", scale, None if scale else "not told"),
         "head_yaw_deg": Measurement("head_yaw_deg", yaw, None if yaw is not None else "not told"),
     }
-    given = with_faces(count)
-    (answer,) = scene_code.MEASURE.function(
-        Subject(given.frame, given.picture, given.seen, given.points, known)
-    )
+    (answer,) = scene_code.MEASURE.function(subject_of(picture_of(FEW[0]), known=known))
     return answer.value
 
 
@@ -48,9 +46,8 @@ def face(left: float, top: float, size: float) -> Face:
 
 
 def of_group(*faces: Face, width: int = 1000) -> dict[str, Value]:
-    given = subject(picture_of(FEW[0]), Seen(faces, faces[0], "", None, None), None)
-    frame = replace(given.frame, width=width)
-    measured = people.MEASURE.function(Subject(frame, given.picture, given.seen, None))
+    given = frame_subject(picture_of(FEW[0]), Seen(faces, faces[0], "", None, None))
+    measured = people.MEASURE.function(replace(given, frame=replace(given.frame, width=width)))
     return {each.name: each.value for each in measured}
 
 

@@ -1,6 +1,6 @@
 """Contrast of the head's edge against what lies next to it."""
 
-from pathlib import Path
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,9 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from eyeline.measuring.separation import edge_contrast, measure_separation
-from eyeline.terms.face import Face, Seen, Silhouette
-from eyeline.terms.frame import Frame, Picture
-from eyeline.terms.measurement import Measurement, Subject
+from eyeline.terms.face import Silhouette
+from eyeline.terms.frame import Picture
+from eyeline.terms.measurement import Measurement
+from tests.measuring.subjects import BARE, sitter, subject_of
 
 ROWS, COLUMNS = np.mgrid[:200, :200]
 HEAD = np.hypot(ROWS - 110, COLUMNS - 100) < 60
@@ -19,12 +20,9 @@ HEAD = np.hypot(ROWS - 110, COLUMNS - 100) < 60
 def _measured(head_level: int, background_level: int) -> Measurement:
     """A flat disc of a head on a flat background, through the measure itself."""
     rgb = np.where(HEAD, head_level, background_level)[..., None].repeat(3, axis=2).astype(np.uint8)
-    face = Face((60.0, 70.0, 140.0, 170.0), None, 1.0)
+    face = replace(BARE, box=(60.0, 70.0, 140.0, 170.0))
     silhouette = Silhouette(HEAD.astype(np.float32), 0.0, 0.0, 200.0, 200.0)
-    frame = Frame(Path("disc.jpg"), "", 200, 200, 200, 200, 1)
-    (found,) = measure_separation(
-        Subject(frame, Picture(rgb, rgb), Seen((face,), face, "", silhouette, None), None)
-    )
+    (found,) = measure_separation(subject_of(Picture(rgb, rgb), sitter(face, head=silhouette)))
     return found
 
 

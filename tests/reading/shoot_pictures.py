@@ -18,9 +18,11 @@ from eyeline.reading.look import look
 from eyeline.reading.picture import picture_of as decoded
 from eyeline.reading.picture import reduced
 from eyeline.terms.face import Seen
-from eyeline.terms.frame import Frame, Picture
+from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Subject
 from eyeline.terms.points import Points
+from eyeline.terms.sitter import sitter_of
+from tests.measuring.subjects import subject_of
 
 SHOOT = Path(__file__).parents[2] / "shoot"
 
@@ -62,7 +64,7 @@ def scaled(rgb: NDArray[np.uint8], scale: float) -> NDArray[np.uint8]:
     return np.asarray(cv2.resize(rgb, None, fx=scale, fy=scale, interpolation=how))
 
 
-def subject(picture: Picture, seen: Seen, points: Points | None) -> Subject:
-    width, height = picture.width, picture.height
-    frame = Frame(Path("NL1_0000.jpg"), "", width, height, width, height, 1)
-    return Subject(frame, picture, seen, points, eyes=sitters_eyes(picture, seen))
+def subject(picture: Picture, seen: Seen, points: Points) -> Subject:
+    of = sitter_of(seen, sitters_eyes(picture, seen), points)
+    assert of is not None
+    return subject_of(picture, of, seen)

@@ -16,7 +16,7 @@ from eyeline.reading.picture import reduced
 from eyeline.settings.guests import load_guests
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Frame, Picture
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import FrameMeasure, FrameSubject, Measurement, Quantity
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "eyeline-monochrome"
 
@@ -49,10 +49,10 @@ def install_broken(folder: Path, value: str) -> None:
     (info / "entry_points.txt").write_text(f"[eyeline.measures]\nhands = {value}\n")
 
 
-def subject(rgb: np.ndarray) -> Subject:
+def subject(rgb: np.ndarray) -> FrameSubject:
     height, width = rgb.shape[:2]
     frame = Frame(Path("invented.jpg"), "0" * 64, width, height, width, height, 1)
-    return Subject(frame, Picture(rgb, reduced(rgb)), Seen((), None, "", None, None), None)
+    return FrameSubject(frame, Picture(rgb, reduced(rgb)), Seen((), None, "", None, None), None)
 
 
 @pytest.mark.usefixtures("installed_example")
@@ -89,7 +89,7 @@ def test_a_guest_of_another_type_is_refused(tmp_path: Path, monkeypatch: pytest.
 
 @pytest.mark.usefixtures("installed_example")
 def test_a_guest_may_not_take_a_name_in_use() -> None:
-    own = Measure(
+    own = FrameMeasure(
         (Quantity("monochrome", "yes or no", ""),), lambda _: [Measurement("monochrome", True)], "this test"
     )
     guests = load_guests(built_in=(own,))
@@ -98,15 +98,14 @@ def test_a_guest_may_not_take_a_name_in_use() -> None:
 
 
 def test_a_measure_that_raises_costs_only_itself() -> None:
-    def breaks(_: Subject) -> list[Measurement]:
+    def breaks(_: FrameSubject) -> list[Measurement]:
         raise ZeroDivisionError("by design")
 
-    broken = Measure((Quantity("broken", "ratio", ""),), breaks, "this test", needs_sitter=False)
-    fine = Measure(
+    broken = FrameMeasure((Quantity("broken", "ratio", ""),), breaks, "this test")
+    fine = FrameMeasure(
         (Quantity("fine", "ratio", ""),),
         lambda _: [Measurement("fine", 1.0)],
         "this test",
-        needs_sitter=False,
     )
     known, _ = take(subject(np.zeros((64, 64, 3), np.uint8)), (broken, fine))
     assert known["broken"].value is None
@@ -116,11 +115,10 @@ def test_a_measure_that_raises_costs_only_itself() -> None:
 
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), np.float32("nan"), [1.0]])
 def test_a_value_that_is_no_number_counts_as_missing(value: object) -> None:
-    odd = Measure(
+    odd = FrameMeasure(
         (Quantity("odd", "ratio", ""),),
         lambda _: [Measurement("odd", value)],  # type: ignore[arg-type]
         "this test",
-        needs_sitter=False,
     )
     known, _ = take(subject(np.zeros((64, 64, 3), np.uint8)), (odd,))
     assert known["odd"].value is None
@@ -128,11 +126,10 @@ def test_a_value_that_is_no_number_counts_as_missing(value: object) -> None:
 
 
 def test_numpy_scalars_become_plain_numbers() -> None:
-    plain = Measure(
+    plain = FrameMeasure(
         (Quantity("plain", "ratio", ""),),
         lambda _: [Measurement("plain", np.float32(0.5))],  # type: ignore[arg-type]
         "this test",
-        needs_sitter=False,
     )
     known, _ = take(subject(np.zeros((64, 64, 3), np.uint8)), (plain,))
     assert type(known["plain"].value) is float

@@ -32,7 +32,7 @@ GUEST = """
 import os, signal, time
 from pathlib import Path
 import numpy as np
-from eyeline.terms.measurement import Measure, Measurement, Quantity
+from eyeline.terms.measurement import FrameMeasure, Measurement, Quantity
 
 LOG = Path({log!r})
 
@@ -49,7 +49,7 @@ def trouble(subject):
         np.ones(2**32)
     return [Measurement("trouble", name)]
 
-MEASURE = Measure((Quantity("trouble", "word", "none"),), trouble, "common practice", needs_sitter=False)
+MEASURE = FrameMeasure((Quantity("trouble", "word", "none"),), trouble, "common practice")
 """
 
 

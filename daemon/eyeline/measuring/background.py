@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from eyeline.measuring.calm import MOST_DETAIL, background_cells
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 HALF_BUSY = MOST_DETAIL
 """Deviation of the colour (CIELAB 1976) at which a cell counts half: the border of calm."""
@@ -21,7 +21,7 @@ def _background_detail(subject: Subject) -> Sequence[Measurement]:
     return [Measurement("background_detail", float((deviations / (deviations + HALF_BUSY)).mean()))]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity(
             "background_detail",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import FrameMeasure, FrameSubject, Measurement, Quantity
 
 LEVEL_DEG = 8.0
 """Camera pitch up to which the camera counts as level (measures.md, `camera_height`)."""
@@ -17,12 +17,12 @@ def word(camera_pitch_deg: float) -> str:
     return "high" if camera_pitch_deg < -LEVEL_DEG else "level"
 
 
-def _camera_height(subject: Subject) -> Sequence[Measurement]:
+def _camera_height(subject: FrameSubject) -> Sequence[Measurement]:
     pitch = subject.frame.capture.camera_elevation_deg
     return [Measurement("camera_height", "unsure" if pitch is None else word(pitch))]
 
 
-MEASURE = Measure(
+MEASURE = FrameMeasure(
     quantities=(
         Quantity(
             "camera_height",
@@ -33,5 +33,4 @@ MEASURE = Measure(
     ),
     function=_camera_height,
     source="EXIF 3.0 CameraElevationAngle; border of 8° from measures.md",
-    needs_sitter=False,
 )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.glare import opening_mask
 from eyeline.measuring.srgb import contrast_ratio, luminance
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 IRIS_SHARE = 0.75
 """Part of the iris radius that is searched: lids, and the white of the eye where the mesh is a little
@@ -47,12 +47,9 @@ def highlight_contrast(light: NDArray[np.float32], visible: NDArray[np.bool_], r
 def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
     """True when either eye has one."""
     name = MEASURE.quantities[0].name
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, "no landmarks were found in the sitter's face")]
     answers = []
-    covered = () if subject.points is None else subject.points.covered
-    for eye in eye_regions(subject.picture.rgb, sitter.landmarks, covered):
+    sitter = subject.sitter
+    for eye in eye_regions(subject.picture.rgb, sitter.landmarks, sitter.points.covered):
         if eye is None or eye.radius < LEAST_RADIUS_PX:
             continue
         iris = _iris(eye)
@@ -70,7 +67,7 @@ def _iris(eye: EyeRegion) -> NDArray[np.bool_]:
     return np.asarray(distance2 <= (IRIS_SHARE * eye.radius) ** 2)
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(Quantity("catchlight", "yes or no", "a specular highlight on an iris"),),
     function=measure_catchlight,
     source="common practice; contrast ratio of WCAG 2.2",

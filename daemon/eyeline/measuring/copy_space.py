@@ -10,7 +10,7 @@ from eyeline.measuring import srgb
 from eyeline.measuring.calm import WORST_SHARE
 from eyeline.measuring.framing import COPY_SPACES, LEAST_LINE, WHOLE, framing
 from eyeline.terms.frame import Picture
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.rectangle import Rectangle
 
 PIXELS_READ = 1 << 14
@@ -35,9 +35,7 @@ def text_contrast(picture: Picture, area: Rectangle) -> float:
 
 
 def _copy_space(subject: Subject) -> Sequence[Measurement]:
-    points = subject.points
-    if points is None:
-        return [Measurement(each.name, None, "no sitter was found") for each in MEASURE.quantities]
+    points = subject.sitter.points
     found = framing(points, WHOLE, subject.frame.width, subject.frame.height)
     lines = [each for each in points.calm if each.width >= LEAST_LINE]
     best = max(lines, key=lambda each: each.width * each.height, default=None)
@@ -54,7 +52,7 @@ def _copy_space(subject: Subject) -> Sequence[Measurement]:
     ]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity(
             "copy_space",

@@ -6,7 +6,7 @@ the face (face_patch.py) and tells what of it is not to be seen (`covers.npz`; t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from importlib.resources import files
@@ -18,8 +18,8 @@ from eyeline.measuring.convolution import FLAT_LEVELS, Layer, convolved
 from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
 from eyeline.measuring.face_shape import posture
 from eyeline.terms.frame import Picture
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
-from eyeline.terms.points import COVERED, PARTS, Points
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
+from eyeline.terms.points import COVERED, PARTS
 
 LEAST_ODDS = (2.0, 2.0, 4.0)
 """Log odds from which each of `PARTS` counts as covered: the least whole ones at which, of sitters kept
@@ -73,28 +73,26 @@ def _weights() -> Mapping[str, Layer]:
         return {name: stored[name].astype(np.float32) for name in stored.files}
 
 
-def told_of(
-    taken: Sequence[Measurement], points: Points | None, of: Mapping[str, Sequence[str]]
+def without_covered(
+    taken: Sequence[Measurement], covered: Container[str], parts_of: Mapping[str, Sequence[str]]
 ) -> list[Measurement]:
-    """`taken` without what depends on a covered part: `of` names the parts, by measure."""
-    covered = () if points is None else points.covered
+    """`taken` with what depends on a `covered` part made missing; `parts_of` names the parts by measure."""
     answer = []
     for each in taken:
-        hidden = next((part for part in of.get(each.name, ()) if part in covered), None)
+        hidden = next((part for part in parts_of.get(each.name, ()) if part in covered), None)
         answer.append(each if hidden is None else Measurement(each.name, None, COVERED.format(hidden)))
     return answer
 
 
 def measure_covers(subject: Subject) -> Sequence[Measurement]:
     """Whether each part is covered."""
-    assert subject.points is not None
     return [
-        Measurement(quantity.name, part in subject.points.covered)
+        Measurement(quantity.name, part in subject.sitter.points.covered)
         for quantity, part in zip(MEASURE.quantities, PARTS, strict=True)
     ]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity("left_eye_covered", "bool", "something stands before the eye on the frame's left"),
         Quantity("right_eye_covered", "bool", "something stands before the eye on the frame's right"),

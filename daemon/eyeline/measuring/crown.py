@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.terms.face import Seen, Silhouette
+from eyeline.terms.face import Silhouette
 
 PERSON = 0.5
 """Probability from which a silhouette pixel counts as person: the model's even odds."""
@@ -56,16 +56,12 @@ class Crown:
     missing: str | None
 
 
-def crown(seen: Seen) -> Crown:
-    """Topmost row of hair or headwear above the sitter's face."""
-    sitter = seen.sitter
-    if sitter is None or sitter.landmarks is None or seen.head is None or seen.body is None:
-        return Crown(None, False, "the sitter's face has no landmarks")
-    points = sitter.landmarks
-    close, wide = _top(seen.head, points), _top(seen.body, points)
+def crown(points: NDArray[np.float32], head: Silhouette, body: Silhouette) -> Crown:
+    """Topmost row of hair or headwear above the face with landmarks `points` (478, 3)."""
+    close, wide = _top(head, points), _top(body, points)
     if close is None:
         return Crown(None, False, "the silhouette does not cover the face")
-    one_row = max(_pixel_size(seen.head)[0], _pixel_size(seen.body)[0])
+    one_row = max(_pixel_size(head)[0], _pixel_size(body)[0])
     if close <= TOUCHING_ROWS * one_row:
         return Crown(0.0, True, None)
     face = float(points[CHIN, 1] - points[TOP, 1])
@@ -74,16 +70,12 @@ def crown(seen: Seen) -> Crown:
     return Crown(close, False, None)
 
 
-def sides(seen: Seen, width_px: int) -> tuple[float, float] | None:
+def sides(points: NDArray[np.float32], head: Silhouette, width_px: int) -> tuple[float, float] | None:
     """Leftmost and rightmost x of the head with hair between brow and mouth level, in pixels.
 
     Where a side edge of the frame cuts the head, that side is told from the landmarks, which reach
     beyond the frame, and so lies outside it.
     """
-    sitter = seen.sitter
-    if sitter is None or sitter.landmarks is None or seen.head is None:
-        return None
-    points, head = sitter.landmarks, seen.head
     person = person_about(head, points)
     if person is None:
         return None

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.skin import LEAST_PIXELS, face_skin
 from eyeline.measuring.srgb import luminance
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject, Value
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject, Value
 
 WHITE_LIMIT = 250
 """8-bit value from which a channel counts as clipped: JPEG spreads a blown area over some levels below
@@ -42,10 +42,7 @@ def crushed_share(rgb: NDArray[np.uint8]) -> float:
 def measure_exposure(subject: Subject) -> Sequence[Measurement]:
     """Median luminance of the skin, the shares of it that are clipped and crushed, and in what."""
     names = [quantity.name for quantity in MEASURE.quantities]
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, "no landmarks were found in the sitter's face") for name in names]
-    skin = face_skin(subject.picture.rgb, sitter.landmarks).rgb
+    skin = face_skin(subject.picture.rgb, subject.sitter.landmarks).rgb
     if len(skin) < LEAST_PIXELS:
         reason = f"only {len(skin)} pixels of skin are in the picture"
         return [Measurement(name, None, reason) for name in names]
@@ -59,7 +56,7 @@ def measure_exposure(subject: Subject) -> Sequence[Measurement]:
     return [Measurement(name, value) for name, value in zip(names, values, strict=True)]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity("face_luminance", "relative luminance 0 to 1", "median over the face's skin"),
         Quantity("face_clipped", "fraction", "face pixels at the white limit"),

@@ -8,14 +8,14 @@ from math import exp, log, sqrt
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from eyeline.measuring.blur_network import Blur, blur_of
 from eyeline.measuring.edges import LEAST_STEP, slope_energy
 from eyeline.measuring.eye_region import EyeRegion, ellipse, eye_regions, without_highlights
 from eyeline.measuring.motion_blur import QUANTITIES, motion_blur
-from eyeline.terms.face import Face
 from eyeline.terms.frame import Picture
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 LEAST_RADIUS_PX = 3.0
 """Iris radius below which lids and lashes are closer than any blur that could be told; the smallest in
@@ -67,11 +67,11 @@ def eye_blur(eye: EyeRegion) -> EyeBlur | None:
     return EyeBlur(Blur(sigma, blur.along_rows, blur.along_falling), eye.radius)
 
 
-def eye_blurs(picture: Picture, face: Face, covered: Container[str] = ()) -> list[EyeBlur]:
+def eye_blurs(
+    picture: Picture, landmarks: NDArray[np.float32], covered: Container[str] = ()
+) -> list[EyeBlur]:
     """Blur of each eye that can be measured and is not `covered`: none, one or two."""
-    if face.landmarks is None:
-        return []
-    regions = eye_regions(picture.rgb, face.landmarks, covered)
+    regions = eye_regions(picture.rgb, landmarks, covered)
     widest = max((region.width for region in regions if region is not None), default=0.0)
     usable = [
         region
@@ -81,7 +81,7 @@ def eye_blurs(picture: Picture, face: Face, covered: Container[str] = ()) -> lis
     return [blur for region in usable if (blur := eye_blur(region)) is not None]
 
 
-def told_apart(one: float, other: float) -> tuple[float, float]:
+def sharper_and_softer(one: float, other: float) -> tuple[float, float]:
     """Sigma of the sharper and of the other eye, from the two estimates.
 
     A difference within the error of the estimate is mostly error: the log of the ratio d shrinks to
@@ -95,9 +95,7 @@ def told_apart(one: float, other: float) -> tuple[float, float]:
 def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:
     """Sigma at the sharper and at the other eye, the sharper one in iris diameters, and the streak."""
     near, far, relative = (quantity.name for quantity in MEASURE.quantities[:3])
-    sitter = subject.seen.sitter
-    covered = () if subject.points is None else subject.points.covered
-    eyes = eye_blurs(subject.picture, sitter, covered) if sitter is not None else []
+    eyes = eye_blurs(subject.picture, subject.sitter.landmarks, subject.sitter.points.covered)
     if not eyes:
         reason = "the eyes are too small, too flat, covered or outside the picture"
         return [Measurement(quantity.name, None, reason) for quantity in MEASURE.quantities]
@@ -106,7 +104,7 @@ def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:
         sigma = eyes[0].blur.sigma_px
         other = Measurement(far, None, "only one eye can be measured")
     else:
-        sigma, softer = told_apart(*(eye.blur.sigma_px for eye in eyes))
+        sigma, softer = sharper_and_softer(*(eye.blur.sigma_px for eye in eyes))
         other = Measurement(far, softer)
     if sigma < PIXELS_SIGMA_PX and sigma / diameter > PIXELS_SIGMA_IRIS:
         in_irises = Measurement(relative, None, "the eyes are so small that pixels, not focus, limit them")
@@ -115,7 +113,7 @@ def measure_eye_blur(subject: Subject) -> Sequence[Measurement]:
     return [Measurement(near, sigma), other, in_irises, *motion_blur([eye.blur for eye in eyes])]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity("eye_blur_px", "pixels of the full-size file", "Gaussian sigma at the sharper eye"),
         Quantity("eye_blur_far_px", "pixels of the full-size file", "the same at the other eye"),

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import exp
 
-from eyeline.measuring.covers import told_of
+from eyeline.measuring.covers import without_covered
 from eyeline.measuring.gaze import LEAST_CONFIDENCE, WORDS, Gaze, gaze
 from eyeline.measuring.glare import hidden_shares
-from eyeline.measuring.head import NO_LANDMARKS
 from eyeline.terms.eyes import EyesSeen
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import LEFT_EYE, RIGHT_EYE
 
 OPEN_SLOPE, OPEN_INTERCEPT = 1.137, -0.435
@@ -66,9 +65,7 @@ def logistic(score: float) -> float:
 
 def measure_eyes(subject: Subject) -> Sequence[Measurement]:
     """Opening of each eye, probability that both are open, angles, word and confidence of the gaze."""
-    sitter, seen = subject.seen.sitter, subject.eyes
-    if sitter is None or sitter.landmarks is None or seen is None:
-        return [Measurement(quantity.name, None, NO_LANDMARKS) for quantity in MEASURE.quantities]
+    sitter, seen = subject.sitter, subject.sitter.eyes
     if seen.between_px < LEAST_BETWEEN_PX:
         lids = [Measurement(quantity.name, None, TOO_SMALL) for quantity in MEASURE.quantities[:3]]
         return [*lids, *no_gaze(TOO_SMALL)]
@@ -82,9 +79,9 @@ def measure_eyes(subject: Subject) -> Sequence[Measurement]:
         Measurement("eyes_open", round(probability_open(seen), 4)),
         *look,
     ]
-    told = told_of(taken, subject.points, EYES_OF)
     return [
-        Measurement("gaze", "unsure") if each.name == "gaze" and each.value is None else each for each in told
+        Measurement("gaze", "unsure") if each.name == "gaze" and each.value is None else each
+        for each in without_covered(taken, sitter.points.covered, EYES_OF)
     ]
 
 
@@ -118,7 +115,7 @@ def gaze_measurements(seen: EyesSeen, look: Gaze) -> list[Measurement]:
     ]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity("eye_opening_left", "ratio", "lid opening over eye width, eye on the frame's left"),
         Quantity("eye_opening_right", "ratio", "lid opening over eye width, eye on the frame's right"),

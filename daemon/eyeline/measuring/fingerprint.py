@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import FrameMeasure, FrameSubject, Measurement, Quantity
 
 HASH_SIDE = 8
 """Rows of the hash, and comparisons in each row: 64 bits."""
@@ -56,7 +56,7 @@ def cielab(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
     return np.asarray(cv2.cvtColor(rgb.astype(np.float32) / 255, cv2.COLOR_RGB2LAB), np.float32)
 
 
-def measure_fingerprint(subject: Subject) -> Sequence[Measurement]:
+def measure_fingerprint(subject: FrameSubject) -> Sequence[Measurement]:
     """The hash, and the median colour of the background and of the sitter's clothes."""
     small = _small(subject.picture.reduced)
     height, width = small.shape[:2]
@@ -81,7 +81,7 @@ def _small(reduced: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return np.asarray(cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA))
 
 
-def _background(subject: Subject, person: NDArray[np.float32]) -> NDArray[np.bool_]:
+def _background(subject: FrameSubject, person: NDArray[np.float32]) -> NDArray[np.bool_]:
     taken = (person > MOST_PERSON).astype(np.uint8)
     height, width = taken.shape
     picture = subject.picture
@@ -96,10 +96,10 @@ def _background(subject: Subject, person: NDArray[np.float32]) -> NDArray[np.boo
     return np.asarray(cv2.dilate(taken, kernel) == 0)
 
 
-def _clothes(subject: Subject, person: NDArray[np.float32]) -> NDArray[np.bool_]:
-    points = subject.points
-    if points is None:
+def _clothes(subject: FrameSubject, person: NDArray[np.float32]) -> NDArray[np.bool_]:
+    if subject.sitter is None:
         return np.zeros(person.shape, np.bool_)
+    points = subject.sitter.points
     height, width = person.shape
     wide = REACH * (points.head_right - points.head_left)
     top = points.chin[1] + NECK * (points.chin[1] - points.eye_y)
@@ -121,7 +121,7 @@ def _colour(
 BACKGROUND = ("background_lightness", "background_a", "background_b")
 CLOTHES = ("clothes_lightness", "clothes_a", "clothes_b")
 
-MEASURE = Measure(
+MEASURE = FrameMeasure(
     quantities=(
         Quantity("picture_hash", "hex", "difference hash of the whole picture, 64 bits"),
         Quantity("background_lightness", "L* (CIELAB, D65)", "lightness of the backdrop, median"),
@@ -133,5 +133,4 @@ MEASURE = Measure(
     ),
     function=measure_fingerprint,
     source="difference hash: common practice; CIELAB: CIE 15, as OpenCV computes it from sRGB",
-    needs_sitter=False,
 )

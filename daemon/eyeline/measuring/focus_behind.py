@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.edges import edge_sigma_in
 from eyeline.terms.face import Silhouette
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 EARS = (234, 454)
 """Points of mediapipe's mesh beside the ears, on the frame's left and right."""
@@ -44,19 +44,16 @@ def measure_focus_behind(subject: Subject) -> Sequence[Measurement]:
     the sharper eye: one strand of hair across an ear or a tile does not pass for focus there.
     """
     name = MEASURE.quantities[0].name
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, "no landmarks were found in the sitter's face")]
     eye = subject.known["eye_blur_px"]
     if not isinstance(eye.value, float):
         return [Measurement(name, None, f"the eyes' own blur is not known: {eye.missing}")]
     rgb = subject.picture.rgb
+    sitter = subject.sitter
     known_noise = subject.known["noise_sigma"].value
     noise = known_noise if isinstance(known_noise, float) else 0.0
     side = int(np.clip(TILE_FACE * sitter.height_px, LEAST_TILE_PX, MOST_TILE_PX))
     ears = [(float(x), float(y)) for x, y in sitter.landmarks[list(EARS), :2]]
-    body = subject.seen.body
-    tiles = busiest(subject.picture.reduced, body, rgb.shape[1], side) if body is not None else []
+    tiles = busiest(subject.picture.reduced, sitter.body, rgb.shape[1], side)
     of_ears, of_tiles = (
         [sigma for centre in centres if (sigma := _tile_sigma(rgb, centre, side, noise)) is not None]
         for centres in (ears, tiles)
@@ -101,7 +98,7 @@ def _tile_sigma(rgb: NDArray[np.uint8], centre: tuple[float, float], side: int, 
     return edge_sigma_in(grey, noise)
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity(
             "focus_behind",

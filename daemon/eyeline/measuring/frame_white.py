@@ -8,7 +8,7 @@ import numpy as np
 
 from eyeline.measuring.srgb import luminance
 from eyeline.terms.frame import Picture
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 WHITE_SHARE = 0.005
 """Share of the frame that may be brighter than its white: a catchlight or a lamp is no white."""
@@ -31,7 +31,7 @@ def _frame_white(subject: Subject) -> Sequence[Measurement]:
     return [Measurement("frame_white", frame_white(subject.picture))]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity(
             "frame_white", "relative luminance 0 to 1", "what 0.5 % of the whole frame, not the skin, exceed"

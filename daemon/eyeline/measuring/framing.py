@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.sitters import Sitters, sitters_of
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import CHIN, COVERED, Points
 
 Numbers = NDArray[np.float64]
@@ -248,9 +248,7 @@ def _calm_shares(
 
 
 def _whole_frame(subject: Subject) -> Sequence[Measurement]:
-    points = subject.points
-    if points is None:
-        return [Measurement(each.name, None, "no sitter was found") for each in QUANTITIES]
+    points = subject.sitter.points
     look = look_of(subject.known)
     columns = framing(points, WHOLE, subject.frame.width, subject.frame.height, look)
     return [_measurement(each, columns[each.name][0], points) for each in QUANTITIES]
@@ -281,7 +279,7 @@ def _why_missing(name: str, points: Points) -> str:
     return points.crown_missing or "the top of the head could not be told"
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=QUANTITIES,
     function=_whole_frame,
     source="measures.md, 'Framing': arithmetic on the sitter's points",

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.exposure import WHITE_LIMIT
 from eyeline.measuring.eye_region import EyeRegion, eye_regions
 from eyeline.measuring.skin import EYES
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 CATCHLIGHT_RADIUS = 0.4
 """Radius, in iris radii, of the largest blown-out spot that passes for a catchlight: a softbox that is as
@@ -59,16 +59,13 @@ def hidden_shares(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> lis
 def measure_glare(subject: Subject) -> Sequence[Measurement]:
     """The worse eye."""
     name = MEASURE.quantities[0].name
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, "no landmarks were found in the sitter's face")]
-    shares = hidden_shares(subject.picture.rgb, sitter.landmarks)
+    shares = hidden_shares(subject.picture.rgb, subject.sitter.landmarks)
     if not shares:
         return [Measurement(name, None, "the eyes are too small, closed or outside the picture")]
     return [Measurement(name, max(shares))]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity("glasses_glare", "0 to 1", "share of the visible eye hidden by blown-out reflections"),
     ),

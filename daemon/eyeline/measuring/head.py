@@ -17,10 +17,9 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.face_shape import Posture, posture, usual_face
 from eyeline.measuring.rotation import decompose
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 NAMES = ("head_yaw_deg", "head_pitch_deg", "head_roll_deg")
-NO_LANDMARKS = "the face was found, but not its features"
 
 SKIN_POINTS = 468
 """The points of the mesh without the irises, which turn with the gaze and not with the head."""
@@ -79,16 +78,13 @@ def _weights() -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.flo
 
 def measure_head(subject: Subject) -> Sequence[Measurement]:
     """Yaw, pitch and roll in degrees; 0, 0, 0 = the face points into the lens, upright."""
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, NO_LANDMARKS) for name in NAMES]
     return [
         Measurement(name, round(angle, 2))
-        for name, angle in zip(NAMES, head_angles(sitter.landmarks), strict=True)
+        for name, angle in zip(NAMES, head_angles(subject.sitter.landmarks), strict=True)
     ]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity("head_yaw_deg", "degrees", "turn of the face; + = toward frame right"),
         Quantity("head_pitch_deg", "degrees", "nod of the face; + = chin up"),

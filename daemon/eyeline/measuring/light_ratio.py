@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.exposure import WHITE_LIMIT
 from eyeline.measuring.pupils import pupils
 from eyeline.measuring.srgb import LUMINANCE_WEIGHTS, decode
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 CHEEKS = ((36, 205), (266, 425))
 """Points on the front of the cheeks, of the frame's left and right for a face toward the camera: of
@@ -50,10 +50,7 @@ def light_ratio_stops(left: NDArray[np.uint8], right: NDArray[np.uint8]) -> floa
 def measure_light_ratio(subject: Subject) -> Sequence[Measurement]:
     """Mean over the pairs of cheek points."""
     name = MEASURE.quantities[0].name
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, "no landmarks were found in the sitter's face")]
-    landmarks = sitter.landmarks
+    landmarks = subject.sitter.landmarks
     half = max(1.0, PATCH_INTERPUPILLARY * pupils(landmarks).interpupillary_px)
     ratios = []
     for pair in zip(*CHEEKS, strict=True):
@@ -75,7 +72,7 @@ def _patch(rgb: NDArray[np.uint8], point: NDArray[np.float32], half: float) -> N
     return rgb[top:bottom, left:right].reshape(-1, 3)
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity(
             "light_ratio_stops", "stops", "key over fill between the cheeks; + = brighter on frame right"

@@ -8,10 +8,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.covers import told_of
+from eyeline.measuring.covers import without_covered
 from eyeline.measuring.face_shape import posture
-from eyeline.measuring.head import NO_LANDMARKS
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import CHIN
 
 CORNERS = (61, 291)
@@ -86,9 +85,7 @@ def teeth_showing(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> boo
 
 def measure_mouth(subject: Subject) -> Sequence[Measurement]:
     """Opening, teeth and smile."""
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(quantity.name, None, NO_LANDMARKS) for quantity in MEASURE.quantities]
+    sitter = subject.sitter
     teeth = teeth_showing(subject.picture.rgb, sitter.landmarks)
     taken = [
         Measurement("mouth_opening", round(mouth_opening(sitter.landmarks), 4)),
@@ -97,7 +94,9 @@ def measure_mouth(subject: Subject) -> Sequence[Measurement]:
         else Measurement("teeth_showing", None, "the mouth is too small or cut by the frame"),
         Measurement("smile", round(smile(sitter.landmarks), 4)),
     ]
-    return told_of(taken, subject.points, dict.fromkeys((each.name for each in taken), (CHIN,)))
+    return without_covered(
+        taken, sitter.points.covered, dict.fromkeys((each.name for each in taken), (CHIN,))
+    )
 
 
 def _filled(shape: tuple[int, ...], outline: NDArray[np.float32]) -> NDArray[np.bool_]:
@@ -106,7 +105,7 @@ def _filled(shape: tuple[int, ...], outline: NDArray[np.float32]) -> NDArray[np.
     return mask.astype(bool)
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity("mouth_opening", "ratio", "distance of the inner lips over the mouth's width"),
         Quantity("teeth_showing", "true or false", "teeth are seen between the lips"),

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.exposure import WHITE_LIMIT
 from eyeline.measuring.pupils import pupils
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 KERNEL = np.array([[1, -2, 1], [-2, 4, -2], [1, -2, 1]], np.float32)
 """Difference of two Laplacians: zero on any ramp and on any straight edge along rows or columns."""
@@ -60,16 +60,13 @@ def skin_noise(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> float 
 def measure_noise(subject: Subject) -> Sequence[Measurement]:
     """Noise of the skin at the file's full size."""
     name = MEASURE.quantities[0].name
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, "no landmarks were found in the sitter's face")]
-    sigma = skin_noise(subject.picture.rgb, sitter.landmarks)
+    sigma = skin_noise(subject.picture.rgb, subject.sitter.landmarks)
     if sigma is None:
         return [Measurement(name, None, "the skin is too small in the picture, or blown out")]
     return [Measurement(name, sigma)]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(Quantity("noise_sigma", "8-bit levels", "noise at the face"),),
     function=measure_noise,
     source="Immerkær 1996",

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import hypot
 
 from eyeline.terms.face import Face
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import FrameMeasure, FrameSubject, Measurement, Quantity
 
 MEANING = "faces found; a face on a poster or a screen counts, for one picture cannot tell it apart"
 
@@ -18,7 +18,7 @@ NO_GROUP = "the frame shows one face"
 NO_MESH = "not every face has landmarks"
 
 
-def _group(subject: Subject) -> Sequence[Measurement]:
+def _group(subject: FrameSubject) -> Sequence[Measurement]:
     faces = subject.seen.faces
     found = [Measurement("people", len(faces))]
     if len(faces) < 2:
@@ -44,7 +44,7 @@ def _height(face: Face) -> float | None:
     return hypot(float(across), float(down))
 
 
-MEASURE = Measure(
+MEASURE = FrameMeasure(
     quantities=(
         Quantity("people", "count", MEANING),
         Quantity("face_spread", "ratio", "forehead to chin, the largest face of a group over the smallest"),
@@ -52,5 +52,4 @@ MEASURE = Measure(
     ),
     function=_group,
     source="measures.md, 'Framing': faces found; trade.md, group",
-    needs_sitter=False,
 )

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
+from numpy.typing import NDArray
+
 from eyeline.measuring.calm import calm_rectangles
 from eyeline.measuring.covers import covered_parts
 from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
 from eyeline.measuring.pupils import CENTRES, refined_pupils
 from eyeline.terms.eyes import EyesSeen
-from eyeline.terms.face import Seen
+from eyeline.terms.face import Seen, Silhouette
 from eyeline.terms.frame import Picture
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
@@ -27,12 +30,14 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
     """
     if seen.sitter is None or seen.sitter.landmarks is None or eyes is None:
         return None
+    if seen.head is None or seen.body is None:
+        return None
     width, height = picture.width, picture.height
     landmarks = seen.sitter.landmarks
     irises = refined_pupils(picture, landmarks, eyes)
     chin = (float(landmarks[CHIN, 0]) / width, float(landmarks[CHIN, 1]) / height)
-    top = crown(seen)
-    extent = sides(seen, width)
+    top = crown(landmarks, seen.head, seen.body)
+    extent = sides(landmarks, seen.head, width)
     if extent is None:
         left, right = float(landmarks[:468, 0].min()), float(landmarks[:468, 0].max())
         more = SIDE_HAIR * (right - left)
@@ -47,7 +52,7 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
         crown_missing=top.missing,
         head_left=extent[0] / width,
         head_right=extent[1] / width,
-        feet_in_frame=feet_in_frame(seen, picture.height),
+        feet_in_frame=feet_in_frame(landmarks, seen.body, height),
         calm=calm_rectangles(picture, seen, (extent[0] / width, extent[1] / width)),
         others=tuple(
             Rectangle(
@@ -63,18 +68,15 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
     )
 
 
-def feet_in_frame(seen: Seen, height_px: int) -> bool:
+def feet_in_frame(points: NDArray[np.float32], body: Silhouette, height_px: int) -> bool:
     """Whether the sitter's silhouette ends above the bottom edge, far enough below the chin for feet.
 
     Evidence, not proof: the silhouette model knows no feet, and a decider can hide them.
     """
-    if seen.sitter is None or seen.sitter.landmarks is None or seen.body is None:
-        return False
-    points = seen.sitter.landmarks
-    person = person_about(seen.body, points)
+    person = person_about(body, points)
     if person is None:
         return False
-    row = (seen.body.bottom - seen.body.top) / person.shape[0]
+    row = (body.bottom - body.top) / person.shape[0]
     lowest = (float(person.any(axis=1).nonzero()[0][-1]) + 1) * row
     chin = float(points[CHIN, 1])
     head = 2 * (chin - float(points[CENTRES, 1].mean()))  # the eyes lie halfway up the head

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 HEADSHOT, HALF_LENGTH, FULL_LENGTH = "010100", "010200", "010300"
 PROFILE, SINGLE, TWO, GROUP = "010400", "010600", "010800", "010900"
@@ -37,7 +37,7 @@ def _code(subject: Subject) -> Sequence[Measurement]:
     return [Measurement("scene_code", CODES[scale.value])]
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(
         Quantity(
             "scene_code",

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.srgb import contrast_ratio, luminance
 from eyeline.terms.face import Silhouette
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 CERTAIN = 0.8
 """Probability from which a place counts as the sitter, and 1 − this up to which as background."""
@@ -66,9 +66,7 @@ def _mean_over(
 def measure_separation(subject: Subject) -> Sequence[Measurement]:
     """Contrast across the head's edge, from the chin's height up."""
     name = MEASURE.quantities[0].name
-    sitter, head = subject.seen.sitter, subject.seen.head
-    if sitter is None or head is None:
-        return [Measurement(name, None, "no silhouette of the head was found")]
+    sitter, head = subject.sitter, subject.sitter.head
     light, probability = _inside_frame(subject.picture.rgb, head, sitter.box[3])
     if light is None or probability is None:
         return [Measurement(name, None, "the head is outside the picture")]
@@ -104,7 +102,7 @@ def _inside_frame(
     return light, np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_LINEAR))
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(Quantity("separation", "contrast ratio", "head's edge against the background next to it"),),
     function=measure_separation,
     source="contrast ratio of WCAG 2.2",

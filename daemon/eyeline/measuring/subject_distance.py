@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from eyeline.measuring.pupils import pupils
-from eyeline.terms.measurement import Measure, Measurement, Quantity, Subject
+from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 IRIS_MM = 11.7
 """Horizontal iris diameter: 11.7 ± 0.5 mm across people, so the distance is good to ± 4.3 % at best
@@ -43,13 +43,10 @@ def _distance(subject: Subject) -> Sequence[Measurement]:
     focal = subject.frame.capture.focal_length_35mm
     if not focal or focal <= 0:
         return [Measurement(name, None, "the file does not give the focal length in 35 mm terms")]
-    sitter = subject.seen.sitter
-    if sitter is None or sitter.landmarks is None:
-        return [Measurement(name, None, "no landmarks were found in the sitter's face")]
     hidden = _hidden(subject)
     if hidden:
         return [Measurement(name, None, hidden)]
-    irises = pupils(sitter.landmarks)
+    irises = pupils(subject.sitter.landmarks)
     diameter = 2 * max(irises.left_radius_px, irises.right_radius_px)
     if diameter < LEAST_IRIS_PX:
         return [Measurement(name, None, f"the iris is only {diameter:.1f} pixels wide")]
@@ -70,7 +67,7 @@ def _hidden(subject: Subject) -> str | None:
     return None
 
 
-MEASURE = Measure(
+MEASURE = SitterMeasure(
     quantities=(Quantity("subject_distance_m", "metres", "camera to the sitter's eyes"),),
     function=_distance,
     source="pinhole geometry with the mean iris diameter, 11.7 ± 0.5 mm",

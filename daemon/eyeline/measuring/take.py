@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from functools import partial
 from math import isfinite
 
 import numpy as np
 
 from eyeline.errors import is_out_of_memory
-from eyeline.terms.measurement import Measure, Measurement, Subject
+from eyeline.terms.measurement import FrameMeasure, FrameSubject, Measure, Measurement, Subject
 
 NO_SITTER = "no face was found"
-"""The reason for every measure that needs a sitter when there is none."""
+NO_FEATURES = "a face was found, but no landmarks in it"
+"""The reasons for every measure of the sitter when there is none, or nothing but a box."""
 
 Stopwatch = Callable[[], float]
 """Seconds on a clock that only moves forward; handed in, since the core has no clock."""
 
 
 def take(
-    subject: Subject, measures: Sequence[Measure], stopwatch: Stopwatch | None = None
+    subject: FrameSubject, measures: Sequence[Measure], stopwatch: Stopwatch | None = None
 ) -> tuple[dict[str, Measurement], dict[str, float]]:
-    """Take `measures` in their order; each sees what those before it found.
+    """Take `measures` of `subject` in their order; each sees what those before it found.
 
     A measure that raises (a bug of its own, or of a guest) makes its quantities missing, with the
     exception named in the reason, and the rest goes on. Raises MemoryError where memory runs out: with more
@@ -44,18 +45,20 @@ def take(
     return known, milliseconds
 
 
-def _take_one(measure: Measure, subject: Subject, known: Mapping[str, Measurement]) -> dict[str, Measurement]:
+def _take_one(
+    measure: Measure, subject: FrameSubject, known: Mapping[str, Measurement]
+) -> dict[str, Measurement]:
     names = [quantity.name for quantity in measure.quantities]
-    sitter = subject.seen.sitter
-    if measure.needs_sitter and sitter is None:
-        return {name: Measurement(name, None, NO_SITTER) for name in names}
-    if measure.needs_sitter and sitter is not None and (sitter.landmarks is None or subject.points is None):
-        return {name: Measurement(name, None, "a face was found, but no landmarks in it") for name in names}
+    frame, picture, seen, sitter = subject.frame, subject.picture, subject.seen, subject.sitter
+    if isinstance(measure, FrameMeasure):
+        answer = partial(measure.function, FrameSubject(frame, picture, seen, sitter, dict(known)))
+    elif sitter is not None:
+        answer = partial(measure.function, Subject(frame, picture, seen, sitter, dict(known)))
+    else:
+        reason = NO_SITTER if seen.sitter is None else NO_FEATURES
+        return {name: Measurement(name, None, reason) for name in names}
     try:
-        taken = {
-            measurement.name: measurement
-            for measurement in measure.function(replace(subject, known=dict(known)))
-        }
+        taken = {measurement.name: measurement for measurement in answer()}
     except Exception as error:  # one broken measure must not cost the photo its others
         if is_out_of_memory(error):
             raise MemoryError(f"out of memory in the measure of {names[0]}") from error

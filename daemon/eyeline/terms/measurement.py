@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Frame, Picture
-from eyeline.terms.points import Points
+from eyeline.terms.sitter import Sitter
 
 Value = float | int | bool | str | None
 
@@ -27,19 +26,29 @@ class Measurement:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Subject:
-    """What a measure is given: the frame, its pixels, what was seen in it, and the sitter's points and eyes.
+class FrameSubject:
+    """What a measure of the whole frame is given: the frame, its pixels, and what was seen in it.
 
-    `points` and `eyes` are None without a sitter. `known` holds the measurements taken before, by name; a
-    measure may rely on those that it lists in `Measure.needs`.
+    `sitter` is None where no face was found, or none of its features. `known` holds the measurements taken
+    before, by name; a measure may rely on those that it lists in `Measure.needs`.
     """
 
     frame: Frame
     picture: Picture
     seen: Seen
-    points: Points | None
+    sitter: Sitter | None
     known: Mapping[str, Measurement] = field(default_factory=dict)
-    eyes: EyesSeen | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Subject:
+    """What a measure of the sitter is given: as a `FrameSubject`, but with a sitter for certain."""
+
+    frame: Frame
+    picture: Picture
+    seen: Seen
+    sitter: Sitter
+    known: Mapping[str, Measurement] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,17 +62,29 @@ class Quantity:
 
 
 @dataclass(frozen=True, slots=True)
-class Measure:
-    """A measure, built in or guest: a pure function from a Subject to one Measurement per quantity.
+class SitterMeasure:
+    """A measure of the sitter: `function` is pure and gives one Measurement per quantity.
 
-    `function` raises nothing for what it cannot measure (it answers with `missing`); an exception
-    is a bug in the measure. `needs` names quantities of measures that run before it.
-    `needs_sitter`: without a sitter the function is not called and every quantity is missing.
-    `source`: paper, standard or 'common practice'.
+    Without a sitter it is not called and every quantity is missing. It raises nothing for what it cannot
+    measure (it answers with `missing`); an exception is a bug in the measure. `needs` names quantities of
+    measures that run before it. `source`: paper, standard or 'common practice'.
     """
 
     quantities: tuple[Quantity, ...]
     function: Callable[[Subject], Sequence[Measurement]]
     source: str
     needs: tuple[str, ...] = ()
-    needs_sitter: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class FrameMeasure:
+    """A measure of the whole frame, called with a sitter or without; else as a `SitterMeasure`."""
+
+    quantities: tuple[Quantity, ...]
+    function: Callable[[FrameSubject], Sequence[Measurement]]
+    source: str
+    needs: tuple[str, ...] = ()
+
+
+Measure = SitterMeasure | FrameMeasure
+"""A measure, built in or brought by a guest."""

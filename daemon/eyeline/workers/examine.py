@@ -24,8 +24,9 @@ from eyeline.reading.picture import picture_of
 from eyeline.reading.stream import Stream
 from eyeline.settings.guests import load_guests
 from eyeline.terms.frame import Frame
-from eyeline.terms.measurement import Measure, Measurement, Subject
+from eyeline.terms.measurement import FrameSubject, Measure, Measurement
 from eyeline.terms.points import Points
+from eyeline.terms.sitter import sitter_of
 
 SWAPS_SIDES = frozenset({5, 6, 7, 8})
 """EXIF orientations that exchange width and height (CIPA DC-008)."""
@@ -129,7 +130,9 @@ def examine(frame: Frame) -> Examined:
     eyed = clock()
     points = sitter_points(picture, seen, eyes)
     pointed = clock()
-    known, milliseconds = take(Subject(frame, picture, seen, points, eyes=eyes), all_measures(), clock)
+    known, milliseconds = take(
+        FrameSubject(frame, picture, seen, sitter_of(seen, eyes, points)), all_measures(), clock
+    )
     steps = {
         "read": read - started,
         "decode": decoded - read,
