@@ -2,13 +2,33 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Sequence
 
 import pytest
+from hypothesis import settings
 
 from eyeline.exiftool import ExifTool
 from tests.accuracy.pipeline import Pair, pairs_of
 from tests.accuracy.portraits import shoot
+
+settings.register_profile("ci", max_examples=50, deadline=None, print_blob=True)
+settings.register_profile("thorough", max_examples=500, deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+SHOOT_FIXTURES = frozenset({"shoot_pairs"})
+"""What takes the whole shoot through the pipeline: its tests share one worker, so it is measured once."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Give each file to one worker, since its fixtures are its own; files that hold slow tests come first, so
+    that no worker is left alone with one of them in the end."""
+    slow = {item.path for item in items if item.get_closest_marker("slow")}
+    items.sort(key=lambda item: item.path not in slow)
+    for item in items:
+        needs_shoot = SHOOT_FIXTURES & set(getattr(item, "fixturenames", ()))
+        item.add_marker(pytest.mark.xdist_group("shoot" if needs_shoot else str(item.path)))
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,4 @@
-"""The real command line in a process of its own, with a home of its own."""
+"""The real command line with a home of its own: in this process, or in another where that is the point."""
 
 from __future__ import annotations
 
@@ -6,10 +6,15 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import chdir, contextmanager, redirect_stderr, redirect_stdout
+from io import BytesIO, TextIOWrapper
 from pathlib import Path
+from unittest import mock
 
 import pytest
+
+from eyeline.cli.main import main
 
 SHOOT = Path(__file__).resolve().parents[2] / "shoot"
 
@@ -21,7 +26,36 @@ def environment(home: Path) -> dict[str, str]:
     return kept | {"HOME": str(home), "COLUMNS": "200"}
 
 
+def run_here(home: Path, *words: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """`eyeline WORDS` in this process: exit code and words are the same, and nothing is imported anew."""
+    out, err = _stream(), _stream()
+    arguments = [*map(os.fspath, words)]
+    with _only(environment(home)), chdir(cwd or home), redirect_stdout(out), redirect_stderr(err):
+        try:
+            code = main(arguments)
+        except SystemExit as ended:  # argparse ends the program after --help and usage errors
+            code = ended.code if isinstance(ended.code, int) else 1
+    return subprocess.CompletedProcess(arguments, code, _text(out), _text(err))
+
+
+def _stream() -> TextIOWrapper:
+    return TextIOWrapper(BytesIO(), encoding="utf-8", errors="surrogateescape", write_through=True)
+
+
+def _text(stream: TextIOWrapper) -> str:
+    buffer = stream.buffer
+    assert isinstance(buffer, BytesIO)
+    return buffer.getvalue().decode("utf-8", "surrogateescape")
+
+
+@contextmanager
+def _only(variables: dict[str, str]) -> Iterator[None]:
+    with mock.patch.dict(os.environ, variables, clear=True):
+        yield
+
+
 def run_eyeline(home: Path, *words: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """`eyeline WORDS` in a process of its own, for what only a whole process shows."""
     return subprocess.run(
         [sys.executable, "-m", "eyeline", *map(os.fspath, words)],
         env=environment(home),
@@ -41,7 +75,8 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def eyeline(home: Path) -> Eyeline:
-    return lambda *words, **options: run_eyeline(home, *words, **options)
+    """The command line as a function of its words."""
+    return lambda *words, **options: run_here(home, *words, **options)
 
 
 def copy_frames(folder: Path, *names: str) -> list[Path]:
