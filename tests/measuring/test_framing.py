@@ -11,7 +11,6 @@ from hypothesis import strategies as some
 
 from eyeline.measuring.framing import (
     FRAME_FORMATS,
-    MEASURE,
     SHOT_SCALES,
     WHOLE,
     WORDS,
@@ -20,6 +19,7 @@ from eyeline.measuring.framing import (
     look_of,
     look_side,
 )
+from eyeline.measuring.framing_as_shot import MEASURE
 from eyeline.measuring.sitters import sitters_of
 from eyeline.terms.frame import Frame, Picture
 from eyeline.terms.measurement import Measurement, Subject

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.edges import DIRECTIONS, SCALES_PX, SHARES
+from eyeline.measuring.network_file import arrays_in
 
 ROUNDING_ENERGY = 0.01
 """Mean squared slope, (levels per pixel)², that rounding to 8 bits alone makes: it is added to all, so
@@ -72,8 +72,7 @@ def _answer(features: NDArray[np.float64]) -> NDArray[np.float64]:
 def _network() -> tuple[
     NDArray[np.float64], NDArray[np.float64], list[tuple[NDArray[np.float64], NDArray[np.float64]]]
 ]:
-    with np.load(str(files("eyeline.measuring") / "eye_blur.npz")) as stored:
-        arrays = {key: stored[key].astype(np.float64) for key in stored.files}
+    arrays = arrays_in("eye_blur.npz", np.float64)
     count = sum(key.startswith("weight") for key in arrays)
     layers = [(arrays[f"weight{number}"], arrays[f"bias{number}"]) for number in range(count)]
     return arrays["mean"], arrays["spread"], layers

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 import cv2
 import numpy as np
@@ -22,6 +23,7 @@ from eyeline.measuring.blocks import (
 )
 from eyeline.measuring.crown import PERSON, person_about
 from eyeline.measuring.framing import CALM_ASPECT, COPY_SPACE_SHARE, LEAST_LINE, SAFE_MARGIN
+from eyeline.pixels.halved import halved
 from eyeline.terms.face import Face, Seen
 from eyeline.terms.frame import Picture
 from eyeline.terms.rectangle import Rectangle
@@ -72,11 +74,6 @@ edge of somebody's is no detail of the background."""
 
 BREATHING_CELLS = 2
 """Cells left free around everybody, 3 % of the long side: what a blurred edge spreads over."""
-
-LIGHTNESS_OF_GREY = cv2.cvtColor(
-    (np.arange(256, dtype=np.float32) / 255)[:, None].repeat(3, 1)[None], cv2.COLOR_RGB2LAB
-)[0, :, 0]
-"""L* of every 8-bit grey in sRGB."""
 
 Levels = NDArray[np.float32]
 Ends = tuple[float, float]
@@ -233,16 +230,20 @@ def _colours(reduced: NDArray[np.uint8]) -> tuple[Levels, Levels]:
     columns, rows = _grid_size(reduced)
     tile = reduced
     while min(tile.shape[0] / rows, tile.shape[1] / columns) >= 2 * CELL_PX:
-        even = tile[: tile.shape[0] // 2 * 2, : tile.shape[1] // 2 * 2]
-        tile = np.asarray(
-            cv2.resize(even, (even.shape[1] // 2, even.shape[0] // 2), interpolation=cv2.INTER_AREA), np.uint8
-        )
+        tile = halved(tile)
     tile = np.asarray(cv2.resize(tile, (columns * CELL_PX, rows * CELL_PX)), np.uint8)
-    lightness = LIGHTNESS_OF_GREY[cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY)]
+    lightness = _lightness_of_grey()[cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY)]
     colours = np.asarray(cv2.cvtColor(_means(tile, (columns, rows)) / 255, cv2.COLOR_RGB2LAB), np.float32)
     # The lightness of the mean is not the mean of the lightness, from which the deviation counts.
     colours[..., 0] = _means(lightness, (columns, rows))
     return lightness, colours
+
+
+@cache
+def _lightness_of_grey() -> Levels:
+    """L* of every 8-bit grey in sRGB, (256,)."""
+    greys = (np.arange(256, dtype=np.float32) / 255)[:, None].repeat(3, 1)
+    return np.asarray(cv2.cvtColor(greys[None], cv2.COLOR_RGB2LAB)[0, :, 0])
 
 
 def _illegible(reduced: NDArray[np.uint8], size: tuple[int, int]) -> tuple[Levels, Levels]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Container, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
-from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.convolution import FLAT_LEVELS, Layer, convolved
 from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
 from eyeline.measuring.face_shape import posture
+from eyeline.measuring.network_file import arrays_in
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import COVERED, PARTS
@@ -69,8 +69,7 @@ def cover_odds(patch: NDArray[np.uint8]) -> tuple[float, ...]:
 
 @cache
 def _weights() -> Mapping[str, Layer]:
-    with np.load(str(files("eyeline.measuring") / "covers.npz")) as stored:
-        return {name: stored[name].astype(np.float32) for name in stored.files}
+    return arrays_in("covers.npz", np.float32)
 
 
 def without_covered(

@@ -10,6 +10,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.pixels.halved import halved
+
 SCALES_PX = (0.7, 1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0)
 """Gaussian sigmas in pixels at which slopes are looked at: half octaves about the blur to be told."""
 
@@ -79,8 +81,7 @@ def _energies(
     for scale, wanted in zip(SCALES_PX, LEVELS, strict=True):
         while level < wanted and min(grey.shape) >= 4:
             rows, columns = grey.shape[0] // 2, grey.shape[1] // 2
-            even = grey[: 2 * rows, : 2 * columns]
-            grey = np.asarray(cv2.resize(even, (columns, rows), interpolation=cv2.INTER_AREA))
+            grey = halved(grey)
             mask = None if mask is None else mask[: 2 * rows : 2, : 2 * columns : 2]
             level += 1
         inside = np.arange(grey.size) if mask is None else np.flatnonzero(mask)

@@ -6,7 +6,6 @@ from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from math import exp, log, sqrt
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,6 +13,7 @@ from eyeline.measuring.blur_network import Blur, blur_of
 from eyeline.measuring.edges import LEAST_STEP, slope_energy
 from eyeline.measuring.eye_region import EyeRegion, ellipse, eye_regions, without_highlights
 from eyeline.measuring.motion_blur import QUANTITIES, motion_blur
+from eyeline.pixels.halved import halved
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
@@ -54,9 +54,7 @@ def eye_blur(eye: EyeRegion) -> EyeBlur | None:
     """Blur at one eye; None where it has no contrast to tell it by."""
     grey, centre, radius, size = eye.grey, eye.centre, eye.radius, 1.0
     while radius > MOST_RADIUS_PX:
-        rows, columns = grey.shape[0] // 2, grey.shape[1] // 2
-        even = grey[: 2 * rows, : 2 * columns]
-        grey = np.asarray(cv2.resize(even, (columns, rows), interpolation=cv2.INTER_AREA))
+        grey = halved(grey)
         centre = (centre[0] / 2, centre[1] / 2)
         radius, size = radius / 2, size * 2
     mask = ellipse(grey.shape, centre, radius)

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 
 import cv2
 import numpy as np
@@ -21,6 +20,7 @@ from eyeline.measuring.convolution import FLAT_LEVELS, convolved
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, eye_patches
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.head import corrected_angles
+from eyeline.measuring.network_file import arrays_in
 from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Picture
@@ -161,16 +161,12 @@ def _linear(weights: Weights, name: str, values: Array) -> Array:
 
 @cache
 def _networks() -> tuple[Weights, ...]:
-    with np.load(str(files("eyeline.measuring") / "eyes.npz")) as stored:
-        count = len({name.split(".")[0] for name in stored.files})
-        return tuple(
-            {
-                name.removeprefix(f"{k}."): stored[name].astype(np.float32)
-                for name in stored.files
-                if name.startswith(f"{k}.")
-            }
-            for k in range(count)
-        )
+    arrays = arrays_in("eyes.npz", np.float32)
+    count = len({name.split(".")[0] for name in arrays})
+    return tuple(
+        {name.removeprefix(f"{k}."): array for name, array in arrays.items() if name.startswith(f"{k}.")}
+        for k in range(count)
+    )
 
 
 @cache

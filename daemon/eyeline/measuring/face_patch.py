@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.face_shape import Posture
 from eyeline.measuring.rotation import decompose
+from eyeline.pixels.halved import halved
 
 SIDE_PX = 80
 """Side of a patch."""
@@ -52,14 +53,11 @@ def face_patch(
         int(np.clip(v + reach, low + 1, n))
         for v, low, n in zip(middle, (left, top), (width, height), strict=True)
     )
-    part, halved = rgb[top:bottom, left:right], 1.0
-    while side_cm * face.scale / side_px >= 2 * halved and min(part.shape[:2]) >= 2:
-        # OpenCV averages two by two far faster than it blurs.
-        rows, columns = part.shape[0] // 2, part.shape[1] // 2
-        whole = part[: 2 * rows, : 2 * columns]
-        part = np.asarray(cv2.resize(whole, (columns, rows), interpolation=cv2.INTER_AREA), np.uint8)
-        halved *= 2
-    here = np.column_stack([linear, shift - (left, top)]) / halved
+    part, coarser = rgb[top:bottom, left:right], 1.0
+    while side_cm * face.scale / side_px >= 2 * coarser and min(part.shape[:2]) >= 2:
+        part = halved(part)
+        coarser *= 2
+    here = np.column_stack([linear, shift - (left, top)]) / coarser
     here[:, 2] -= 0.5
     patch = cv2.warpAffine(
         part,

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
+
+from eyeline.measuring.network_file import arrays_in
 
 Points3 = NDArray[np.float64]
 """(478, 3)."""
@@ -46,13 +47,13 @@ class Posture:
 @cache
 def usual_face() -> FaceShape:
     """The shape that the package carries."""
-    with np.load(str(files("eyeline.measuring") / "face.npz")) as stored:
-        return FaceShape(
-            stored["shape"].astype(np.float64),
-            stored["mirror"].astype(np.int64),
-            stored["rigid"].astype(np.int64),
-            stored["rigid_weight"].astype(np.float64),
-        )
+    arrays = arrays_in("face.npz", np.float64)
+    return FaceShape(
+        arrays["shape"],
+        arrays["mirror"].astype(np.int64),
+        arrays["rigid"].astype(np.int64),
+        arrays["rigid_weight"],
+    )
 
 
 def posture(landmarks: NDArray[np.float32]) -> Posture:

@@ -9,8 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.exposure import WHITE_LIMIT
 from eyeline.measuring.eye_region import EyeRegion, eye_regions
+from eyeline.measuring.face_light import WHITE_LIMIT
 from eyeline.measuring.skin import EYES
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.face_shape import Posture, posture, usual_face
+from eyeline.measuring.network_file import arrays_in
 from eyeline.measuring.rotation import decompose
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
@@ -71,9 +71,8 @@ def shape_features(
 @cache
 def _weights() -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Degrees per feature, for yaw, pitch, roll; each (1409,)."""
-    with np.load(str(files("eyeline.measuring") / "head.npz")) as stored:
-        yaw, pitch, roll = (stored[name].astype(np.float64) for name in ("yaw", "pitch", "roll"))
-    return yaw, pitch, roll
+    arrays = arrays_in("head.npz", np.float64)
+    return arrays["yaw"], arrays["pitch"], arrays["roll"]
 
 
 def measure_head(subject: Subject) -> Sequence[Measurement]:

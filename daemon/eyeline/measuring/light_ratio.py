@@ -8,7 +8,7 @@ from math import log2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.exposure import WHITE_LIMIT
+from eyeline.measuring.face_light import WHITE_LIMIT
 from eyeline.measuring.pupils import pupils
 from eyeline.measuring.srgb import LUMINANCE_WEIGHTS, decode
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.exposure import WHITE_LIMIT
+from eyeline.measuring.face_light import WHITE_LIMIT
 from eyeline.measuring.pupils import pupils
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 

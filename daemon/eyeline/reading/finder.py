@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.pixels.halved import halved
 from eyeline.reading import models
 from eyeline.terms.face import Silhouette
 from eyeline.terms.frame import Picture
@@ -103,9 +104,7 @@ def find_boxes(picture: Picture, body: Silhouette | None = None) -> list[Found]:
 def _in_square(rgb: NDArray[np.uint8], left: float, top: float, scale: float) -> list[Found]:
     """Boxes in `rgb`, whose top left corner is at (`left`, `top`) and whose pixels are `scale` wide."""
     while max(rgb.shape[:2]) > MOST_PX:
-        height, width = rgb.shape[0] // 2, rgb.shape[1] // 2
-        whole = rgb[: 2 * height, : 2 * width]  # OpenCV averages two by two far faster than anything else
-        rgb = np.asarray(cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
+        rgb = halved(rgb)
         scale *= 2
     seen = models.face_detector().process(np.ascontiguousarray(rgb))
     height, width = rgb.shape[:2]

@@ -6,6 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.pixels.halved import halved
 from eyeline.reading.stream import Stream
 from eyeline.terms.frame import Picture
 
@@ -47,12 +48,10 @@ def picture_of(stream: Stream) -> Picture:
 def reduced(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
     """`rgb` (M, N, 3) with its long side brought down to `REDUCED_LONG_SIDE_PX`; never enlarged.
 
-    Every pixel is the mean of the area that it covers. OpenCV halves ten times faster than it averages over
-    a fraction of a pixel, so halving goes as far as it leads.
+    Every pixel is the mean of the area that it covers; halving goes as far as it leads.
     """
     while max(rgb.shape[:2]) >= 2 * REDUCED_LONG_SIDE_PX and rgb.shape[0] % 2 == rgb.shape[1] % 2 == 0:
-        half = rgb.shape[1] // 2, rgb.shape[0] // 2
-        rgb = np.asarray(cv2.resize(rgb, half, interpolation=cv2.INTER_AREA), np.uint8)
+        rgb = halved(rgb)
     scale = REDUCED_LONG_SIDE_PX / max(rgb.shape[:2])
     if scale >= 1:
         return rgb

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from eyeline.measuring.exposure import MEASURE, clipped_share, crushed_share
+from eyeline.measuring.face_light import MEASURE, clipped_share, crushed_share
 from eyeline.measuring.skin import face_skin
 from eyeline.measuring.srgb import LINEAR_OF_BYTE, encode, luminance
 from eyeline.terms.measurement import Measurement

@@ -39,7 +39,7 @@ def crushed_share(rgb: NDArray[np.uint8]) -> float:
     return float((red & green & blue).mean())
 
 
-def measure_exposure(subject: Subject) -> Sequence[Measurement]:
+def measure_face_light(subject: Subject) -> Sequence[Measurement]:
     """Median luminance of the skin, the shares of it that are clipped and crushed, and in what."""
     names = [quantity.name for quantity in MEASURE.quantities]
     skin = face_skin(subject.picture.rgb, subject.sitter.landmarks).rgb
@@ -68,6 +68,6 @@ MEASURE = SitterMeasure(
             words=(IN_FILE, IN_PREVIEW),
         ),
     ),
-    function=measure_exposure,
+    function=measure_face_light,
     source="relative luminance of WCAG 2.2; limits: common practice",
 )
