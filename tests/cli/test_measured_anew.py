@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from eyeline.measuring.catalogue import MEASURES_EDITION
 from tests.cli.conftest import Eyeline, copy_frames
 
 
@@ -18,26 +19,24 @@ def measures(eyeline: Eyeline, photo: Path) -> dict[str, Any]:
     return dict(json.loads(ran.stdout)["measures"])
 
 
-def forge(home: Path, eyeline_version: str | None) -> None:
-    """Write other numbers into the ledger, and `eyeline_version` as what measured them."""
+def forge(home: Path, edition: int) -> None:
+    """Write other numbers into the ledger, and `edition` as that of the measures."""
     (ledger,) = home.rglob("ledger.sqlite3")
     with sqlite3.connect(ledger) as connection:
         changed = connection.execute(
-            """UPDATE photos SET eyeline_version = coalesce(?, eyeline_version),
+            """UPDATE photos SET measures_edition = ?,
                    measurements = replace(measurements, '"eye_line"', '"eye_line_of_old"')""",
-            (eyeline_version,),
+            (edition,),
         )
         assert changed.rowcount == 1
     connection.close()
 
 
 @pytest.mark.slow
-def test_run_measures_anew_what_another_version_measured(
-    home: Path, eyeline: Eyeline, tmp_path: Path
-) -> None:
+def test_run_measures_anew_what_is_of_another_edition(home: Path, eyeline: Eyeline, tmp_path: Path) -> None:
     (photo,) = copy_frames(tmp_path, "NL1_1000.jpg")
     first = measures(eyeline, photo)
-    forge(home, None)
-    assert "eye_line" not in measures(eyeline, photo), "what this version measured is measured once"
-    forge(home, "0.0.1")
+    forge(home, MEASURES_EDITION)
+    assert "eye_line" not in measures(eyeline, photo), "what is of this edition is measured once"
+    forge(home, MEASURES_EDITION - 1)
     assert measures(eyeline, photo) == first

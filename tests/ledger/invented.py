@@ -22,8 +22,8 @@ def photo(path: Path = FOLDER / "a.jpg", digest: str = "d1", orientation: int = 
         Points((0.4, 0.3), (0.6, 0.3), (0.5, 0.6), False, 0.1, False, None, 0.3, 0.7),
         "the only face",
         {"read": 12.5},
-        "0.1.0",
         NOW,
+        1,
     )
 
 

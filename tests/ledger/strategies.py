@@ -72,8 +72,8 @@ photos = st.builds(
     st.none() | points,
     words,
     st.dictionaries(words, numbers, max_size=3),
-    words,
     moments,
+    st.integers(0, 1000),
 )
 reasons = st.builds(
     Reason,

@@ -9,6 +9,7 @@ import pytest
 
 from eyeline.ledger import Ledger, State
 from eyeline.ledger.migrations import APPLICATION_ID, MIGRATIONS, Migration, migrate, version
+from eyeline.measuring.catalogue import MEASURES_EDITION
 from tests.ledger.invented import NOW
 
 RELEASED = (
@@ -65,6 +66,20 @@ def test_a_step_that_fails_leaves_nothing_of_itself(connection: sqlite3.Connecti
     assert (tables(connection), version(connection)) == (before, len(MIGRATIONS))
     migrate(connection, NOW, (*MIGRATIONS, NEXT))
     assert version(connection) == len(MIGRATIONS) + 1
+
+
+def test_photos_of_before_there_were_editions_stay_and_are_of_edition_none(
+    connection: sqlite3.Connection,
+) -> None:
+    migrate(connection, NOW, MIGRATIONS[:2])
+    columns = [row[1] for row in connection.execute("PRAGMA table_info(photos)")]
+    old = dict.fromkeys(columns, "{}") | {"eyeline_version": "0.3.0", "digest": "d1"}
+    old |= dict.fromkeys(("orientation", "width", "height", "stored_width", "stored_height"), 1)
+    marks = ", ".join("?" * len(columns))
+    connection.execute(f"INSERT INTO photos VALUES ({marks})", [old[name] for name in columns])
+    migrate(connection, NOW)
+    assert connection.execute("SELECT digest, measures_edition FROM photos").fetchall() == [("d1", 0)]
+    assert MEASURES_EDITION > 0
 
 
 def test_opening_migrates(tmp_path: Path) -> None:

@@ -109,6 +109,13 @@ MIGRATIONS = (
             "CREATE INDEX pre_images_by_time ON pre_images (kept_at)",
         ),
     ),
+    Migration(
+        "the edition of a photo's measures, 0 for all that were measured before there were editions",
+        (
+            "ALTER TABLE photos ADD COLUMN measures_edition INTEGER NOT NULL DEFAULT 0",
+            "ALTER TABLE photos DROP COLUMN eyeline_version",
+        ),
+    ),
 )
 
 

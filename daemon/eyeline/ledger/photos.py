@@ -61,8 +61,8 @@ class Photos:
                 to_json(photo.points) if photo.points is not None else None,
                 storable(photo.why_sitter),
                 json_text(dict(photo.milliseconds)),
-                photo.eyeline_version,
                 utc_text(photo.measured_at),
+                photo.measures_edition,
             ),
         )
 
@@ -81,13 +81,13 @@ class Photos:
         row = self._database.row(f"{_WITH_PATH} WHERE files.path = ?", (path_bytes(path),))
         return self._photo(row, path) if row else None
 
-    def version_at(self, path: Path) -> str | None:
-        """The version of eyeline that measured the file at `path`; None where none did."""
+    def edition_at(self, path: Path) -> int | None:
+        """The edition of the measures of the file at `path`; None where it was not measured."""
         row = self._database.row(
-            "SELECT eyeline_version FROM files JOIN photos USING (digest, orientation) WHERE files.path = ?",
+            "SELECT measures_edition FROM files JOIN photos USING (digest, orientation) WHERE files.path = ?",
             (path_bytes(path),),
         )
-        return str(row["eyeline_version"]) if row else None
+        return int(row["measures_edition"]) if row else None
 
     def under(self, folder: Path) -> Iterator[Photo]:
         """Every measured photo whose file is under `folder`, by path."""
@@ -120,6 +120,6 @@ class Photos:
                 points=from_json(row["points"], Points) if row["points"] is not None else None,
                 why_sitter=row["why_sitter"],
                 milliseconds=json.loads(row["milliseconds"]),
-                eyeline_version=row["eyeline_version"],
                 measured_at=moment_of(row["measured_at"]),
+                measures_edition=row["measures_edition"],
             )

@@ -72,7 +72,8 @@ class KnownFile:
 class Photo:
     """What was measured in one photo, wherever its file lies now.
 
-    `milliseconds`: how long each step took, by its name. `measured_at`: aware.
+    `milliseconds`: how long each step took, by its name. `measured_at`: aware. `measures_edition`: see
+    `measuring.catalogue`.
     """
 
     frame: Frame
@@ -80,8 +81,8 @@ class Photo:
     points: Points | None
     why_sitter: str
     milliseconds: Mapping[str, float]
-    eyeline_version: str
     measured_at: datetime
+    measures_edition: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,9 @@ from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.problem import Problem as IntakeProblem
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo, State
+from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.run.session import Session
 from eyeline.workers.ingest import Answer
-from eyeline.workers.own_version import own_version
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,10 +71,10 @@ def run_once(session: Session, paths: Sequence[Path], listener: Listener) -> int
 
 
 def _wants_another_try(ledger: Ledger, path: Path) -> bool:
-    """Whether the file could not be read before, or was measured by a version that measures otherwise."""
+    """Whether the file could not be read before, or its measures are of another edition."""
     known = ledger.files.known(path)
     if known is None:
         return False
     if known.state in (State.SET_ASIDE, State.POSTPONED):
         return True
-    return ledger.photos.version_at(path) not in (None, own_version())
+    return ledger.photos.edition_at(path) not in (None, MEASURES_EDITION)

@@ -18,9 +18,9 @@ from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost
 from eyeline.intake.look import Look, look_at
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo, Stamp
+from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.terms.frame import Frame
 from eyeline.workers.examine import Examined
-from eyeline.workers.own_version import own_version
 from eyeline.workers.pool import WorkerPool, outcome
 
 CLAIM = timedelta(minutes=10)
@@ -126,7 +126,7 @@ class Ingest:
 
     def _identified(self, path: Path, frame: Frame) -> None:
         known = self._ledger.photos.of(frame)
-        if known is not None and known.eyeline_version == own_version():
+        if known is not None and known.measures_edition == MEASURES_EDITION:
             self._keep(path, known)
             return
         self._frames[path] = frame
@@ -141,8 +141,8 @@ class Ingest:
                 points=examined.points,
                 why_sitter=examined.why_sitter,
                 milliseconds=examined.milliseconds,
-                eyeline_version=own_version(),
                 measured_at=datetime.now(UTC),
+                measures_edition=MEASURES_EDITION,
             ),
         )
 
