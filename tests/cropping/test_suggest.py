@@ -117,7 +117,9 @@ def test_laws_of_every_crop(genre: str) -> None:
         beside = Rectangle(chance.uniform(0, 0.8), chance.uniform(0, 0.6), 0.1, 0.2)
         points = replace(points, others=(beside,) if chance.random() < 0.5 else ())
         yaw = chance.uniform(-40, 40)
-        found = crops_of(points, width, height, genre, head_yaw_deg=yaw)
+        past_the_lens = abs(yaw) >= 10 and chance.random() < 0.5
+        look = {"gaze": "right" if yaw > 0 else "left", "gaze_yaw_deg": yaw} if past_the_lens else {}
+        found = crops_of(points, width, height, genre, head_yaw_deg=yaw, **look)
         book = rules().genre(genre)
         sizes = {each.name: each for each in book.formats}
         assert {crop.format_name for crop in found.crops} | {no.format_name for no in found.no_crops} == set(
@@ -141,7 +143,7 @@ def test_laws_of_every_crop(genre: str) -> None:
                 inside = area.left <= other.left and other.right <= area.right
                 inside = inside and area.top <= other.top and other.bottom <= area.bottom
                 assert apart or inside
-            if abs(yaw) >= 10:
+            if past_the_lens:
                 side = 1 if yaw > 0 else -1
                 assert framed(crop, points, width, height, side)["lead_room"] >= 0
             assert crop.score >= book.crop_minimum

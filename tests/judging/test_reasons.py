@@ -56,6 +56,16 @@ def test_the_heaviest_loss_comes_first_and_faults_before_all() -> None:
     assert verdict.reasons[2].name == "eyes"
 
 
+def test_the_first_reason_is_the_one_that_binds() -> None:
+    """trade.md, "Stars": a doubt that takes no star does not stand before what keeps the stars away."""
+    doubt = {"gaze": "unsure", "gaze_confidence": 0.5}
+    headshot = judged([photo(**doubt)], HEADSHOT).verdict(0)
+    small = judged([photo(sitter(0.34, 0.20), **doubt)], HEADSHOT).verdict(0)
+    assert (headshot.stars, small.stars) == (3, 3)
+    assert headshot.reasons[0].name == "gaze_in_doubt"
+    assert [each.name for each in small.reasons[:2]] == ["head_height", "gaze_in_doubt"]
+
+
 def test_a_cost_is_the_score_without_the_criterion_less_the_score_with_it() -> None:
     """Recomputed by hand from the reasons' own desirabilities and weights, with the floor of 0.05."""
     verdict = judged([photo(sitter(0.45, 0.35), eye_blur_iris=0.05)], HEADSHOT).verdict(0)

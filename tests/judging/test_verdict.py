@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from eyeline.judging.verdict import brief_digest
-from eyeline.terms.measurement import Value
+from eyeline.terms.measurement import Measurement, Value
 from tests.judging.photos import judged, photo, sitter
 from tests.judging.shipped import BRIEF, rules, vocabulary
 
@@ -14,6 +14,10 @@ HEADSHOT = ("corporate headshot",)
 
 def verdict_of(*genres: str, five_stars: bool = False, **changed: Value):
     return judged([photo(**changed)], genres or HEADSHOT, five_stars).verdict(0)
+
+
+def verdict_of_photo(of: dict[str, Measurement]):
+    return judged([of], HEADSHOT).verdict(0)
 
 
 def test_a_sound_headshot_is_the_best_that_eyeline_gives() -> None:
@@ -68,7 +72,43 @@ def test_in_doubt_between_two_and_three_it_is_three_with_a_word_to_check() -> No
 def test_a_frame_without_a_face_gets_no_stars_and_says_so() -> None:
     verdict = verdict_of(people=0)
     assert (verdict.stars, verdict.genre, verdict.keywords) == (None, "", ("no face",))
-    assert verdict.reasons[0].sentence == "no face was found"
+    assert verdict.reasons[0].sentence == "no face was found, so this is no portrait"
+
+
+def test_a_face_without_features_is_no_dud_but_a_frame_to_look_at() -> None:
+    """trade.md, "Stars": no stars, and a word for the person who looks."""
+    unmeasured = {name: None for name in photo() if name not in ("people", "frame_format", "face_clipped")}
+    verdict = verdict_of(**unmeasured)
+    assert (verdict.stars, verdict.genre, verdict.keywords) == (None, "", ("check eyes",))
+    assert [each.name for each in verdict.reasons] == ["no_features"]
+    assert "eyes, nose and mouth" in verdict.reasons[0].sentence
+
+
+@pytest.mark.parametrize("measure", ["eyes_open", "eye_blur_iris"])
+def test_what_could_not_be_measured_is_doubt_and_not_perfection(measure: str) -> None:
+    """trade.md, "Stars": no 4 without the eyes and their sharpness measured."""
+    verdict, sound = verdict_of(**{measure: None}), verdict_of()
+    assert verdict.stars == 3
+    assert "check eyes" in verdict.keywords
+    assert verdict.score < sound.score
+
+
+def test_eyes_in_the_lens_do_not_look_out_of_the_frame_whatever_the_face_does() -> None:
+    """measures.md, "Head and gaze": what is said of lead room is then said of the face, and costs little."""
+    place = sitter(0.34, 0.44, 0.68)
+    aside = verdict_of_photo(photo(place, head_yaw_deg=25.0))
+    away = verdict_of_photo(photo(place, head_yaw_deg=25.0, gaze="right", gaze_yaw_deg=25.0))
+    central = verdict_of_photo(photo(place, head_yaw_deg=5.0))
+    assert "looks out of frame" in away.keywords and away.stars == 2
+    assert "looks out of frame" not in aside.keywords
+    assert central.score - aside.score < 0.02 < aside.score - away.score
+
+
+def test_what_half_of_all_portraits_show_is_remarked_and_not_written() -> None:
+    """trade.md, "Keywords": no word stands on a third of all frames of ordinary shoots."""
+    verdict = verdict_of(teeth_showing=True, head_yaw_deg=1.0)
+    assert verdict.remarks == ("square to camera", "teeth showing")
+    assert not {"square to camera", "teeth showing"} & set(verdict.keywords)
 
 
 def test_a_frame_that_does_its_job_on_one_line_is_not_punished_by_another() -> None:

@@ -36,11 +36,11 @@ def test_a_photographer_renames_a_word_and_puts_a_prefix_before_all() -> None:
     assert texts(SHIPPED, own) == ("ey: check gaze", "ey: HS", "ey: profile")
 
 
-def test_every_word_of_the_trade_is_written_by_some_rule() -> None:
+def test_every_word_of_the_trade_is_written_or_remarked_by_some_rule() -> None:
     """Those of the whole set are written by what ranks it, and `no face` where there is nothing to judge."""
     written = {BEST, ALTERNATE, NO_FACE}
     for genre in rules().genres.values():
-        written |= {keyword.word for keyword in genre.keywords}
+        written |= {keyword.word for keyword in (*genre.keywords, *genre.remarks)}
         written |= {word for word in (genre.keyword, *(fault.keyword for fault in genre.faults)) if word}
     assert {word.strip() for word in TRADE.split(",")} <= written
 

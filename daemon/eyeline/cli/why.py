@@ -115,6 +115,8 @@ def explanation(
         lines += ["", PREVIEW_NOTE]
     if verdict.keywords:
         lines += ["", f"Keywords: {', '.join(verdict.keywords)}."]
+    if verdict.remarks:
+        lines += ["", f"Also seen, and written nowhere: {', '.join(verdict.remarks)}."]
     lines += _crops(verdict)
     where = f" ({printable(decision.sidecar)})" if decision.sidecar is not None else ""
     written = NOT_YET if decision.outcome is Outcome.DRY_RUN else outcome_words(decision.outcome)
@@ -131,7 +133,8 @@ def _sentence(verdict: Verdict, why_sitter: str, numbers: bool) -> str:
     from eyeline.cli.words import stars
 
     if verdict.stars is None:
-        return "No stars: no face was found, so this is no portrait."
+        why = verdict.reasons[0].sentence if verdict.reasons else "it is no portrait"
+        return f"No stars: {why}."
     said = (
         f"{stars(verdict.stars)}  As {_article(verdict.genre)} {verdict.genre} it is {OPINION[verdict.stars]}"
     )

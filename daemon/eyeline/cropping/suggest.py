@@ -15,7 +15,7 @@ from eyeline.judging.rulebook import CropFormat, Rulebook
 from eyeline.judging.score import Weighed, score, split, spread
 from eyeline.measuring.framing import EVERYTHING, WORDS, framing_of_many, heads_cut_of_many, look_of
 from eyeline.measuring.sitters import Sitters, sitters_of
-from eyeline.terms.measurement import Measurement, Quantity
+from eyeline.terms.measurement import Measurement, Quantity, Value
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Crop, NoCrop
@@ -44,6 +44,9 @@ _WHY_NOT = {
     LOOK: "no {format} that holds the head leaves more room ahead of the look than behind it",
 }
 
+OFF_THE_LENS = ("left", "right", "up", "down")
+"""Words of `gaze` for eyes that look past the lens, and need room ahead: a turned face alone needs none."""
+
 
 @dataclass(frozen=True, slots=True)
 class Uncropped:
@@ -71,7 +74,7 @@ def suggestions(
     All measures but the framing, which is measured anew in every window, count for the crops as well.
     Crops are judged by the genre that `rulebook` names for them, by default itself. The chin is never
     cut, the crown only where the genre says so, other people's heads never; there is never less room
-    ahead of the look than behind it.
+    ahead of eyes that look past the lens than behind them.
     """
     judge = rulebook.crops_as or rulebook
     read = _measures_of(judge)
@@ -144,10 +147,12 @@ class _Search:
     """What stays the same whatever is cut from P frames: where the sitters are, and all that is not framing.
 
     `judge` holds the criteria that depend on the window, `fixed` the sums of the others, `columns` what
-    was measured on the frames, `measures` the names of all that decides.
+    was measured on the frames, `measures` the names of all that decides. `eyes_lead`: bool (P, 1), whether
+    the eyes look past the lens.
     """
 
     sitters: Sitters
+    eyes_lead: Mask
     columns: Columns
     judge: Rulebook
     fixed: Weighed
@@ -173,9 +178,14 @@ class _Search:
         broken[CHIN] = self.sitters.chin_y > candidates[..., 1] + candidates[..., 3]
         if self.sitters.others:
             broken[HEADS] = heads_cut_of_many(self.sitters, candidates)
-        broken[LOOK] = columns.number("lead_room").reshape(shape) < 0
+        broken[LOOK] = (columns.number("lead_room").reshape(shape) < 0) & self.eyes_lead
         fixed = Weighed(_repeated(self.fixed.logs, shape), _repeated(self.fixed.weights, shape))
         return score(self.judge, columns, fixed).value.reshape(shape), broken
+
+
+def _gaze(frame: Uncropped) -> Value:
+    taken = frame.measurements.get("gaze")
+    return None if taken is None else taken.value
 
 
 def _repeated(column: Numbers, shape: tuple[int, ...]) -> Numbers:
@@ -195,7 +205,8 @@ def _suggested(frames: Sequence[Uncropped], columns: Columns, rulebook: Rulebook
     faults = [each.measures for each in judge.faults if not each.measures.isdisjoint(EVERYTHING)]
     criteria = [each.measures for each in windowed.criteria]
     measures = _required(judge).union(*criteria, *faults)
-    search = _Search(sitters, columns, windowed, fixed, measures, rulebook.crown_may_be_cut)
+    eyes_lead = np.array([[_gaze(each) in OFF_THE_LENS] for each in frames])
+    search = _Search(sitters, eyes_lead, columns, windowed, fixed, measures, rulebook.crown_may_be_cut)
     as_shot = score(windowed, columns, fixed).value
     room = spaces(rulebook.formats, sitters, rulebook.crown_may_be_cut)
     found = _found(search, room)

@@ -79,8 +79,9 @@ def _inside(left: float, top: float, right: float, bottom: float) -> Rectangle |
 
 
 def _parameters(verdict: Verdict) -> str:
-    stars = "no portrait" if verdict.stars is None else f"{verdict.stars} stars"
-    costly = [reason.sentence for reason in verdict.reasons if reason.cost > 0 or reason.stars_at_most]
+    costly = [each.sentence for each in verdict.reasons if each.cost > 0 or each.stars_at_most is not None]
+    without = "no stars" if costly else "no portrait"
+    stars = without if verdict.stars is None else f"{verdict.stars} stars"
     because = "; ".join(costly[:MOST_REASONS])
     by = f"version {version('eyeline')}; genre {verdict.genre or 'none'}; rules {verdict.rules_digest[:8]}"
     said = f"{by}; {stars}"

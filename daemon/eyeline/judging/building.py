@@ -15,6 +15,7 @@ from eyeline.judging.grammar import (
     IdealTable,
     StarsTable,
     When,
+    WhenOrOff,
 )
 from eyeline.judging.numbers_law import contradiction
 from eyeline.judging.rulebook import (
@@ -97,7 +98,8 @@ class _Builder:
                 Requirement(key, self._when(("requires", key), each.when), each.says or f"wants {key}")
                 for key, each in table.requires.items()
             ),
-            keywords=self._keywords(table),
+            keywords=self._words("keywords", table.keywords),
+            remarks=self._words("remarks", table.remarks),
             formats=tuple(
                 self._format(key, None if each.pixels is None else (each.pixels.width, each.pixels.height))
                 for key, each in formats.items()
@@ -223,26 +225,33 @@ class _Builder:
         for name, each in table.faults.items():
             key: KeyPath = ("faults", name)
             if each.stars_at_most is None:
-                self._wrong((*key, "stars_at_most"), "missing key stars_at_most: from 1 to 5")
-            elif not 1 <= each.stars_at_most <= 5:
-                self._wrong((*key, "stars_at_most"), f"expected 1 to 5, found {each.stars_at_most}")
+                self._wrong((*key, "stars_at_most"), "missing key stars_at_most: from 0 to 5")
+            elif not 0 <= each.stars_at_most <= 5:
+                self._wrong((*key, "stars_at_most"), f"expected 0 to 5, found {each.stars_at_most}")
             if each.keyword is not None:
                 self._keyword((*key, "keyword"), each.keyword)
             says = each.says or name.replace("_", " ")
             self._placeholders((*key, "says"), says, ())
             when = self._when(key, each.when)
             faults.append(
-                Fault(name, when, each.stars_at_most or 1, each.keyword, says, frozenset(_measures(when)))
+                Fault(
+                    name,
+                    when,
+                    1 if each.stars_at_most is None else each.stars_at_most,
+                    each.keyword,
+                    says,
+                    frozenset(_measures(when)),
+                )
             )
         return tuple(faults)
 
-    def _keywords(self, table: GenreTable) -> tuple[Keyword, ...]:
+    def _words(self, section: str, table: Mapping[str, WhenOrOff]) -> tuple[Keyword, ...]:
         found = []
-        for word, each in table.keywords.items():
+        for word, each in table.items():
             if each.condition is None:
                 continue
-            self._keyword(("keywords", word), word)
-            self._names(("keywords", word), each.condition)
+            self._keyword((section, word), word)
+            self._names((section, word), each.condition)
             found.append(Keyword(word, each.condition))
         return tuple(found)
 

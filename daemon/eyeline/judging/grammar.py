@@ -15,6 +15,9 @@ from eyeline.judging.condition import Condition
 FORMAT_NAME = re.compile(r"[1-9][0-9]{0,4}:[1-9][0-9]{0,4}")
 """A crop format: width, colon, height."""
 
+WORD_SECTIONS = ("keywords", "remarks")
+"""Sections of a genre whose entries are a word and its condition."""
+
 
 @dataclass(frozen=True, slots=True)
 class Range:
@@ -109,7 +112,9 @@ class FaultTable:
     """What caps the stars, whatever the score."""
 
     when: Annotated[When | None, "the fault is there where this holds"] = None
-    stars_at_most: Annotated[int | None, "1 = a dud, 2 = weak; more stars are not given"] = None
+    stars_at_most: Annotated[
+        int | None, "1 = a dud, 2 = weak, 3 = in doubt; more are not given. 0 = none: a person looks"
+    ] = None
     keyword: Annotated[str | None, "word of the vocabulary to write"] = None
     says: Annotated[str | None, "sentence for people"] = None
     off: Annotated[bool | None, "true = this inherited fault does not apply"] = None
@@ -177,4 +182,7 @@ class GenreTable:
     keywords: Annotated[dict[str, WhenOrOff], "words of the vocabulary and when they are written"] = field(
         default_factory=dict
     )
+    remarks: Annotated[
+        dict[str, WhenOrOff], "words that stand in the explanation and are not written: they separate nothing"
+    ] = field(default_factory=dict)
     crops: Annotated[CropsTable | None, "which crops are suggested"] = None

@@ -7,6 +7,7 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
 
+from eyeline.judging.grammar import WORD_SECTIONS
 from eyeline.judging.rule_file import Parsed
 from eyeline.judging.rulebook import Line
 from eyeline.toml_files.lines import KeyPath
@@ -122,7 +123,7 @@ def _only_changes(way: KeyPath, patch: object) -> bool:
 
 
 def _is_whole(way: KeyPath) -> bool:
-    return way[-1] in _WHOLE or (len(way) == 2 and way[0] == "keywords")
+    return way[-1] in _WHOLE or (len(way) == 2 and way[0] in WORD_SECTIONS)
 
 
 def _leaves(tree: Mapping[str, Any], key: KeyPath) -> Sequence[tuple[KeyPath, Any]]:

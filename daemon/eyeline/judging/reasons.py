@@ -11,13 +11,26 @@ from numpy.typing import NDArray
 from eyeline.judging.columns import UNSURE, Columns
 from eyeline.judging.condition import Comparison, in_words, measures_of, truth
 from eyeline.judging.rulebook import Criterion, Fault, Ideal, Rulebook
-from eyeline.judging.score import Score, applies, chosen_ideals, desirability, logarithms, spread
+from eyeline.judging.score import (
+    Score,
+    applies,
+    chosen_ideals,
+    desirability,
+    logarithms,
+    spread,
+    stars_by_score,
+)
 from eyeline.judging.wording import ideal_in_words, value_in_words
 from eyeline.terms.measurement import Quantity, Value
 from eyeline.terms.verdict import Reason
 
 Numbers = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+
+MOST_STARS = 5
+
+DOUBT = 3
+"""Stars at most of a frame about which something is in doubt (trade.md); fewer are for what is wrong."""
 
 LEAST_LOG = -700.0
 """Stands for the logarithm of 0, so that what a veto took can be told: exp(-700) is as good as 0."""
@@ -45,7 +58,11 @@ class Grounds:
     wanted: tuple[str, ...]
 
     def reasons(self, row: int) -> tuple[Reason, ...]:
-        """The reasons of photo `row`: faults by their stars, then all else by its cost."""
+        """The reasons of photo `row`, the one that binds first; then faults by their stars, all else by cost.
+
+        A fault binds where it takes stars that the score gives. Where the score gives as few as a fault
+        that only leaves a doubt, or fewer, it is the heaviest loss that binds.
+        """
         found = [
             _fault(fault, self.photos, row)
             for fault, holds in zip(self.rulebook.faults, self.faults[:, row], strict=True)
@@ -55,6 +72,10 @@ class Grounds:
         rest = self._unmet(row)
         rest += [self._criterion(place, row) for place in np.flatnonzero(self.applies[:, row])]
         rest.sort(key=lambda reason: (-reason.cost, _quality(reason)))
+        by_score = int(stars_by_score(self.rulebook.stars, self.score.value[row : row + 1], True)[0])
+        least = min((each.stars_at_most or 0 for each in found), default=MOST_STARS)
+        if by_score < least or by_score == least >= DOUBT:
+            return (*rest[:1], *found, *rest[1:])
         return (*found, *rest)
 
     def _unmet(self, row: int) -> list[Reason]:

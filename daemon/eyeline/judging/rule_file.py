@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 from cattrs.errors import BaseValidationError
 
 from eyeline.judging.checking import Expected, converter, problems_of
+from eyeline.judging.grammar import WORD_SECTIONS
 from eyeline.toml_files.lines import KeyPath, key_lines, line_of
 from eyeline.toml_files.mistake import Mistake, Problem, shown_key
 
@@ -91,7 +92,7 @@ def _whole_value(key: KeyPath) -> KeyPath:
     for place, part in enumerate(key):
         if isinstance(part, int):
             return key[:place]
-        if part == "when" or (place == 1 and key[0] == "keywords"):
+        if part == "when" or (place == 1 and key[0] in WORD_SECTIONS):
             return key[: place + 1]
     return key
 

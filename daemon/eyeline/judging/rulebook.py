@@ -54,7 +54,7 @@ class Criterion:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What caps the stars, whatever the score.
+    """What caps the stars, whatever the score; at 0 the frame gets none and waits for a person.
 
     `keyword`: a word of the vocabulary, or None. `measures`: all that `when` speaks of.
     """
@@ -78,7 +78,7 @@ class Requirement:
 
 @dataclass(frozen=True, slots=True)
 class Keyword:
-    """A word of the vocabulary and when it is written."""
+    """A word of the vocabulary and when it fits."""
 
     word: str
     when: Condition
@@ -120,7 +120,8 @@ class Rulebook:
 
     `keyword`: the word of the vocabulary that names its use. `floor`: see `desirability.lift`.
     `unmet`: factor on the score of a frame that does not meet a requirement. `crops_as`: the genre
-    by which crops are judged, None = this one. `caution`: to be said wherever its verdict is shown.
+    by which crops are judged, None = this one. `remarks`: words
+    that are explained but not written. `caution`: to be said wherever its verdict is shown.
     `digest`: BLAKE2b hex of the effective rules. `lines`: the same, with the origin of each.
     """
 
@@ -140,4 +141,5 @@ class Rulebook:
     crown_may_be_cut: bool
     crops_as: Rulebook | None
     digest: str
+    remarks: tuple[Keyword, ...] = ()
     lines: tuple[Line, ...] = field(repr=False, default=())

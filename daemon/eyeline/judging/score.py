@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from eyeline.judging.columns import UNSURE, Columns
 from eyeline.judging.condition import truth
 from eyeline.judging.desirability import lift, target_range
-from eyeline.judging.rulebook import Criterion, Ideal, Rulebook
+from eyeline.judging.rulebook import Criterion, Ideal, Rulebook, Stars
 
 Numbers = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -51,6 +51,14 @@ def score(rulebook: Rulebook, columns: Columns, weighed: Weighed = NOTHING) -> S
         met = met & truth(requirement.when, columns).yes
     value = mean(sums) * np.where(met, 1.0, rulebook.unmet)
     return Score(spread(value, columns.count), spread(met, columns.count))
+
+
+def stars_by_score(cuts: Stars, value: Numbers, five_stars: bool = False) -> NDArray[np.intp]:
+    """The stars that the score alone gives, 1 to 4, or to 5 where eyeline may give them."""
+    stars = np.ones(len(value), np.intp)
+    for cut in (cuts.two, cuts.three, cuts.four, *((cuts.five,) if five_stars else ())):
+        stars = stars + (value >= cut)
+    return stars
 
 
 def spread(column: NDArray[Kind], count: int) -> NDArray[Kind]:

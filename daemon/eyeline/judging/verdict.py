@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from hashlib import blake2b
 
@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from eyeline.judging.columns import Columns, at
 from eyeline.judging.condition import Truth, truth
 from eyeline.judging.reasons import Grounds, grounds
-from eyeline.judging.rulebook import Rulebook
+from eyeline.judging.rulebook import Fault, Rulebook
 from eyeline.judging.rules import DIGEST_BYTES
-from eyeline.judging.score import Score, score
+from eyeline.judging.score import Score, score, stars_by_score
 from eyeline.judging.vocabulary import Vocabulary
 from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason, Verdict
@@ -28,6 +28,8 @@ SERVES = 3
 NO_FACE = "no face"
 """The word for frames that are no portrait; they get no stars."""
 
+WITHOUT_FACE = "no face was found, so this is no portrait"
+
 PEOPLE = "people"
 """The measure that counts faces."""
 
@@ -36,8 +38,9 @@ PEOPLE = "people"
 class Judgement:
     """The verdicts of `columns.count` photos on the genres of a brief, as arrays.
 
-    `stars`: int (n,), 0 for no portrait. `served`: int (n,), the genre that each photo serves best.
-    `scores`: float64 (n, genres). Words and reasons are made when asked for.
+    `stars`: int (n,), 0 for none: no portrait, or one that only a person can judge. `served`: int (n,), the
+    genre that each photo serves best. `scores`: float64 (n, genres). Words and reasons are made when asked
+    for.
     """
 
     columns: Columns
@@ -49,17 +52,20 @@ class Judgement:
     _judged: tuple[Score, ...]
     _faults: tuple[tuple[Truth, ...], ...]
     _keywords: tuple[tuple[Truth, ...], ...]
+    _remarks: tuple[tuple[Truth, ...], ...]
     _vocabulary: Vocabulary
     _quantities: Mapping[str, Quantity]
     _grounds: dict[int, Grounds] = field(default_factory=dict)
 
     def keyword_ids(self, row: int) -> tuple[str, ...]:
         """Keywords of photo `row` by their names in rule files, the surest first, at most eight."""
-        if self.stars[row] == 0:
+        if self._shows_no_face(row):
             return (NO_FACE,) if NO_FACE in self._vocabulary.ids else ()
         served = int(self.served[row])
         rulebook = self.rulebooks[served]
-        found: set[str] = set()
+        if self.stars[row] == 0:
+            return self._ordered(fault.keyword for fault in self._faults_without_stars(row))
+        found: set[str | None] = set()
         if self.stars[row] >= SERVES and rulebook.keyword is not None:
             found.add(rulebook.keyword)
         for fault, holds in zip(rulebook.faults, self._faults[served], strict=True):
@@ -68,36 +74,71 @@ class Judgement:
         for keyword, holds in zip(rulebook.keywords, self._keywords[served], strict=True):
             if at(holds.yes, row):
                 found.add(keyword.word)
-        return tuple(word for word in self._vocabulary.ids if word in found)[:MOST_KEYWORDS]
+        return self._ordered(found)[:MOST_KEYWORDS]
+
+    def remark_ids(self, row: int) -> tuple[str, ...]:
+        """Words that fit photo `row` and stand in its explanation alone."""
+        if self.stars[row] == 0:
+            return ()
+        served = int(self.served[row])
+        remarks = zip(self.rulebooks[served].remarks, self._remarks[served], strict=True)
+        return self._ordered(remark.word for remark, holds in remarks if at(holds.yes, row))
+
+    def _ordered(self, words: Iterable[str | None]) -> tuple[str, ...]:
+        found = frozenset(words)
+        return tuple(word for word in self._vocabulary.ids if word in found)
+
+    def _shows_no_face(self, row: int) -> bool:
+        return self.columns.value(PEOPLE, row) == 0
+
+    def _faults_without_stars(self, row: int) -> list[Fault]:
+        """The faults by which photo `row` has no stars, though it shows a face."""
+        served = int(self.served[row])
+        faults = zip(self.rulebooks[served].faults, self._faults[served], strict=True)
+        return [fault for fault, holds in faults if fault.stars_at_most == 0 and at(holds.yes, row)]
 
     def reasons(self, row: int) -> tuple[Reason, ...]:
-        """Why photo `row` got what it got, heaviest loss first."""
-        if self.stars[row] == 0:
-            return (Reason(NO_FACE, PEOPLE, 0, "a face", None, 0.0, 0.0, "no face was found", None),)
+        """Why photo `row` got what it got: what decided its stars, then the heaviest loss first."""
+        if self._shows_no_face(row):
+            return (
+                Reason(
+                    NO_FACE,
+                    PEOPLE,
+                    0,
+                    "a face",
+                    None,
+                    0.0,
+                    0.0,
+                    WITHOUT_FACE,
+                    None,
+                ),
+            )
         served = int(self.served[row])
         if served not in self._grounds:
             self._grounds[served] = grounds(
                 self.rulebooks[served], self.columns, self._quantities, self._judged[served]
             )
-        return self._grounds[served].reasons(row)
+        reasons = self._grounds[served].reasons(row)
+        return reasons if self.stars[row] else tuple(each for each in reasons if each.stars_at_most == 0)
 
     def verdict(self, row: int) -> Verdict:
         """The verdict of photo `row`, with its keywords as they are written."""
-        portrait = bool(self.stars[row])
+        judged = bool(self.stars[row])
         served = int(self.served[row])
         return Verdict(
-            genre=self.rulebooks[served].name if portrait else "",
-            score=float(self.scores[row, served]) if portrait else 0.0,
-            stars=int(self.stars[row]) if portrait else None,
+            genre=self.rulebooks[served].name if judged else "",
+            score=float(self.scores[row, served]) if judged else 0.0,
+            stars=int(self.stars[row]) if judged else None,
             keywords=self._vocabulary.written(self.keyword_ids(row)),
             reasons=self.reasons(row),
             scores=tuple(
                 (rulebook.name, float(value))
                 for rulebook, value in zip(self.rulebooks, self.scores[row], strict=True)
             )
-            if portrait
+            if judged
             else (),
             rules_digest=self.rules_digest,
+            remarks=self._vocabulary.written(self.remark_ids(row)),
         )
 
 
@@ -142,6 +183,7 @@ def judge(
         _keywords=tuple(
             tuple(truth(keyword.when, columns) for keyword in each.keywords) for each in rulebooks
         ),
+        _remarks=tuple(tuple(truth(remark.when, columns) for remark in each.remarks) for each in rulebooks),
         _vocabulary=vocabulary,
         _quantities=quantities,
     )
@@ -154,10 +196,7 @@ def brief_digest(rulebooks: Sequence[Rulebook], vocabulary: Vocabulary) -> str:
 
 
 def _stars(rulebook: Rulebook, judged: Score, faults: Sequence[Truth], five_stars: bool) -> NDArray[np.intp]:
-    cuts = rulebook.stars
-    stars = np.ones(len(judged.value), np.intp)
-    for cut in (cuts.two, cuts.three, cuts.four, *((cuts.five,) if five_stars else ())):
-        stars = stars + (judged.value >= cut)
+    stars = stars_by_score(rulebook.stars, judged.value, five_stars)
     for fault, holds in zip(rulebook.faults, faults, strict=True):
         stars = np.where(holds.yes, np.minimum(stars, fault.stars_at_most), stars)
     return stars

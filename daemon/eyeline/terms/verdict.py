@@ -14,7 +14,7 @@ class Reason:
 
     `desirability`: 0 to 1 for a criterion, None for a fault or where the value is missing.
     `cost`: how much of the score this criterion took (score without it minus score with it, 0 to 1);
-    for a fault, how many stars it capped the verdict at is in `stars_at_most`.
+    for a fault, how many stars it capped the verdict at is in `stars_at_most`, 0 for none at all.
     `ideal`: the ideal in words with its unit, e.g. "0.30 to 0.38 of the height".
     """
 
@@ -58,8 +58,9 @@ class NoCrop:
 class Verdict:
     """The judgement of one frame as shot, on the genre that it serves best.
 
-    `stars`: 1 to 5, or None for a frame that is no portrait. `score`: 0 to 1. `reasons`: heaviest
-    loss first. `scores`: the score on every genre that was asked for.
+    `stars`: 1 to 5, or None for a frame that is no portrait or that only a person can judge. `score`: 0 to
+    1. `reasons`: what decided the stars first, then the heaviest loss first. `scores`: the score on every
+    genre that was asked for. `remarks`: words of the vocabulary that fit, but are not written as keywords.
     """
 
     genre: str
@@ -71,3 +72,4 @@ class Verdict:
     rules_digest: str
     crops: tuple[Crop, ...] = ()
     no_crops: tuple[NoCrop, ...] = ()
+    remarks: tuple[str, ...] = ()
