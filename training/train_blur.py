@@ -21,10 +21,18 @@ import numpy as np
 from crowd_looks import crowd_faces
 from drawn_eyes import drawn_eye, texture
 from numpy.typing import NDArray
+from replays import keep, shoot_faces
 
 from eyeline.measuring.blur_network import described, mirror_features
 from eyeline.measuring.edges import slope_energy
-from eyeline.measuring.eye_region import HEIGHT_RADII, MARGIN_PX, WIDTH_RADII, ellipse, without_highlights
+from eyeline.measuring.eye_region import (
+    HEIGHT_RADII,
+    MARGIN_PX,
+    WIDTH_RADII,
+    ellipse,
+    eye_regions,
+    without_highlights,
+)
 from eyeline.measuring.pupils import pupils
 from eyeline.measuring.srgb import LINEAR_OF_BYTE, encode
 
@@ -230,6 +238,38 @@ def fit(
     return [(flat[2 * number], flat[2 * number + 1]) for number in range(len(layers))]
 
 
+def forward(
+    features: NDArray[np.float64],
+    mean: NDArray[np.float64],
+    spread: NDArray[np.float64],
+    layers: list[tuple[NDArray[np.float64], NDArray[np.float64]]],
+) -> NDArray[np.float64]:
+    """Answers (n, 3) of the network to `features` (n, 161)."""
+    out = (features - mean) / spread
+    for number, (weight, bias) in enumerate(layers):
+        out = out @ weight + bias
+        out = np.tanh(out) if number < len(layers) - 1 else out
+    return out
+
+
+def record() -> None:
+    """Keep what the stored weights answer here, for the test that the package answers the same."""
+    with np.load(TARGET) as stored:
+        arrays = {name: stored[name].astype(np.float64) for name in stored.files}
+    layers = [(arrays[f"weight{k}"], arrays[f"bias{k}"]) for k in range(len(HIDDEN) + 1)]
+    energies, radii = [], []
+    for picture, landmarks in shoot_faces():
+        for eye in eye_regions(picture.rgb, landmarks):
+            assert eye is not None
+            energies.append(slope_energy(*without_highlights(eye.grey, eye.mask, eye.radius)))
+            radii.append(eye.radius)
+    here = np.stack([described(*each) for each in zip(energies, radii, strict=True)])
+    there = mirror_features(here)
+    both = [forward(each, arrays["mean"], arrays["spread"], layers) for each in (here, there)]
+    answers = (both[0] + both[1] * (1, 1, -1)) / 2
+    keep("blur", energy=np.stack(energies), radius=np.array(radii), answers=answers)
+
+
 def mirrored(features: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[NDArray[np.float64], ...]:
     """The same eyes seen in a mirror: the diagonals change places."""
     return mirror_features(features), y * (1, 1, -1)
@@ -277,9 +317,13 @@ def report_streaks(found: NDArray[np.float64], known: NDArray[np.float64]) -> No
 def main() -> None:
     """Make or take the material, fit twice, report, and write the second."""
     arguments = argparse.ArgumentParser(description=__doc__)
-    arguments.add_argument("crowd", type=Path)
+    arguments.add_argument("crowd", type=Path, nargs="?")
     arguments.add_argument("--work", type=Path)
+    arguments.add_argument("--record", action="store_true", help="only keep anew what the weights answer")
     given = arguments.parse_args()
+    if given.record:
+        record()
+        return
     kept = given.work / "blur_material.npz" if given.work else None
     if kept and kept.exists():
         with np.load(kept) as stored:
@@ -294,10 +338,7 @@ def main() -> None:
         there, back = mirrored(features[use], y[use])
         x = (np.concatenate([features[use], there]) - mean) / spread
         layers = fit(x, np.concatenate([y[use], back]))
-        out = (features - mean) / spread
-        for number, (weight, bias) in enumerate(layers):
-            out = out @ weight + bias
-            out = np.tanh(out) if number < len(layers) - 1 else out
+        out = forward(features, mean, spread, layers)
         for drawn in (False, True):
             part = (aside if name == "kept aside" else use) & ((sitters >= 1000) == drawn)
             report(f"{'drawn' if drawn else 'crowd'}, {name}", out[part], known[part])
@@ -308,6 +349,7 @@ def main() -> None:
     for number, (weight, bias) in enumerate(layers):
         arrays[f"weight{number}"], arrays[f"bias{number}"] = weight, bias
     np.savez_compressed(TARGET, **{key: value.astype(np.float32) for key, value in arrays.items()})
+    record()
 
 
 if __name__ == "__main__":

@@ -17,11 +17,13 @@ import numpy as np
 import torch
 from cover_looks import looks
 from numpy.typing import NDArray
+from replays import keep, shoot_faces
 from torch import Tensor, nn
 from torch.nn import functional
 
 from eyeline.measuring.convolution import FLAT_LEVELS
-from eyeline.measuring.face_patch import SIDE_PX
+from eyeline.measuring.face_patch import SIDE_PX, face_patch
+from eyeline.measuring.face_shape import posture
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/covers.npz"
 KEPT_ASIDE, SEED = 4, 3
@@ -136,12 +138,29 @@ def report(material: dict[str, NDArray], rows: NDArray[np.int64], said: NDArray[
             )
 
 
+def record() -> None:
+    """Keep what the stored weights answer here, for the test that the package answers the same."""
+    with np.load(TARGET) as stored:
+        state = {name: torch.from_numpy(stored[name].astype(np.float32)) for name in stored.files}
+    network = CoverNetwork()
+    network.load_state_dict(state)
+    patches = [
+        face_patch(picture.rgb, landmarks, posture(landmarks))[0] for picture, landmarks in shoot_faces()
+    ]
+    inputs = np.stack([*patches, *(each // 4 for each in patches[:1])])  # and one far too dark
+    keep("covers", patches=inputs, odds=scores(network.eval(), inputs))
+
+
 def main() -> None:
     """Train, write the weights, and report on the sitters kept aside."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    parser.add_argument("crowd", type=Path)
+    parser.add_argument("crowd", type=Path, nargs="?")
     parser.add_argument("--looks", type=Path)
+    parser.add_argument("--record", action="store_true", help="only keep anew what the weights answer")
     arguments = parser.parse_args()
+    if arguments.record:
+        record()
+        return
     torch.set_num_threads(1)
     if arguments.looks and arguments.looks.exists():
         with np.load(arguments.looks) as stored:
@@ -155,6 +174,7 @@ def main() -> None:
     network = trained(material, np.flatnonzero(~aside))
     weights = {name: each.numpy().astype(np.float16) for name, each in network.state_dict().items()}
     np.savez(TARGET, **weights)
+    record()
     rows = np.flatnonzero(aside)
     report(material, rows, scores(network, material["patch"][rows]))
 
