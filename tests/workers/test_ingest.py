@@ -26,6 +26,10 @@ class WorkerPool:
 
     def __init__(self) -> None:
         self.asked: list[tuple[Path, Future[Any]]] = []
+        self.expected: list[int] = []
+
+    def expect(self, photos: int) -> None:
+        self.expected.append(photos)
 
     def identify(self, path: Path) -> Future[Any]:
         self.asked.append((path, Future()))
@@ -110,6 +114,13 @@ def test_what_the_ledger_could_not_take_is_received_again(
     bench.finish()
     assert sorted(bench.measured) == bench.photos
     assert len(bench.ingest) == 0
+
+
+def test_the_pool_is_asked_for_workers_as_photos_come(bench: Bench) -> None:
+    assert bench.pool.expected == []
+    for path in bench.photos:
+        bench.take(path)
+    assert bench.pool.expected == [1, 2, 3, 4, 5]
 
 
 def test_files_of_a_silent_folder_wait_and_others_go_on(bench: Bench) -> None:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
+from threading import Thread
+
+import cv2
 
 from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.exiftool import ExifTool
@@ -17,6 +21,7 @@ from eyeline.measuring.catalogue import BUILT_IN
 from eyeline.measuring.eye_network import sitters_eyes
 from eyeline.measuring.points import sitter_points
 from eyeline.measuring.take import take
+from eyeline.reading import models
 from eyeline.reading.capture import read_capture
 from eyeline.reading.look import look
 from eyeline.reading.open_photo import open_photo
@@ -58,16 +63,35 @@ def _exiftool() -> ExifTool:
 
 
 def warm_up() -> None:
-    """Load what the first photo would otherwise wait for. Run once in each worker."""
-    import cv2
+    """Begin to load what the first photo needs: ExifTool to be identified, the models to be measured.
 
-    from eyeline.reading import models
-
+    Run once in each worker. Returns at once; whoever needs what is being loaded waits for it.
+    """
     cv2.setNumThreads(1)
+    exiftool = _exiftool()
+    Thread(target=lambda: _try(lambda: exiftool.version), name="start ExifTool", daemon=True).start()
+    _loading()
+
+
+@cache
+def _loading() -> Thread:
+    """The thread that loads the models, started at the first call."""
+    thread = Thread(target=lambda: _try(_load), name="load models", daemon=True)
+    thread.start()
+    return thread
+
+
+def _load() -> None:
     models.face_detector()
     models.face_mesh()
     models.person_silhouette()
     all_measures()
+
+
+def _try(begin: Callable[[], object]) -> None:
+    """Run `begin` ahead of its first use; what fails here fails there again, before somebody who hears it."""
+    with suppress(Exception):
+        begin()
 
 
 def identify(path: Path) -> Frame:
@@ -123,6 +147,7 @@ def examine(frame: Frame) -> Examined:
         raise UnreadablePhoto(error.what, frame.path, error.cure) from error
     if (picture.width, picture.height) != (frame.width, frame.height):
         raise UnreadablePhoto("it changed while it was being read", frame.path, "It will be read again")
+    _loading().join()
     decoded = clock()
     seen = look(picture)
     looked = clock()

@@ -171,6 +171,7 @@ class Ingest:
         self._alone.discard(path)
 
     def _give_out(self) -> None:
+        self._crew.expect(len(self))
         for _ in range(len(self._waiting)):
             if self._given_out >= self._most_at_once or self._alone:
                 break

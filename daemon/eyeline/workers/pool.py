@@ -32,6 +32,10 @@ second, and the first photo of a worker waits for the models to load."""
 PHOTOS_PER_WORKER = 2_000
 """Photos after which a worker is renewed, so that a slow leak in a native library cannot add up."""
 
+PHOTOS_WORTH_A_WORKER = 4
+"""Photos that have to wait for each worker: starting one takes about as much processor time as measuring
+four photos, so more workers for fewer photos would spend more on starting than on measuring."""
+
 LARGEST_WORKER_BYTES = 6 * 2**30
 """Private memory that a worker may hold: the largest picture that is decoded needs about 2 GiB."""
 
@@ -75,8 +79,19 @@ def _interrupts_held() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
+class _GrowingPool(ProcessPool):  # type: ignore[misc,unused-ignore]
+    """A pool that can be given more workers while it runs. pebble starts whatever is missing of their number
+    every tenth of a second, and has no call that raises the number."""
+
+    def grow(self, workers: int) -> None:
+        """Have at least `workers` processes from now on."""
+        manager = self._pool_manager.worker_manager
+        manager.workers_number = max(manager.workers_number, workers)
+
+
 class WorkerPool:
-    """A pool of `workers` processes that examine photos.
+    """Processes that examine photos: none before the first photo, then one for every
+    `PHOTOS_WORTH_A_WORKER` photos that wait, at most `workers`.
 
     A photo whose worker crashed, hung past `budget_seconds` or ran out of `memory_bytes` fails alone; the
     worker is replaced and every other photo goes on. Where a worker died between two photos the whole pool
@@ -92,7 +107,17 @@ class WorkerPool:
         self._workers = workers
         self._budget_seconds = budget_seconds
         self._memory_bytes = memory_bytes
-        self._pool = self._new_pool()
+        self._started = 0
+        self._pool: _GrowingPool | None = None
+
+    def expect(self, photos: int) -> None:
+        """Have workers for `photos` that wait, from the next that is handed in; once started they stay."""
+        wanted = min(self._workers, -(-photos // PHOTOS_WORTH_A_WORKER))
+        if wanted <= self._started:
+            return
+        self._started = wanted
+        if self._pool is not None:
+            self._pool.grow(wanted)
 
     def identify(self, path: Path) -> Future[Frame]:
         """Tell in a worker which frame `path` is."""
@@ -104,13 +129,15 @@ class WorkerPool:
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
-        self._pool.stop()  # type: ignore[no-untyped-call]
-        self._pool.join()
+        if self._pool is not None:
+            self._pool.stop()  # type: ignore[no-untyped-call]
+            self._pool.join()
+            self._pool = None
 
-    def _new_pool(self) -> ProcessPool:
+    def _new_pool(self) -> _GrowingPool:
         # "spawn": mediapipe runs threads, and a forked copy of a threaded process can deadlock.
-        return ProcessPool(
-            max_workers=self._workers,
+        return _GrowingPool(
+            max_workers=max(1, self._started),
             max_tasks=PHOTOS_PER_WORKER,
             initializer=_start_worker,
             initargs=(self._memory_bytes,),
@@ -122,7 +149,6 @@ class WorkerPool:
             return self._given_to_the_pool(task, argument)
         except (RuntimeError, OSError):  # the pool is broken, or does not come about
             self.close()
-            self._pool = self._new_pool()
         try:
             return self._given_to_the_pool(task, argument)
         except (RuntimeError, OSError) as error:
@@ -133,6 +159,8 @@ class WorkerPool:
             return lost
 
     def _given_to_the_pool(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
+        if self._pool is None:
+            self._pool = self._new_pool()
         with _interrupts_held():
             return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
 

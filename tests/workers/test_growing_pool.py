@@ -1,0 +1,53 @@
+"""Workers start with the work: none before the first photo, no more than the waiting photos are worth."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from eyeline.terms.frame import Frame
+from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER, WorkerPool, outcome
+from tests.crashes.ingest import children
+
+PHOTO = Path(__file__).resolve().parents[2] / "shoot" / "NL1_1000.jpg"
+
+PATIENCE_SECONDS = 60
+"""With a process that starts on a busy machine; no result depends on it."""
+
+pytestmark = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="finds child processes in /proc")
+
+
+def workers() -> int:
+    return len(list(children(os.getpid(), "worker")))
+
+
+def test_a_pool_that_is_not_used_starts_nothing() -> None:
+    with WorkerPool(4) as pool:
+        pool.expect(100)
+        assert workers() == 0
+
+
+@pytest.mark.slow
+def test_one_photo_has_one_worker_and_many_have_what_they_are_worth() -> None:
+    with WorkerPool(3) as pool:
+        pool.expect(1)
+        assert isinstance(outcome(PHOTO, pool.identify(PHOTO)), Frame)
+        assert workers() == 1
+        pool.expect(PHOTOS_WORTH_A_WORKER + 1)
+        until = time.monotonic() + PATIENCE_SECONDS
+        while workers() < 2 and time.monotonic() < until:
+            time.sleep(0.05)
+        assert workers() == 2
+        pool.expect(1)
+        pool.expect(100 * PHOTOS_WORTH_A_WORKER)
+        until = time.monotonic() + PATIENCE_SECONDS
+        while workers() < 3 and time.monotonic() < until:
+            time.sleep(0.05)
+        time.sleep(0.5)  # pebble looks ten times a second what is missing
+        assert workers() == 3
+        answers = [pool.identify(PHOTO) for _ in range(6)]
+        assert all(isinstance(outcome(PHOTO, each), Frame) for each in answers)
