@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from contextlib import chdir, contextmanager, redirect_stderr, redirect_stdout
 from io import BytesIO, TextIOWrapper
@@ -52,20 +51,6 @@ def _text(stream: TextIOWrapper) -> str:
 def _only(variables: dict[str, str]) -> Iterator[None]:
     with mock.patch.dict(os.environ, variables, clear=True):
         yield
-
-
-def run_eyeline(home: Path, *words: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    """`eyeline WORDS` in a process of its own, for what only a whole process shows."""
-    return subprocess.run(
-        [sys.executable, "-m", "eyeline", *map(os.fspath, words)],
-        env=environment(home),
-        cwd=cwd or home,
-        capture_output=True,
-        text=True,
-        errors="surrogateescape",
-        timeout=240,
-        check=False,
-    )
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from tests.cli.conftest import SHOOT, Eyeline, copy_frames, environment, run_eyeline
+from tests.cli.conftest import SHOOT, Eyeline, copy_frames, environment, run_here
 
 GOOD = "NL1_1005.jpg"
 WITHOUT_ROOTS_RIGHTS = (
@@ -153,7 +153,7 @@ def test_a_sidecar_that_cannot_be_written_is_an_exit_code_too(tmp_path: Path) ->
     card = tmp_path / "card"
     (frame,) = copy_frames(card, GOOD)
     frame.with_suffix(".xmp").write_bytes(b"no XML")
-    ran = run_eyeline(tmp_path, "run", card, "--json")
+    ran = run_here(tmp_path, "run", card, "--json")
     assert ran.returncode == 1
     assert json.loads(ran.stdout)["outcome"] == "refused"
     (line,) = ran.stderr.splitlines()[:1]
@@ -206,24 +206,24 @@ def test_a_broken_rule_file_is_named_and_the_rest_stays_in_force(tmp_path: Path)
     rules.mkdir(parents=True)
     (rules / "mine.toml").write_text('name = "corporate headshot"\n[criteria.headroom]\nweigth = 2\n')
     copy_frames(tmp_path / "card", GOOD)
-    ran = run_eyeline(tmp_path, "run", tmp_path / "card", "--json", "--dry-run")
+    ran = run_here(tmp_path, "run", tmp_path / "card", "--json", "--dry-run")
     assert "mine.toml, line 3" in ran.stderr
     assert "did you mean 'weight'" in ran.stderr
     assert json.loads(ran.stdout)["genre"] == "corporate headshot"
-    checked = run_eyeline(tmp_path, "genres", "check", rules / "mine.toml")
+    checked = run_here(tmp_path, "genres", "check", rules / "mine.toml")
     assert checked.returncode == 2
     assert "line 3" in checked.stdout
 
 
 def test_usage_and_configuration_errors_exit_with_2(tmp_path: Path) -> None:
-    assert run_eyeline(tmp_path, "run").returncode == 2
+    assert run_here(tmp_path, "run").returncode == 2
     settings = tmp_path / "config.toml"
     settings.write_text("workers = 2\nquiet_second = 1\n")
-    ran = run_eyeline(tmp_path, "run", tmp_path, "--config", settings)
+    ran = run_here(tmp_path, "run", tmp_path, "--config", settings)
     assert ran.returncode == 2
     assert "line 2" in ran.stderr
     assert "quiet_seconds" in ran.stderr
-    unknown = run_eyeline(tmp_path, "run", tmp_path, "--genre", "corporate headshots")
+    unknown = run_here(tmp_path, "run", tmp_path, "--genre", "corporate headshots")
     assert unknown.returncode == 2
     assert "'corporate headshot'" in unknown.stderr
 

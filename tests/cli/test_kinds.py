@@ -24,7 +24,7 @@ from PIL import Image
 
 from eyeline.intake.identity import image_digest
 from eyeline.workers.examine import Examined, examine, identify
-from tests.cli.conftest import SHOOT, copy_frames, run_eyeline
+from tests.cli.conftest import SHOOT, copy_frames, run_here
 from tests.cli.test_watch import SETTINGS, daemon, stop, wait_until
 from tests.reading.dng import dng
 
@@ -97,7 +97,7 @@ def bomb() -> bytes:
 
 
 def run(home: Path, folder: Path) -> tuple[int, dict[str, dict[str, Any]], str]:
-    ran = run_eyeline(home, "run", folder, "--json")
+    ran = run_here(home, "run", folder, "--json")
     lines = [json.loads(line) for line in ran.stdout.splitlines()]
     return ran.returncode, {str(Path(line["file"]).relative_to(folder)): line for line in lines}, ran.stderr
 
