@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from eyeline.deciding.decide import Decider
+from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.exiftool import ExifTool
 from eyeline.ledger import DecisionLog, Photo, Stamp
 from eyeline.ledger.records import Problem
@@ -55,3 +56,7 @@ def measured(decider: Decider, path: Path) -> Photo:
 
 def undone(decider: Decider, path: Path, dry_run: bool = False) -> list[Undone]:
     return list(undo(decider.ledger, decider.log, decider.exiftool, [path], Naming.REPLACE, dry_run))
+
+
+def records(decider: Decider) -> SidecarRecords:
+    return SidecarRecords(decider.ledger, decider.configuration.naming)

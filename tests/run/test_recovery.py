@@ -14,7 +14,7 @@ from eyeline.run.forget import forget
 from eyeline.run.ratings import their_stars
 from eyeline.run.recovery import kept_aside, open_ledger
 from eyeline.sidecar.naming import Naming
-from tests.deciding.decider import measured, open_decider, undone
+from tests.deciding.decider import measured, open_decider, records, undone
 from tests.ledger.invented import FOLDER, NOW, decision
 from tests.sidecar.examples import edit
 from tests.sidecar.readers import by_exiftool
@@ -107,7 +107,7 @@ def test_rebuilt_it_still_knows_ours_from_theirs_and_that_nothing_is_measured(
         assert not by_exiftool(rated).keywords
         assert not by_exiftool(moved).regions
         assert untouched.read_bytes() == left
-        assert their_stars(decider.ledger, measured(decider, paths[0]), Naming.REPLACE) == 5
+        assert their_stars(records(decider), measured(decider, paths[0])) == 5
         assert len(undone(decider, shoot)) == 3
     assert not untouched.exists()
     assert by_exiftool(rated).rating == "5"

@@ -5,8 +5,9 @@ from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.annotate import annotate, withdraw
+from eyeline.sidecar.annotate import Request, annotate, withdraw
 from eyeline.sidecar.fields import Annotation, copy_space_region, crop_region, sitter_region
+from eyeline.sidecar.found import Lookup
 from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.outcome import Outcome
 from eyeline.sidecar.written import Written
@@ -50,9 +51,8 @@ def write(
     now: datetime = NOW,
     dry_run: bool = False,
 ) -> Outcome:
-    return annotate(
-        exiftool, photo, orientation, annotation, last, rating_inside, naming, now, dry_run=dry_run
-    )
+    request = Request(annotation, orientation, now, last, rating_inside, dry_run)
+    return annotate(exiftool, Lookup(photo, naming), request)
 
 
 def edit(sidecar: Path, *assignments: str) -> None:
@@ -67,7 +67,7 @@ def edit(sidecar: Path, *assignments: str) -> None:
 
 
 def take_back(exiftool: ExifTool, photo: Path, last: Written | None, dry_run: bool = False) -> Outcome:
-    return withdraw(exiftool, photo, last, Naming.REPLACE, LATER, dry_run=dry_run)
+    return withdraw(exiftool, Lookup(photo, Naming.REPLACE), last, LATER, dry_run=dry_run)
 
 
 def names(folder: Path) -> list[str]:

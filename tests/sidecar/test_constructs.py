@@ -17,6 +17,7 @@ import pytest
 from eyeline.exiftool import ExifTool
 from eyeline.sidecar.annotate import withdraw
 from eyeline.sidecar.fields import ID_PREFIX
+from eyeline.sidecar.found import Lookup
 from eyeline.sidecar.meaning import parse
 from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.outcome import Outcome, Result
@@ -278,7 +279,7 @@ def test_written_and_taken_back_means_what_it_meant(exiftool: ExifTool, photo: P
     outcome = write(exiftool, photo)
     if outcome.result is Result.REFUSED:
         return  # tested above
-    back = withdraw(exiftool, photo, outcome.written, Naming.REPLACE, LATER)
+    back = withdraw(exiftool, Lookup(photo, Naming.REPLACE), outcome.written, LATER)
     assert back.result is Result.WRITTEN, back.sentence
     assert parse(sidecar.read_bytes(), sidecar) == parse(content, sidecar)
 
@@ -294,7 +295,7 @@ def test_a_sidecar_full_of_another_program_s_data(exiftool: ExifTool, photo: Pat
     assert "headshot" not in (outcome.written.keywords if outcome.written else ())
     assert b"Modell" in after
     assert b"their-1" in after
-    withdraw(exiftool, photo, outcome.written, Naming.REPLACE, LATER)
+    withdraw(exiftool, Lookup(photo, Naming.REPLACE), outcome.written, LATER)
     assert parse(sidecar.read_bytes(), sidecar) == parse(content, sidecar)
 
 

@@ -23,6 +23,7 @@ from eyeline.exiftool import ExifTool
 from eyeline.intake.identity import image_digest
 from eyeline.sidecar.annotate import Result, withdraw
 from eyeline.sidecar.embedded import rating_is_ours
+from eyeline.sidecar.found import Lookup
 from eyeline.sidecar.naming import Naming, locate
 from eyeline.sidecar.packet import LARGEST_PACKET, NAME, apart_from_packet, packet_in, with_packet
 from eyeline.sidecar.restoring import digest_of, restore
@@ -125,7 +126,7 @@ def test_a_dry_run_writes_nothing(exiftool: ExifTool, photo: Path) -> None:
 def test_withdrawing_and_restoring_give_the_jpeg_back_byte_for_byte(exiftool: ExifTool, photo: Path) -> None:
     before = dressed(photo).read_bytes()
     written = write(exiftool, photo, naming=EMBED).written
-    assert withdraw(exiftool, photo, written, EMBED, LATER).result is Result.WRITTEN
+    assert withdraw(exiftool, Lookup(photo, EMBED), written, LATER).result is Result.WRITTEN
     assert photo.read_bytes() == before
     outcome = write(exiftool, photo, naming=EMBED)
     assert restore(photo, [outcome.digest_after or ""], None)

@@ -1,13 +1,14 @@
 """Which file is the sidecar of a photo."""
 
 import os
+import unicodedata
 from pathlib import Path
 
 import pytest
 
 from eyeline.errors import UnsafeSidecar
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.naming import Naming, Place, locate
+from eyeline.sidecar.naming import Listing, Naming, Place, locate
 from eyeline.sidecar.outcome import Result
 from tests.sidecar.examples import EXAMPLE, LATER, edit, names, write
 from tests.sidecar.readers import by_exiftool
@@ -52,6 +53,75 @@ def test_two_that_differ_in_letters_only_are_refused(tmp_path: Path) -> None:
         pytest.skip("this file system does not tell upper from lower case")
     with pytest.raises(UnsafeSidecar, match=r"IMG_1\.XMP and IMG_1\.xmp"):
         locate(tmp_path / "IMG_1.jpg")
+
+
+COMPOSED, DECOMPOSED = (unicodedata.normalize(form, "Zoë.jpg") for form in ("NFC", "NFD"))
+
+
+@pytest.mark.parametrize(
+    ("photo", "there"),
+    [
+        (COMPOSED, DECOMPOSED),
+        (DECOMPOSED, COMPOSED),
+        (COMPOSED, DECOMPOSED.upper()),
+        ("STRASSE.jpg", "Straße.jpg"),
+    ],
+)
+@pytest.mark.parametrize("naming", [Naming.REPLACE, Naming.APPEND])
+def test_a_name_in_another_unicode_form_is_the_same_name(
+    tmp_path: Path, photo: str, there: str, naming: Naming
+) -> None:
+    """Canonical caseless matching: Unicode 15.0, section 3.13, definition D145."""
+    for sidecar in (f"{there}.xmp", f"{Path(there).stem}.xmp"):
+        folder = tmp_path / sidecar
+        folder.mkdir()
+        touch(folder, photo, sidecar)
+        assert locate(folder / photo, naming) == Place(folder / sidecar, exists=True)
+
+
+@pytest.mark.parametrize("twins", [("IMG_1.jpg", "img_1.jpg"), (COMPOSED, DECOMPOSED)])
+def test_photos_whose_names_are_nearly_one_have_a_sidecar_each(
+    tmp_path: Path, twins: tuple[str, str]
+) -> None:
+    touch(tmp_path, *twins)
+    if len(names(tmp_path)) < 2:
+        pytest.skip("on this file system the two are one name")
+    for of_plain, other in (twins, twins[::-1]):
+        plain, appended = f"{Path(of_plain).stem}.xmp", f"{other}.xmp"
+        touch(tmp_path, plain, appended)
+        assert locate(tmp_path / of_plain).path.name == plain
+        assert locate(tmp_path / other).path.name == appended
+        assert not locate(tmp_path / of_plain, Naming.FULL).exists
+        (tmp_path / plain).unlink()
+        (tmp_path / appended).unlink()
+
+
+class TestListing:
+    def test_it_is_read_once_and_answers_as_a_fresh_one(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        photos = [f"IMG_{number}.jpg" for number in range(30)]
+        touch(tmp_path, *photos, *(f"img_{number}.XMP" for number in range(0, 30, 3)), "IMG_4.jpg.xmp")
+        fresh = [locate(tmp_path / photo) for photo in photos]
+        listing = Listing.of(tmp_path)
+        monkeypatch.setattr(os, "scandir", None)
+        assert [listing.locate(tmp_path / photo) for photo in photos] == fresh
+
+    def test_a_sidecar_that_comes_or_goes_after_it_was_read_is_noticed(self, tmp_path: Path) -> None:
+        touch(tmp_path, "IMG_1.jpg", "IMG_2.jpg", "IMG_1.xmp")
+        listing = Listing.of(tmp_path)
+        (tmp_path / "IMG_1.xmp").unlink()
+        touch(tmp_path, "IMG_2.jpg.xmp")
+        assert listing.locate(tmp_path / "IMG_1.jpg") == Place(tmp_path / "IMG_1.xmp", exists=False)
+        assert listing.locate(tmp_path / "IMG_2.jpg") == Place(tmp_path / "IMG_2.jpg.xmp", exists=True)
+
+    def test_where_case_counts_for_nothing_the_listed_spelling_is_used(self, tmp_path: Path) -> None:
+        """A hard link stands for what such a file system does: one file under two names, one listed."""
+        touch(tmp_path, "IMG_1.jpg", "img_1.XMP")
+        listing = Listing.of(tmp_path)
+        if not (tmp_path / "IMG_1.xmp").exists():
+            (tmp_path / "IMG_1.xmp").hardlink_to(tmp_path / "img_1.XMP")
+        assert listing.locate(tmp_path / "IMG_1.jpg") == Place(tmp_path / "img_1.XMP", exists=True)
 
 
 def test_a_rating_in_the_other_sidecar_is_a_person_s(exiftool: ExifTool, photo: Path) -> None:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from eyeline.sidecar.fields import StoredRegion, Wanted
-from eyeline.sidecar.ownership import TOLERANCE, Decision, decide, known
+from eyeline.sidecar.ownership import TOLERANCE, FieldPlan, known, plan
 from eyeline.sidecar.present import FoundRegion, Present
 from eyeline.sidecar.written import Written, WrittenRegion, event_parameters, recorded
 from eyeline.terms.rectangle import Rectangle
@@ -23,7 +23,7 @@ def found(region: StoredRegion, **changes: object) -> FoundRegion:
     return dataclasses.replace(FoundRegion(region.id, region.area, region.content), **changes)  # type: ignore[arg-type]
 
 
-def after(decision: Decision) -> Present:
+def after(decision: FieldPlan) -> Present:
     """The file as it is once everything of `decision` was written."""
     written = decision.written
     regions = tuple(FoundRegion(mark.id, mark.area, mark.content) for mark in written.regions)
@@ -37,15 +37,15 @@ def after(decision: Decision) -> Present:
     )
 
 
-FIRST = decide(None, Present(), WANT, None)
+FIRST = plan(None, Present(), WANT, None)
 OURS = FIRST.written
 THERE = after(FIRST)
 
 
 def again(
     now: Present, want: Wanted = WANT, last: Written | None = OURS, elsewhere: float | None = None
-) -> Decision:
-    return decide(last, now, want, elsewhere)
+) -> FieldPlan:
+    return plan(last, now, want, elsewhere)
 
 
 def test_on_an_empty_file_all_is_ours() -> None:
@@ -63,25 +63,25 @@ def test_what_is_as_we_wrote_it_and_as_we_want_it_needs_no_edit() -> None:
 class TestRating:
     @pytest.mark.parametrize("theirs", ["1", "2", "5", "-1", "3.5", "five"])
     def test_one_that_was_there_before_us_stays(self, theirs: str) -> None:
-        decision = decide(None, Present(rating=theirs), WANT, None)
+        decision = plan(None, Present(rating=theirs), WANT, None)
         assert decision.edits.rating is None
         assert decision.written.rating is None
         assert decision.left == (f"the rating ({theirs} in the sidecar)",)
 
     @pytest.mark.parametrize("free", [None, "0", "0.0"])
     def test_absent_and_zero_are_free(self, free: str | None) -> None:
-        decision = decide(None, Present(rating=free), WANT, None)
+        decision = plan(None, Present(rating=free), WANT, None)
         assert decision.edits.rating == "4"
         assert decision.written.rating_before == free
 
     @pytest.mark.parametrize("inside", [1.0, 5.0, -1.0, 3.5])
     def test_one_inside_the_photo_is_a_person_s(self, inside: float) -> None:
-        decision = decide(None, Present(), WANT, inside)
+        decision = plan(None, Present(), WANT, inside)
         assert decision.edits.rating is None
         assert "inside the photo" in decision.left[0]
 
     def test_zero_inside_the_photo_is_free(self) -> None:
-        assert decide(None, Present(), WANT, 0.0).edits.rating == "4"
+        assert plan(None, Present(), WANT, 0.0).edits.rating == "4"
 
     @pytest.mark.parametrize("theirs", ["0", "5", "-1", None])
     def test_ours_changed_or_removed_is_a_decision(self, theirs: str | None) -> None:
@@ -91,9 +91,9 @@ class TestRating:
 
     def test_a_decision_is_for_good(self) -> None:
         decision = again(dataclasses.replace(THERE, rating="0"))
-        later = decide(decision.written, dataclasses.replace(THERE, rating="0"), WANT, None)
+        later = plan(decision.written, dataclasses.replace(THERE, rating="0"), WANT, None)
         assert later.edits.rating is None
-        cleared = decide(later.written, dataclasses.replace(THERE, rating=None), WANT, None)
+        cleared = plan(later.written, dataclasses.replace(THERE, rating=None), WANT, None)
         assert cleared.edits.rating is None
 
     def test_ours_unchanged_is_updated(self) -> None:
@@ -111,8 +111,8 @@ class TestRating:
         assert decision.written.left_rating
 
     def test_what_was_there_comes_back_when_none_is_wanted(self) -> None:
-        first = decide(None, Present(rating="0"), WANT, None)
-        decision = decide(first.written, after(first), dataclasses.replace(WANT, rating=None), None)
+        first = plan(None, Present(rating="0"), WANT, None)
+        decision = plan(first.written, after(first), dataclasses.replace(WANT, rating=None), None)
         assert decision.edits.rating == "0"
 
     @given(
@@ -126,7 +126,7 @@ class TestRating:
         self, last: str | None, now: str | None, want: str | None, elsewhere: float | None, left: bool
     ) -> None:
         record = Written(rating=last, left_rating=left)
-        decision = decide(
+        decision = plan(
             record, Present(rating=now, events=("x",)), dataclasses.replace(WANT, rating=want), elsewhere
         )
         assert decision.edits.rating != "-1"
@@ -139,11 +139,11 @@ class TestRating:
 
 class TestKeywords:
     def test_one_that_a_person_had_is_theirs_and_never_withdrawn(self) -> None:
-        decision = decide(None, Present(keywords=("headshot", "client")), WANT, None)
+        decision = plan(None, Present(keywords=("headshot", "client")), WANT, None)
         assert decision.edits.add_keywords == ("blink",)
         assert decision.written.keywords == ("blink",)
         now = dataclasses.replace(after(decision), keywords=("headshot", "client", "blink"))
-        withdrawn = decide(decision.written, now, dataclasses.replace(WANT, keywords=()), None)
+        withdrawn = plan(decision.written, now, dataclasses.replace(WANT, keywords=()), None)
         assert withdrawn.edits.remove_keywords == ("blink",)
 
     def test_one_of_ours_that_was_deleted_does_not_come_back(self) -> None:
@@ -152,7 +152,7 @@ class TestKeywords:
         assert decision.edits.add_keywords == ()
         assert decision.written.left_keywords == ("blink",)
         assert "'blink' (taken out)" in decision.left[0]
-        assert decide(decision.written, now, WANT, None).edits.add_keywords == ()
+        assert plan(decision.written, now, WANT, None).edits.add_keywords == ()
 
     def test_ours_no_longer_wanted_goes(self) -> None:
         decision = again(THERE, dataclasses.replace(WANT, keywords=("headshot", "soft eyes")))
@@ -160,7 +160,7 @@ class TestKeywords:
         assert decision.edits.add_keywords == ("soft eyes",)
 
     def test_the_same_word_in_other_letters_is_not_added_beside_it(self) -> None:
-        decision = decide(None, Present(keywords=("Headshot",)), WANT, None)
+        decision = plan(None, Present(keywords=("Headshot",)), WANT, None)
         assert decision.edits.add_keywords == ("blink",)
 
     @given(
@@ -172,13 +172,13 @@ class TestKeywords:
     def test_laws(self, ours: set[str], left: set[str], now: set[str], want: set[str]) -> None:
         record = Written(keywords=tuple(sorted(ours)), left_keywords=tuple(sorted(left)))
         wanted = dataclasses.replace(WANT, keywords=tuple(sorted(want)))
-        decision = decide(record, Present(keywords=tuple(sorted(now)), events=("x",)), wanted, None)
+        decision = plan(record, Present(keywords=tuple(sorted(now)), events=("x",)), wanted, None)
         added, removed = set(decision.edits.add_keywords), set(decision.edits.remove_keywords)
         assert removed <= ours & now - want  # only ours, only what is there
         assert added <= want - now - left - ours  # nothing that somebody had taken out
         assert set(decision.written.keywords) == ((ours & now) | added) - removed
         result = (now - removed) | added
-        once_more = decide(
+        once_more = plan(
             decision.written, Present(keywords=tuple(sorted(result)), events=("x",)), wanted, None
         )
         assert once_more.edits.add_keywords == once_more.edits.remove_keywords == ()
@@ -216,7 +216,7 @@ class TestRegions:
         assert decision.written.left_regions == (CROP.id,)
 
     def test_one_of_that_name_that_we_did_not_write_is_theirs(self) -> None:
-        decision = decide(None, Present(regions=(found(CROP),)), WANT, None)
+        decision = plan(None, Present(regions=(found(CROP),)), WANT, None)
         assert decision.edits.add_regions == (SITTER,)
         assert decision.edits.remove_regions == ()
 
@@ -251,7 +251,7 @@ class TestDoubt:
         assert not decision.edits
 
     def test_nothing_written_nothing_doubted(self) -> None:
-        assert decide(Written(left_rating=True), Present(), WANT, None).doubt is None
+        assert plan(Written(left_rating=True), Present(), WANT, None).doubt is None
 
 
 class TestRecord:
@@ -317,7 +317,7 @@ class TestRecord:
     def test_with_the_ledger_lost_the_event_tells_ours_from_theirs(self) -> None:
         now = dataclasses.replace(THERE, keywords=("headshot", "theirs"))
         assert known(None, now) == dataclasses.replace(OURS, parameters="4 stars")
-        decision = decide(known(None, now), now, dataclasses.replace(WANT, keywords=()), None)
+        decision = plan(known(None, now), now, dataclasses.replace(WANT, keywords=()), None)
         assert decision.edits.remove_keywords == ("headshot",)
         assert decision.written.left_keywords == ("blink",)
 

@@ -42,6 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     from eyeline.cli.main import DONE
     from eyeline.cli.words import configuration_of, json_line
+    from eyeline.deciding.sidecar_record import SidecarRecords
     from eyeline.errors import EyelineError
     from eyeline.ledger.ledger import Ledger
     from eyeline.run.ratings import their_decisions
@@ -52,7 +53,8 @@ def run(arguments: argparse.Namespace) -> int:
         decision = ledger.decisions.latest(path)
         photo = ledger.photos.at(path)
         problems = ledger.problems.on(path)
-        theirs = their_decisions(ledger, photo, configuration.naming) if photo is not None else ()
+        records = SidecarRecords(ledger, configuration.naming)
+        theirs = their_decisions(records, photo) if photo is not None else ()
         foreseen = _foreseen(photo, ledger, configuration) if decision is None and photo is not None else None
     if foreseen is not None:
         photo, decision = foreseen

@@ -11,6 +11,7 @@ from eyeline.intake.names import PHOTO_KINDS
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
 from eyeline.sidecar.fields import Annotation, Region
+from eyeline.sidecar.naming import folded
 from eyeline.sitting.exposures import KINDS, SAME_SHAPE, ExposureFile, home, pairs, seen_in
 from eyeline.terms.frame import Frame
 from eyeline.terms.verdict import Verdict
@@ -91,7 +92,7 @@ class Exposures:
 
 
 def _shared_name(path: Path) -> tuple[Path, str]:
-    return path.parent, path.stem.casefold()
+    return path.parent, folded(path.stem)
 
 
 def exposures_around(ledger: Ledger, asked: Mapping[Path, Photo]) -> Exposures:

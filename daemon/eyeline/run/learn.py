@@ -11,6 +11,7 @@ from eyeline.agreement.parting import Parting, partings
 from eyeline.agreement.proposal import Agreement, Proposal, agreement, propose
 from eyeline.agreement.rated import Rated
 from eyeline.deciding.decide import Decider
+from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.judging.columns import columns_of
 from eyeline.ledger.records import Photo
 from eyeline.run.ratings import their_stars
@@ -36,11 +37,11 @@ class Lesson:
 
 def rated_photos(decider: Decider, photos: Sequence[Photo]) -> list[RatedPhoto]:
     """Those of `photos` that the photographer has rated and that are portraits."""
-    naming = decider.configuration.naming
+    records = SidecarRecords(decider.ledger, decider.configuration.naming)
     return [
         RatedPhoto(photo, verdict, theirs)
         for photo, verdict in decider.verdicts(photos)
-        if verdict.stars is not None and (theirs := their_stars(decider.ledger, photo, naming)) is not None
+        if verdict.stars is not None and (theirs := their_stars(records, photo)) is not None
     ]
 
 

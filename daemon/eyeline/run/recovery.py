@@ -10,16 +10,14 @@ from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
-from eyeline.errors import EyelineError, LedgerCorrupt, LedgerFailed, UnsafeSidecar, printable
+from eyeline.deciding.sidecar_record import SidecarRecords
+from eyeline.errors import EyelineError, LedgerCorrupt, LedgerFailed, printable
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.ledger.database import keep_aside
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome
 from eyeline.run.backups import backups
-from eyeline.sidecar.naming import Naming, locate
-from eyeline.sidecar.outcome import digest_of
-from eyeline.sidecar.replacing import Interrupted
-from eyeline.sidecar.restoring import now_in
+from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.written import Written, recorded
 from eyeline.terms.verdict import Verdict
 
@@ -92,16 +90,11 @@ def rebuild(ledger: Ledger, folders: Iterable[Path], naming: Naming, now: dateti
     Measures and reasons are in no sidecar: they come back when the photos are measured again.
     """
     count = 0
+    records = SidecarRecords(ledger, naming)
     for found in catch_up(folders):
-        if not isinstance(found, Candidate):
-            continue
-        try:
-            sidecar = locate(found.path, naming).path
-            content, there = now_in(sidecar)
-        except (OSError, UnsafeSidecar, Interrupted):
-            continue
-        written = recorded(there.events)
-        if written is None:
+        record = records.readable(found.path) if isinstance(found, Candidate) else None
+        written = recorded(record.present.events) if record is not None else None
+        if record is None or written is None:
             continue
         ledger.decisions.add(
             Decision(
@@ -110,8 +103,8 @@ def rebuild(ledger: Ledger, folders: Iterable[Path], naming: Naming, now: dateti
                 verdict=_verdict(written),
                 outcome=Outcome.WRITTEN,
                 decided_at=now,
-                sidecar=sidecar,
-                sidecar_after=digest_of(content),
+                sidecar=record.path,
+                sidecar_after=record.found.digest,
                 written=written.to_json(),
             )
         )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from eyeline.deciding.pre_image import digests_left
+from eyeline.deciding.sidecar_record import SidecarRecord, SidecarRecords
 from eyeline.errors import UnsafeSidecar
 from eyeline.exiftool import ExifTool
 from eyeline.intake.catch_up import Candidate, catch_up
@@ -16,11 +16,12 @@ from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome
 from eyeline.sidecar.annotate import Result, withdraw
-from eyeline.sidecar.carrier import read_whole
-from eyeline.sidecar.naming import Naming, is_sidecar, locate
+from eyeline.sidecar.found import Lookup
+from eyeline.sidecar.naming import Naming, is_sidecar
 from eyeline.sidecar.outcome import digest_of
-from eyeline.sidecar.ownership import Written
+from eyeline.sidecar.replacing import Interrupted
 from eyeline.sidecar.restoring import cleared, restore
+from eyeline.sidecar.written import Written
 from eyeline.terms.verdict import Verdict
 
 UNJUDGED = Verdict("", 0.0, None, (), (), (), "")
@@ -50,19 +51,23 @@ def undo(
     Sidecars in which there is nothing of eyeline's are passed over in silence. With `dry_run` nothing is
     written anywhere. Raises ExifToolFailed, LedgerFailed.
     """
+    records = SidecarRecords(ledger, naming)
     seen: set[Path] = set()
     for photo in photos_at(ledger, paths):
         for each in _namings(ledger, photo, naming):
             try:
-                sidecar = locate(photo, each).path
+                record = records.of(photo, each)
+            except (FileNotFoundError, Interrupted):  # the folder is gone, or the photo that carries its XMP
+                continue
             except (OSError, UnsafeSidecar) as error:
-                if not isinstance(error, FileNotFoundError):
-                    yield Undone(photo, str(error), exact=False, refused=True)
+                yield Undone(photo, str(error), exact=False, refused=True)
                 continue
-            if sidecar in seen or _is_a_namesakes(ledger, photo, sidecar):
+            if record.path in seen or _is_a_namesakes(ledger, photo, record):
                 continue
-            seen.add(sidecar)
-            undone = _one(ledger, log, exiftool, photo, sidecar, each, dry_run)
+            seen.add(record.path)
+            undone = _Undoing(ledger, log, exiftool, photo, record, dry_run).undone(
+                records.lookup(photo, each)
+            )
             if undone is not None:
                 yield undone
 
@@ -74,14 +79,14 @@ def _namings(ledger: Ledger, photo: Path, naming: Naming) -> tuple[Naming, ...]:
     return (naming,)
 
 
-def _is_a_namesakes(ledger: Ledger, photo: Path, sidecar: Path) -> bool:
-    """Whether `sidecar` is that of another photo of this name, from another moment: with the sidecar of
+def _is_a_namesakes(ledger: Ledger, photo: Path, record: SidecarRecord) -> bool:
+    """Whether the sidecar is that of another photo of this name, from another moment: with the sidecar of
     `photo` gone, IMG_1.xmp is what is found for it.
     """
-    own, last = ledger.decisions.latest(photo), ledger.decisions.latest_written(sidecar)
+    own, last = ledger.decisions.latest(photo), record.decision
     if own is None or own.path != photo or own.sidecar is None or last is None:
         return False
-    return last.path != photo and own.sidecar != sidecar
+    return last.path != photo and own.sidecar != record.path
 
 
 def photos_at(ledger: Ledger, paths: Sequence[Path]) -> list[Path]:
@@ -91,68 +96,61 @@ def photos_at(ledger: Ledger, paths: Sequence[Path]) -> list[Path]:
     return list(dict.fromkeys((*there, *known)))
 
 
-def _one(
-    ledger: Ledger,
-    log: DecisionLog,
-    exiftool: ExifTool,
-    photo: Path,
-    sidecar: Path,
-    naming: Naming,
-    dry_run: bool,
-) -> Undone | None:
-    now = datetime.now(UTC)
-    decision = ledger.decisions.latest_written(sidecar)
-    last = Written.from_json(decision.written) if decision is not None and decision.written else None
-    pre_image = ledger.pre_images.of(sidecar)
-    try:
-        left_as = digests_left(ledger, sidecar, pre_image) if pre_image is not None else ()
-        if pre_image is not None and restore(sidecar, left_as, pre_image.content, dry_run):
-            after = digest_of(pre_image.content)
-            if not dry_run:
-                _record(ledger, log, photo, sidecar, pre_image.left_as, after, cleared(last), now)
-            goes = after is None and is_sidecar(sidecar)
-            what = "the file goes, which eyeline had made" if goes else "as it was before eyeline"
-            return Undone(sidecar, f"{what}, byte for byte", exact=True)
-        if read_whole(sidecar) is None:
+@dataclass(frozen=True, slots=True)
+class _Undoing:
+    """What eyeline wrote into one sidecar is taken back."""
+
+    ledger: Ledger
+    log: DecisionLog
+    exiftool: ExifTool
+    photo: Path
+    record: SidecarRecord
+    dry_run: bool
+
+    def undone(self, lookup: Lookup) -> Undone | None:
+        """Take it back; None where there is nothing of eyeline's. Raises ExifToolFailed, LedgerFailed."""
+        sidecar, pre_image = self.record.path, self.record.pre_image
+        now = datetime.now(UTC)
+        try:
+            if pre_image is not None and restore(
+                sidecar, self.record.left_as, pre_image.content, self.dry_run
+            ):
+                after = digest_of(pre_image.content)
+                if not self.dry_run:
+                    self._remember(pre_image.left_as, after, cleared(self.record.last), now)
+                goes = after is None and is_sidecar(sidecar)
+                what = "the file goes, which eyeline had made" if goes else "as it was before eyeline"
+                return Undone(sidecar, f"{what}, byte for byte", exact=True)
+        except (OSError, UnsafeSidecar) as error:
+            return Undone(sidecar, str(error), exact=False, refused=True)
+        if self.record.found.content is None:
             return None
-    except (OSError, UnsafeSidecar) as error:
-        return Undone(sidecar, str(error), exact=False, refused=True)
-    outcome = withdraw(exiftool, photo, last, naming, now.astimezone(), dry_run)
-    if outcome.result is Result.REFUSED:
-        return Undone(sidecar, outcome.sentence, exact=False, refused=True)
-    if outcome.result not in (Result.WRITTEN, Result.PLANNED):
-        return None
-    if not dry_run:
-        remembered = outcome.written or cleared(last)
-        _record(
-            ledger, log, photo, sidecar, outcome.digest_before or "", outcome.digest_after, remembered, now
+        outcome = withdraw(
+            self.exiftool, lookup, self.record.last, now.astimezone(), self.dry_run, self.record.found
         )
-    return Undone(sidecar, outcome.sentence, exact=False)
+        if outcome.result is Result.REFUSED:
+            return Undone(sidecar, outcome.sentence, exact=False, refused=True)
+        if outcome.result not in (Result.WRITTEN, Result.PLANNED):
+            return None
+        if not self.dry_run:
+            remembered = outcome.written or cleared(self.record.last)
+            self._remember(outcome.digest_before or "", outcome.digest_after, remembered, now)
+        return Undone(sidecar, outcome.sentence, exact=False)
 
-
-def _record(
-    ledger: Ledger,
-    log: DecisionLog,
-    photo: Path,
-    sidecar: Path,
-    before: str,
-    after: str | None,
-    written: Written,
-    now: datetime,
-) -> None:
-    last = ledger.decisions.latest(photo)
-    decision = Decision(
-        path=photo,
-        digest=last.digest if last is not None else "",
-        verdict=last.verdict if last is not None else UNJUDGED,
-        outcome=Outcome.TAKEN_BACK,
-        decided_at=now,
-        sidecar=sidecar,
-        sidecar_before=before,
-        sidecar_after=after,
-        written=written.to_json(),
-    )
-    with ledger.transaction():
-        ledger.decisions.add(decision)
-        ledger.pre_images.drop(sidecar)
-    log.event("taken back", now, path=str(photo), sidecar=str(sidecar))
+    def _remember(self, before: str, after: str | None, written: Written, now: datetime) -> None:
+        last = self.ledger.decisions.latest(self.photo)
+        decision = Decision(
+            path=self.photo,
+            digest=last.digest if last is not None else "",
+            verdict=last.verdict if last is not None else UNJUDGED,
+            outcome=Outcome.TAKEN_BACK,
+            decided_at=now,
+            sidecar=self.record.path,
+            sidecar_before=before,
+            sidecar_after=after,
+            written=written.to_json(),
+        )
+        with self.ledger.transaction():
+            self.ledger.decisions.add(decision)
+            self.ledger.pre_images.drop(self.record.path)
+        self.log.event("taken back", now, path=str(self.photo), sidecar=str(self.record.path))

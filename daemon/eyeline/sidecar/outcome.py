@@ -1,4 +1,4 @@
-"""What became of one sidecar, and how it is told."""
+"""What became of one sidecar, and the words for it."""
 
 from __future__ import annotations
 
@@ -49,8 +49,8 @@ def digest_of(content: bytes | None) -> str | None:
     return None if content is None else hashlib.blake2b(content, digest_size=32).hexdigest()
 
 
-def told(edits: Edits) -> str:
-    """The edits in words."""
+def in_words(edits: Edits) -> str:
+    """Describe the edits."""
     parts = []
     if edits.rating is not None:
         parts.append("no rating" if edits.rating == "" else f"rating {edits.rating}")

@@ -15,7 +15,7 @@ from eyeline.sidecar.fields import StoredRegion, Wanted
 from eyeline.sidecar.present import FoundRegion, Present
 from eyeline.sidecar.written import Written, WrittenRegion, recorded
 
-__all__ = ["TOLERANCE", "Decision", "Edits", "Written", "decide", "known"]
+__all__ = ["TOLERANCE", "Edits", "FieldPlan", "Written", "known", "plan"]
 
 TOLERANCE = 1e-4
 """Fraction of the frame by which a region may differ and still be where we put it: programs round."""
@@ -41,7 +41,7 @@ class Edits:
 
 
 @dataclass(frozen=True, slots=True)
-class Decision:
+class FieldPlan:
     """`edits` to make; `written`: the record once they are made (without dates and digest).
 
     `left`: what is left to the photographer, a sentence each. `doubt`: why nothing may be written.
@@ -71,30 +71,36 @@ def known(ledger: Written | None, now: Present) -> Written | None:
     )
 
 
-def decide(last: Written | None, now: Present, want: Wanted, rating_elsewhere: float | None) -> Decision:
+def plan(last: Written | None, now: Present, want: Wanted, rating_elsewhere: float | None) -> FieldPlan:
     """What may be written.
 
     `last`: see `known`. `rating_elsewhere`: a person's rating outside this sidecar (inside the photo).
     """
     last = last or Written()
     if _all_gone(last, now):
-        return Decision(
+        return FieldPlan(
             Edits(),
             last,
             doubt="all that eyeline had written here is gone at once; a program may have rewritten the file",
         )
-    rating, written_rating, rating_before, left_rating = _rating(last, now, want, rating_elsewhere)
+    rating = _rating(last, now, want, rating_elsewhere)
     keywords = _words(last.keywords, last.left_keywords, now.keywords, want.keywords)
     scenes = _words(last.scenes, last.left_scenes, now.scenes, want.scenes)
     regions = _regions(last, now.regions, want.regions)
     edits = Edits(
-        rating, keywords.add, keywords.remove, scenes.add, scenes.remove, regions.add, regions.remove
+        rating=rating.edit,
+        add_keywords=keywords.add,
+        remove_keywords=keywords.remove,
+        add_scenes=scenes.add,
+        remove_scenes=scenes.remove,
+        add_regions=regions.add,
+        remove_regions=regions.remove,
     )
     written = replace(
         last,
-        rating=written_rating,
-        rating_before=rating_before,
-        left_rating=left_rating,
+        rating=rating.ours,
+        rating_before=rating.before,
+        left_rating=rating.is_theirs,
         keywords=keywords.ours,
         left_keywords=keywords.left,
         scenes=scenes.ours,
@@ -103,11 +109,21 @@ def decide(last: Written | None, now: Present, want: Wanted, rating_elsewhere: f
         left_regions=regions.left,
         parameters=want.parameters,
     )
-    left = [f"the rating ({_rating_now(now, rating_elsewhere)})"] if left_rating else []
+    left = [f"the rating ({_rating_now(now, rating_elsewhere)})"] if rating.is_theirs else []
     left += [f"the keyword '{word}' (taken out)" for word in keywords.left if word not in now.keywords]
     left += [f"the scene {code} (taken out)" for code in scenes.left if code not in now.scenes]
     left += [f"the region {region_id}" for region_id in regions.left]
-    return Decision(edits, written, tuple(left))
+    return FieldPlan(edits, written, tuple(left))
+
+
+@dataclass(frozen=True, slots=True)
+class _Rating:
+    """`edit`: as in Edits. `ours`: eyeline's rating afterwards. `before`: what stood there before it."""
+
+    edit: str | None = None
+    ours: str | None = None
+    before: str | None = None
+    is_theirs: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,28 +155,27 @@ def _all_gone(last: Written, now: Present) -> bool:
     return wrote and not remains
 
 
-def _rating(
-    last: Written, now: Present, want: Wanted, elsewhere: float | None
-) -> tuple[str | None, str | None, str | None, bool]:
-    """The edit, our rating afterwards, what stood there before us, whether it is the photographer's."""
+def _rating(last: Written, now: Present, want: Wanted, elsewhere: float | None) -> _Rating:
     ours = last.rating is not None and now.rating is not None and _same_number(now.rating, last.rating)
+    elsewhere = elsewhere or None
     if last.left_rating:
-        return None, None, None, True
+        return _Rating(is_theirs=True)
     if ours:
-        if elsewhere is not None and elsewhere != 0:  # a person's rating in the photo outranks ours here
-            return last.rating_before or "", None, None, True
+        if elsewhere is not None:  # a person's rating in the photo outranks ours here
+            return _Rating(edit=last.rating_before or "", is_theirs=True)
         if want.rating is None:
-            return last.rating_before or "", None, None, False
-        edit = None if now.rating == want.rating else want.rating
-        return edit, want.rating, last.rating_before, False
+            return _Rating(edit=last.rating_before or "")
+        return _Rating(
+            edit=None if now.rating == want.rating else want.rating,
+            ours=want.rating,
+            before=last.rating_before,
+        )
     free = last.rating is None and (now.rating is None or _ZERO.fullmatch(now.rating) is not None)
-    if not free:
-        return None, None, None, True  # somebody's, or somebody changed or removed ours
-    if elsewhere is not None and elsewhere != 0:
-        return None, None, None, True
+    if not free or elsewhere is not None:  # somebody's, or somebody changed or removed ours
+        return _Rating(is_theirs=True)
     if want.rating is None:
-        return None, None, None, False
-    return want.rating, want.rating, now.rating, False
+        return _Rating()
+    return _Rating(edit=want.rating, ours=want.rating, before=now.rating)
 
 
 def _rating_now(now: Present, elsewhere: float | None) -> str:

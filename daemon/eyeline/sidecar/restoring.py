@@ -9,10 +9,9 @@ from pathlib import Path
 
 from eyeline.sidecar.carrier import put_in_place, read_whole, remove
 from eyeline.sidecar.fields import Wanted
-from eyeline.sidecar.meaning import EMPTY, parse
 from eyeline.sidecar.outcome import digest_of
-from eyeline.sidecar.ownership import decide, known
-from eyeline.sidecar.present import Present, present
+from eyeline.sidecar.ownership import known, plan
+from eyeline.sidecar.present import Present
 from eyeline.sidecar.replacing import Interrupted, working_copy
 from eyeline.sidecar.written import Written
 
@@ -40,12 +39,6 @@ def restore(sidecar: Path, left_as: Collection[str], before: bytes | None, dry_r
     return True
 
 
-def now_in(sidecar: Path) -> tuple[bytes | None, Present]:
-    """The bytes of `sidecar` and what they say. Raises UnsafeSidecar, OSError, Interrupted."""
-    content = read_whole(sidecar)
-    return content, present(parse(content, sidecar) if content is not None else EMPTY)
-
-
 def has_ours(last: Written | None, there: Present) -> bool:
     """Whether eyeline has written anything that is not taken back: by its record, or the file's own."""
     record = known(last, there)
@@ -56,12 +49,12 @@ def has_ours(last: Written | None, there: Present) -> bool:
 
 def doubt(last: Written | None, there: Present) -> str | None:
     """Why nothing may be written (all that eyeline wrote is gone at once), None where there is no doubt."""
-    return decide(known(last, there), there, _NOTHING, None).doubt
+    return plan(known(last, there), there, _NOTHING, None).doubt
 
 
 def as_it_stands(last: Written | None, there: Present) -> Written:
     """The record with what a person has changed or taken out since the last write left to them."""
-    return decide(known(last, there), there, _NOTHING, None).written
+    return plan(known(last, there), there, _NOTHING, None).written
 
 
 def photographers_rating(last: Written | None, there: Present, inside: float | None) -> float | None:

@@ -1,0 +1,127 @@
+"""The sidecar of a photo together with what the ledger knows of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from eyeline.errors import UnsafeSidecar
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Decision, PreImage
+from eyeline.sidecar.found import Found, Lookup
+from eyeline.sidecar.naming import Listing, Naming
+from eyeline.sidecar.present import Present
+from eyeline.sidecar.replacing import Interrupted
+from eyeline.sidecar.restoring import as_it_stands, doubt
+from eyeline.sidecar.written import Written
+
+LISTINGS_KEPT = 8
+"""Folders whose names are kept at a time: one shoot's, with its folders for kinds of files."""
+
+
+@dataclass(frozen=True, slots=True)
+class SidecarRecord:
+    """The sidecar of one photo: what is in it now, what eyeline wrote there last, what was there before.
+
+    `decision`: the latest of which anything was written there, `last`: what that was.
+    """
+
+    found: Found
+    decision: Decision | None
+    last: Written | None
+    pre_image: PreImage | None
+
+    @property
+    def path(self) -> Path:
+        """The file that carries the XMP."""
+        return self.found.path
+
+    @property
+    def present(self) -> Present:
+        """What it says in the fields that eyeline writes."""
+        return self.found.present
+
+    @property
+    def is_gone(self) -> bool:
+        """Whether all that eyeline wrote there is gone at once."""
+        return doubt(self.last, self.present) is not None
+
+    @property
+    def left_as(self) -> tuple[str, ...]:
+        """Digests that it may have while nobody else has changed it.
+
+        With a pre-image: as it was to be left last or, where a kill came before that, as it was left the time
+        before. Without one: as it was left last.
+        """
+        before = self.decision.sidecar_after if self.decision is not None else None
+        chain = (self.pre_image.left_as,) if self.pre_image is not None else ()
+        return (*chain, before) if before is not None else chain
+
+    @property
+    def is_as_left(self) -> bool:
+        """Whether nobody else has changed it since eyeline wrote it."""
+        return self.found.digest in self.left_as
+
+
+class SidecarRecords:
+    """The sidecar records of one pass, in which each folder is listed once."""
+
+    def __init__(self, ledger: Ledger, naming: Naming) -> None:
+        self._ledger = ledger
+        self._naming = naming
+        self._listings: dict[Path, Listing] = {}
+
+    def lookup(self, photo: Path, naming: Naming | None = None) -> Lookup:
+        """How the sidecar of `photo` is found; `naming`: where it is another than the configured one.
+
+        Raises OSError where the folder cannot be listed.
+        """
+        return Lookup(photo, naming or self._naming, self._listing(photo.absolute().parent))
+
+    def of(self, photo: Path, naming: Naming | None = None) -> SidecarRecord:
+        """The record of the sidecar of `photo`, read now. Raises UnsafeSidecar, OSError, Interrupted."""
+        return self.about(self.lookup(photo, naming).find())
+
+    def readable(self, photo: Path, naming: Naming | None = None) -> SidecarRecord | None:
+        """The same; None where it cannot be read, or not without risk."""
+        try:
+            return self.of(photo, naming)
+        except (OSError, UnsafeSidecar, Interrupted):
+            return None
+
+    def path(self, photo: Path, naming: Naming | None = None) -> Path | None:
+        """Which file it is, unread; None where that cannot be told."""
+        try:
+            return self.lookup(photo, naming).place().path
+        except (OSError, UnsafeSidecar):
+            return None
+
+    def about(self, found: Found) -> SidecarRecord:
+        """What was `found`, with what the ledger knows of it by now."""
+        decision = self._ledger.decisions.latest_written(found.path)
+        return SidecarRecord(found, decision, _written(decision), self._ledger.pre_images.of(found.path))
+
+    def as_it_stands(self, photo: Path) -> Written:
+        """What eyeline wrote last, with what a person has changed since left to them.
+
+        Where the sidecar cannot be read, what is recorded of it.
+        """
+        record = self.readable(photo)
+        if record is not None:
+            return as_it_stands(record.last, record.present)
+        path = self.path(photo)
+        decision = self._ledger.decisions.latest_written(path) if path is not None else None
+        return _written(decision) or Written()
+
+    def _listing(self, folder: Path) -> Listing:
+        listing = self._listings.get(folder)
+        if listing is None:
+            listing = Listing.of(folder)
+            while len(self._listings) >= LISTINGS_KEPT:
+                self._listings.pop(next(iter(self._listings)), None)
+            self._listings[folder] = listing
+        return listing
+
+
+def _written(decision: Decision | None) -> Written | None:
+    return Written.from_json(decision.written) if decision is not None and decision.written else None
