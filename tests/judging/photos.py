@@ -15,6 +15,7 @@ HEAD_WIDTH = 0.75
 
 SOUND: dict[str, Value] = {
     "people": 1,
+    "others": 0,
     "head_yaw_deg": 9.0,
     "head_pitch_deg": 0.0,
     "head_roll_deg": 0.0,

@@ -56,6 +56,11 @@ QUANTITIES = {
         Quantity("backdrop_off", "ΔE", ""),
         Quantity("light_off_stops", "stops", ""),
         Quantity("face_spread", "ratio", ""),
+        Quantity("others", "count", ""),
+        Quantity("others_untold", "count", ""),
+        Quantity("others_eyes_open", "0 to 1", ""),
+        Quantity("others_blur_least", "fraction of iris diameter", ""),
+        Quantity("others_blur_most", "fraction of iris diameter", ""),
         Quantity("outer_edge_room", "face widths", ""),
         Quantity("series_rank", "rank", ""),
     )

@@ -229,3 +229,40 @@ def test_a_group_is_judged_by_the_spread_of_its_faces_and_its_outermost_heads() 
         ("group",),
     ).scores[:, 0]
     assert sound > spread and sound > cramped
+
+
+TWO: dict[str, Value] = {
+    "people": 2,
+    "others": 1,
+    "others_untold": 0,
+    "others_eyes_open": 0.97,
+    "others_blur_least": 0.02,
+    "others_blur_most": 0.02,
+    "face_spread": 1.1,
+    "outer_edge_room": 0.7,
+}
+
+
+@pytest.mark.parametrize(
+    ("changed", "stars", "keyword"),
+    [
+        ({"others_eyes_open": 0.02}, 2, "blink"),
+        ({"others_eyes_open": 0.5}, 3, "check eyes"),
+        ({"others_eyes_open": None, "others_untold": 1}, 3, "check eyes"),
+        ({"others_blur_most": 0.12}, 2, "soft eyes"),
+    ],
+)
+def test_every_face_of_a_group_counts(changed: dict[str, Value], stars: int, keyword: str) -> None:
+    """trade.md, "Stars" and group: all eyes open."""
+    assert judged([photo(**TWO)], ("group",)).verdict(0).stars == 4
+    verdict = judged([photo(**{**TWO, **changed})], ("group",)).verdict(0)
+    assert verdict.stars == stars
+    assert keyword in verdict.keywords
+
+
+def test_a_second_sharp_face_is_no_portrait_of_one_person_and_a_blurred_passer_by_is() -> None:
+    """trade.md, "Stars": at most 3 on a line for one person."""
+    assert verdict_of(**TWO).stars == 3
+    assert verdict_of(**TWO).reasons[0].name == "second_face"
+    assert verdict_of(**{**TWO, "others_blur_least": None, "others_untold": 1}).stars == 3
+    assert verdict_of(**{**TWO, "others_blur_least": 0.15, "others_blur_most": 0.15}).stars == 4

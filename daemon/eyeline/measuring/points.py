@@ -10,7 +10,7 @@ from eyeline.measuring.covers import covered_parts
 from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
 from eyeline.measuring.pupils import CENTRES, refined_pupils
 from eyeline.terms.eyes import EyesSeen
-from eyeline.terms.face import Seen, Silhouette
+from eyeline.terms.face import Face, Seen, Silhouette
 from eyeline.terms.frame import Picture
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
@@ -18,6 +18,9 @@ from eyeline.terms.rectangle import Rectangle
 LEAST_HEADS_TO_FEET = 5.0
 """Head heights from the chin to the feet, at least: 6.5 of 7.5 in a standing figure, about 5 in one on a
 chair (common practice in figure drawing)."""
+
+ABOVE_EYES = 0.51
+"""Share of the head's height, with hair, that lies above the eyes (ANSUR II; trade.md)."""
 
 FLOOR_ROOM = 0.02
 """Floor that must be seen under the silhouette, in fractions of the frame's height."""
@@ -54,17 +57,28 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
         head_right=extent[1] / width,
         feet_in_frame=feet_in_frame(landmarks, seen.body, height),
         calm=calm_rectangles(picture, seen, (extent[0] / width, extent[1] / width)),
-        others=tuple(
-            Rectangle(
-                face.box[0] / width,
-                face.box[1] / height,
-                (face.box[2] - face.box[0]) / width,
-                (face.box[3] - face.box[1]) / height,
-            )
-            for face in seen.faces
-            if face is not seen.sitter
-        ),
+        others=tuple(whole_head(face, width, height) for face in seen.faces if face is not seen.sitter),
         covered=covered_parts(picture, landmarks),
+    )
+
+
+def whole_head(face: Face, width_px: int, height_px: int) -> Rectangle:
+    """The head of `face` with hair, as far as it lies in the frame: what no crop may cut.
+
+    Its silhouette is not looked at, so hair is guessed by the usual shares; a tall hat stays out.
+    """
+    left, top, right, bottom = face.box
+    if face.landmarks is not None:
+        x, y = face.landmarks[:468, 0], face.landmarks[:468, 1]
+        more = SIDE_HAIR * float(np.ptp(x))
+        left, right = min(left, float(x.min()) - more), max(right, float(x.max()) + more)
+        bottom = max(bottom, float(y.max()))
+        eyes_y = float(face.landmarks[CENTRES, 1].mean())
+        top = min(top, eyes_y - ABOVE_EYES / (1 - ABOVE_EYES) * (float(y.max()) - eyes_y))
+    left, right = max(left, 0.0), min(right, float(width_px))
+    top, bottom = max(top, 0.0), min(bottom, float(height_px))
+    return Rectangle(
+        left / width_px, top / height_px, max(right - left, 0) / width_px, max(bottom - top, 0) / height_px
     )
 
 

@@ -22,7 +22,7 @@ class Points:
     why; 0 where the frame cuts it (`crown_cut`). `head_left`, `head_right`: the silhouette's extent
     between brow and mouth level. `shoulder_y`: None where unseen. `feet_in_frame`: bool.
     `calm`: calm rectangles beside the sitter that black or white text can be set on.
-    `others`: boxes of the other faces.
+    `others`: heads of the other faces, with hair, as far as they lie in the frame.
     `covered`: parts of the face, of `PARTS`, that something stands before; their points are guesses.
     """
 
