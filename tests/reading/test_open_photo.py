@@ -16,6 +16,7 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+import pi_heif
 import pillow_heif
 import pytest
 from numpy.typing import NDArray
@@ -337,6 +338,14 @@ def bombs() -> dict[str, tuple[str, bytes]]:
     }
 
 
+def test_what_users_get_decodes_heif_and_encodes_none() -> None:
+    """libheif's own list of what is built in: an encoder of HEVC would put the whole wheel under the GPL."""
+    built_in = pi_heif.libheif_info()
+    assert built_in["HEIF"] == ""
+    assert built_in["decoders"].keys() == {"libde265"}
+    assert not any("265" in name for name in built_in["encoders"])
+
+
 MEMORY = 700_000_000  # bytes
 
 
@@ -351,7 +360,7 @@ import resource, sys
 from pathlib import Path
 from eyeline.errors import UnreadablePhoto
 from eyeline.workers.examine import examine, identify
-import pillow_heif, rawpy
+import pi_heif, rawpy
 resource.setrlimit(resource.RLIMIT_DATA, ({MEMORY}, {MEMORY}))
 try:
     frame = identify(Path(sys.argv[1]))

@@ -1,4 +1,4 @@
-"""HEIC and HEIF by libheif.
+"""HEIC and HEIF by libheif, through pi-heif, which brings a decoder and no encoder along.
 
 A HEIF file turns its picture by properties of its own (`irot`, `imir`, ISO/IEC 23008-12 section 6.5), which
 belong to decoding: what the decoder gives is upright, and EXIF Orientation beside them is to be ignored.
@@ -37,10 +37,10 @@ def _decode(data: bytes) -> NDArray[np.uint8]:
 
 
 def _opened(data: bytes) -> Any:
-    import pillow_heif  # loads a codec of several megabytes: only for those who have such photos
+    import pi_heif  # loads a codec of several megabytes: only for those who have such photos
 
     try:
-        opened = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
+        opened = pi_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
         _ = opened.size  # there may be no picture in it
     except Exception as error:
         if is_out_of_memory(error):
