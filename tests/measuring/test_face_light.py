@@ -2,11 +2,12 @@
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
 
 from eyeline.measuring.face_light import MEASURE, clipped_share, crushed_share
-from eyeline.measuring.skin import face_skin
+from eyeline.measuring.skin import NOT_SKIN, OVAL, face_skin
 from eyeline.measuring.srgb import LINEAR_OF_BYTE, encode, luminance
 from eyeline.terms.measurement import Measurement
 from tests.measuring.shoot_sitters import Sitter, shoot_sitters
@@ -60,13 +61,13 @@ def test_clipping_follows_the_light_that_is_lost_and_not_the_sign_of_the_exposur
 
 @pytest.mark.parametrize("swatch", SWATCHES)
 def test_more_exposure_never_clips_less(swatch: str) -> None:
-    shares = [clipped_share(_patch(swatch, stops)) for stops in np.arange(-2, 6, 0.5)]
+    shares = [clipped_share(_patch(swatch, stops)) for stops in np.arange(-2, 7, 0.5)]
     assert shares == sorted(shares)
     assert shares[-1] == 1
 
 
-def test_one_channel_at_the_limit_is_lost_colour_but_only_black_in_all_is_lost_shadow() -> None:
-    assert clipped_share(np.array([[250, 180, 90], [249, 180, 90]], np.uint8)) == 0.5
+def test_two_channels_at_the_limit_lose_drawing_but_only_black_in_all_is_lost_shadow() -> None:
+    assert clipped_share(np.array([[255, 180, 90], [255, 250, 90]], np.uint8)) == 0.5
     assert crushed_share(np.array([[5, 5, 5], [40, 10, 0]], np.uint8)) == 0.5
 
 
@@ -84,7 +85,7 @@ def test_sampling_finds_the_share_of_the_whole_face() -> None:
     for sitter in shoot_sitters()[::12]:
         light = LINEAR_OF_BYTE[sitter.picture.rgb]
         skin = face_skin(sitter.picture.rgb, sitter.landmarks).rgb
-        gain = 0.956 / float(np.quantile(LINEAR_OF_BYTE[skin].max(axis=1), 2 / 3))
+        gain = 0.956 / float(np.quantile(np.sort(LINEAR_OF_BYTE[skin], axis=1)[:, 1], 2 / 3))
         bright = np.rint(encode(light * gain)).astype(np.uint8)
         assert _measured(sitter, bright)["face_clipped"].value == pytest.approx(1 / 3, abs=0.02)
         large = bright.repeat(2, axis=0).repeat(2, axis=1)
@@ -110,3 +111,44 @@ def test_clipping_says_whether_it_was_measured_in_a_preview() -> None:
     for subject, source in ((sitter.subject, "file"), (preview, "preview")):
         found = {measurement.name: measurement.value for measurement in MEASURE.function(subject)}
         assert found["clipping_source"] == source
+
+
+def test_half_the_light_halves_the_sitters_white() -> None:
+    for sitter in shoot_sitters()[::12]:
+        darker = np.rint(encode(LINEAR_OF_BYTE / 2)).astype(np.uint8)[sitter.picture.rgb]
+        here = _measured(sitter, sitter.picture.rgb)["sitter_white"].value
+        there = _measured(sitter, darker)["sitter_white"].value
+        assert there == pytest.approx(here / 2, rel=0.04)
+
+
+def with_skin_darkened(sitter: Sitter, stops: float) -> np.ndarray:
+    """The same light on a darker skin: all of the face but eyes, brows and lips."""
+    mask = np.zeros(sitter.picture.rgb.shape[:2], np.uint8)
+    for value, parts in ((1, (OVAL,)), (0, NOT_SKIN)):
+        for part in parts:
+            hull = cv2.convexHull(sitter.landmarks[list(part), :2])
+            cv2.fillPoly(mask, [np.rint(hull).astype(np.int32)], (value,))
+    darker = np.rint(encode(LINEAR_OF_BYTE * 2.0**-stops)).astype(np.uint8)[sitter.picture.rgb]
+    return np.where(mask[..., None] > 0, darker, sitter.picture.rgb)
+
+
+def test_a_darker_skin_in_the_same_light_is_as_bright_by_the_whites_of_its_eyes() -> None:
+    for sitter in shoot_sitters()[::12]:
+        if not sitter.truth["eyes_visible"]:
+            continue
+        at_skin, at_whites = (
+            _measured(sitter, with_skin_darkened(sitter, stops))["sitter_white"].value for stops in (3.0, 5.0)
+        )
+        assert at_whites == pytest.approx(at_skin, rel=0.02), "the skin is no longer the brightest"
+        assert at_whites > 0.1
+
+
+def test_a_bright_wall_does_not_light_the_sitter() -> None:
+    sitter = shoot_sitters()[0]
+    rgb = sitter.picture.rgb.copy()
+    rows, columns = np.mgrid[: rgb.shape[0], : rgb.shape[1]]
+    left, top = sitter.landmarks[:, :2].min(axis=0) - 20
+    right = sitter.landmarks[:, 0].max() + 20
+    rgb[(columns < left) | (columns > right) | (rows < top)] = 255
+    here, there = (_measured(sitter, each)["sitter_white"].value for each in (sitter.picture.rgb, rgb))
+    assert there == pytest.approx(here)

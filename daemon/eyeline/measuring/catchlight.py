@@ -8,8 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_region import EyeRegion, eye_regions
-from eyeline.measuring.glare import opening_mask
+from eyeline.measuring.eye_region import EyeRegion, eye_regions, opening_mask
 from eyeline.measuring.srgb import contrast_ratio, luminance
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.pupils import CENTRES, pupils
+from eyeline.measuring.skin import EYES
 from eyeline.terms.points import LEFT_EYE, RIGHT_EYE
 
 WIDTH_RADII = 2.2
@@ -86,6 +87,15 @@ def eye_regions(
     left = _region(rgb, irises.left, irises.left_radius_px, widths[min(widths)])
     right = _region(rgb, irises.right, irises.right_radius_px, widths[max(widths)])
     return (None if LEFT_EYE in covered else left, None if RIGHT_EYE in covered else right)
+
+
+def opening_mask(eye: EyeRegion, landmarks: NDArray[np.float32]) -> NDArray[np.bool_]:
+    """What lies between the lids of `eye`, (m, n): whichever of the two lid contours is about its iris."""
+    mask = np.zeros(eye.rgb.shape[:2], np.uint8)
+    contours = [landmarks[list(lids), :2] - (eye.left, eye.top) for lids in EYES]
+    nearest = min(contours, key=lambda points: float(np.hypot(*(points.mean(axis=0) - eye.centre))))
+    cv2.fillPoly(mask, [np.rint(cv2.convexHull(nearest.astype(np.float32))).astype(np.int32)], (1.0,))
+    return mask.astype(bool)
 
 
 def _region(

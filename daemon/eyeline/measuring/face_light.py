@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.sitter_white import sitter_white
 from eyeline.measuring.skin import LEAST_PIXELS, face_skin
 from eyeline.measuring.srgb import luminance
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject, Value
@@ -26,9 +27,12 @@ white comes before the sensor's, so that what is clipped there may still be in t
 
 
 def clipped_share(rgb: NDArray[np.uint8]) -> float:
-    """Share of pixels (n, 3) with any channel at the white limit: colour is lost from the first one on."""
+    """Share of pixels (n, 3) with two channels or more at the white limit.
+
+    One alone loses no drawing: light skin reaches the limit in red while green and blue still show relief.
+    """
     red, green, blue = (rgb >= WHITE_LIMIT).T
-    return float((red | green | blue).mean())
+    return float(((red & green) | (red & blue) | (green & blue)).mean())
 
 
 def crushed_share(rgb: NDArray[np.uint8]) -> float:
@@ -40,18 +44,20 @@ def crushed_share(rgb: NDArray[np.uint8]) -> float:
 
 
 def measure_face_light(subject: Subject) -> Sequence[Measurement]:
-    """Median luminance of the skin, the shares of it that are clipped and crushed, and in what."""
+    """Median luminance of the skin, shares of it clipped and crushed and in what, the sitter's white."""
     names = [quantity.name for quantity in MEASURE.quantities]
     skin = face_skin(subject.picture.rgb, subject.sitter.landmarks).rgb
     if len(skin) < LEAST_PIXELS:
         reason = f"only {len(skin)} pixels of skin are in the picture"
         return [Measurement(name, None, reason) for name in names]
     source = IN_PREVIEW if subject.picture.is_preview else IN_FILE
+    light = luminance(skin)
     values: tuple[Value, ...] = (
-        float(np.median(luminance(skin))),
+        float(np.median(light)),
         clipped_share(skin),
         crushed_share(skin),
         source,
+        sitter_white(subject.picture, subject.sitter, light),
     )
     return [Measurement(name, value) for name, value in zip(names, values, strict=True)]
 
@@ -59,13 +65,18 @@ def measure_face_light(subject: Subject) -> Sequence[Measurement]:
 MEASURE = SitterMeasure(
     quantities=(
         Quantity("face_luminance", "relative luminance 0 to 1", "median over the face's skin"),
-        Quantity("face_clipped", "fraction", "face pixels at the white limit"),
+        Quantity("face_clipped", "fraction", "skin at the white limit in two channels or more"),
         Quantity("face_crushed", "fraction", "face pixels at the black limit"),
         Quantity(
             "clipping_source",
             "word",
             "what clipping was measured in: the file itself, or the preview inside a RAW",
             words=(IN_FILE, IN_PREVIEW),
+        ),
+        Quantity(
+            "sitter_white",
+            "relative luminance 0 to 1",
+            "brightest of whites of the eyes, teeth, clothes and skin: low where too little light came in",
         ),
     ),
     function=measure_face_light,

@@ -9,9 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_region import EyeRegion, eye_regions
+from eyeline.measuring.eye_region import eye_regions, opening_mask
 from eyeline.measuring.face_light import WHITE_LIMIT
-from eyeline.measuring.skin import EYES
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 CATCHLIGHT_RADIUS = 0.4
@@ -20,15 +19,6 @@ large as it is far away shows in the cornea at about this size."""
 
 LEAST_OPENING_PIXELS = 30
 """Pixels between the lids below which no share is told."""
-
-
-def opening_mask(eye: EyeRegion, landmarks: NDArray[np.float32]) -> NDArray[np.bool_]:
-    """What lies between the lids of `eye`, (m, n): whichever of the two lid contours is about its iris."""
-    mask = np.zeros(eye.rgb.shape[:2], np.uint8)
-    contours = [landmarks[list(lids), :2] - (eye.left, eye.top) for lids in EYES]
-    nearest = min(contours, key=lambda points: float(np.hypot(*(points.mean(axis=0) - eye.centre))))
-    cv2.fillPoly(mask, [np.rint(cv2.convexHull(nearest.astype(np.float32))).astype(np.int32)], (1.0,))
-    return mask.astype(bool)
 
 
 def glare_share(rgb: NDArray[np.uint8], opening: NDArray[np.bool_], radius: float) -> float:

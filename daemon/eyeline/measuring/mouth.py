@@ -83,6 +83,18 @@ def teeth_showing(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> boo
     return bool(like_teeth.mean() >= TEETH_SHARE)
 
 
+def between_lips(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> NDArray[np.uint8]:
+    """Pixels (n, 3) within the inner edge of the lips; none where that is not wholly in the picture."""
+    outline = landmarks[list(INNER_LIPS), :2]
+    left, top = np.floor(outline.min(axis=0)).astype(int)
+    right, bottom = np.ceil(outline.max(axis=0)).astype(int) + 1
+    height, width = rgb.shape[:2]
+    if left < 0 or top < 0 or right > width or bottom > height:
+        return rgb[:0, 0]
+    inside = _filled((bottom - top, right - left), outline - np.array([left, top], np.float32))
+    return rgb[top:bottom, left:right][inside]
+
+
 def measure_mouth(subject: Subject) -> Sequence[Measurement]:
     """Opening, teeth and smile."""
     sitter = subject.sitter
