@@ -77,6 +77,19 @@ def is_out_of_memory(error: BaseException) -> bool:
     return isinstance(error, MemoryError) or kind.__name__ == LIBRAW_NO_MEMORY
 
 
+def unforeseen(error: Exception, file: Path) -> EyelineError:
+    """What to say of an `error` that is a fault of eyeline's own: it costs `file` alone, the others go on."""
+    trace = error.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    place = f" at {Path(trace.tb_frame.f_code.co_filename).name}:{trace.tb_lineno}" if trace else ""
+    return EyelineError(
+        f"eyeline met something that it does not foresee ({type(error).__name__}{place})",
+        file,
+        "Nothing was changed; please report it with this file and its sidecar",
+    )
+
+
 def printable(path: Path | str) -> str:
     """`path` on one line for people: control characters and undecodable bytes are escaped."""
     return "".join(

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from eyeline.sidecar.fields import StoredRegion, Wanted
 from eyeline.sidecar.ownership import TOLERANCE, FieldPlan, known, plan
 from eyeline.sidecar.present import FoundRegion, Present
+from eyeline.sidecar.vocabulary import SCENE_CODES
 from eyeline.sidecar.written import Written, WrittenRegion, event_parameters, recorded
 from eyeline.terms.rectangle import Rectangle
 
@@ -254,6 +255,9 @@ class TestDoubt:
         assert plan(Written(left_rating=True), Present(), WANT, None).doubt is None
 
 
+lines = st.text(st.characters(exclude_categories=("C", "Z")), min_size=1)
+
+
 class TestRecord:
     def test_json_there_and_back(self) -> None:
         full = dataclasses.replace(
@@ -261,7 +265,7 @@ class TestRecord:
             created=True,
             rating_before="0",
             metadata_date="2031-04-17T18:22:05+02:00",
-            metadata_date_before="2030",
+            metadata_date_before="2030-01-02",
             left_rating=True,
             left_keywords=("größer | wrote {}",),
             left_regions=("eyeline-x",),
@@ -275,12 +279,12 @@ class TestRecord:
             Written,
             created=st.booleans(),
             rating=st.none() | st.sampled_from("12345"),
-            keywords=st.lists(st.text(min_size=1), max_size=3).map(tuple),
-            left_scenes=st.lists(st.text(min_size=1), max_size=3).map(tuple),
+            keywords=st.lists(lines, max_size=3).map(tuple),
+            left_scenes=st.lists(st.sampled_from(sorted(SCENE_CODES)), max_size=3).map(tuple),
             regions=st.lists(
                 st.builds(
                     WrittenRegion,
-                    st.text(min_size=1),
+                    st.from_regex(r"eyeline-[A-Za-z0-9.-]+", fullmatch=True),
                     st.builds(Rectangle, *[st.floats(0, 1)] * 4),
                     st.just("00ff00ff"),
                 ),
@@ -303,10 +307,39 @@ class TestRecord:
             '{"unknown": 1}',
             '{"rating": 4}',
             '{"keywords": [1]}',
-            '{"regions": {"a": 1}}',
-            '{"regions": {"a": [0, 0, 1]}}',
-            '{"regions": {"a": ["x", 0, 1, 1, "c"]}}',
+            '{"keywords": 1}',
+            '{"keywords": ["\\ud800"]}',
+            '{"keywords": ["a\\nb"]}',
+            '{"keywords": ["\\u001b]0;x\\u0007"]}',
+            '{"keywords": [""]}',
+            '{"keywords": ["headshot "]}',
+            '{"keywords": {"headshot": 1}}',
+            '{"scenes": ["999999"]}',
+            '{"rating": "6"}',
+            '{"rating": "-1"}',
+            '{"rating_before": "5"}',
+            '{"rating_before": "0\\n"}',
+            '{"created": 1}',
+            '{"left_rating": "yes"}',
+            '{"metadata_date": "yesterday"}',
+            '{"metadata_date_before": "2030-13-45"}',
+            '{"left_regions": ["theirs"]}',
+            '{"left_keywords": "headshot"}',
+            '{"digest": "x"}',
+            '{"parameters": "a\\nb"}',
+            '{"regions": []}',
+            '{"regions": {"eyeline-a": 1}}',
+            '{"regions": {"eyeline-a": []}}',
+            '{"regions": {"eyeline-a": [0, 0, 1, 1]}}',
+            '{"regions": {"eyeline-a": ["x", 0, 1, 1, "c0"]}}',
+            '{"regions": {"eyeline-a": [0, 0, 1, 1e999, "c0"]}}',
+            '{"regions": {"eyeline-a": [0, 0, 1, NaN, "c0"]}}',
+            '{"regions": {"eyeline-a": [0, 0, 1, true, "c0"]}}',
+            '{"regions": {"eyeline-a": [0, 0, 1, 1, "c0\\n"]}}',
+            '{"regions": {"theirs": [0, 0, 1, 1, "c0"]}}',
             "[" * 100_000,
+            '{"keywords": ' + "[" * 100_000,
+            "9" * 5000,
         ],
     )
     def test_a_record_that_is_none(self, text: str) -> None:

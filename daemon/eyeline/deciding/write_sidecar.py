@@ -11,7 +11,7 @@ from eyeline.deciding.annotation import annotation_of
 from eyeline.deciding.pre_image import keep_pre_image
 from eyeline.deciding.same_exposure import ToWrite, fitted
 from eyeline.deciding.sidecar_record import SidecarRecord, SidecarRecords
-from eyeline.errors import ExifToolFailed, EyelineError, printable
+from eyeline.errors import ExifToolFailed, EyelineError, printable, unforeseen
 from eyeline.exiftool import ExifTool
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo
@@ -68,11 +68,16 @@ class SidecarWriter:
         `only_new`: leave a sidecar alone in which somebody else has changed anything since.
         Raises LedgerFailed.
         """
-        naming = self._naming(to_write)
-        record = self.records.readable(to_write.photo.frame.path, naming)
-        if only_new and record is not None and _is_changed_by_another(record):
-            return self._left_alone(to_write, record, last)
-        return self._written(to_write, naming, record, last)
+        try:
+            naming = self._naming(to_write)
+            record = self.records.readable(to_write.photo.frame.path, naming)
+            if only_new and record is not None and _is_changed_by_another(record):
+                return self._left_alone(to_write, record, last)
+            return self._written(to_write, naming, record, last)
+        except EyelineError:
+            raise
+        except Exception as error:  # whatever it is: one photo's, and the pass goes on
+            return _failed(to_write, unforeseen(error, to_write.photo.frame.path), last)
 
     def _written(
         self, to_write: ToWrite, naming: Naming, record: SidecarRecord | None, before: Decision | None
@@ -166,6 +171,21 @@ class SidecarWriter:
         wrote = self.ledger.decisions.latest_written(plain)
         owner = wrote.path if wrote is not None else to_write.plain_name_is_due_to
         return naming if owner in (path, *(each.path for each in to_write.siblings)) else Naming.FULL
+
+
+def _failed(to_write: ToWrite, error: EyelineError, last: Decision | None) -> Annotated:
+    """The refusal of a photo over which eyeline itself went wrong."""
+    path, sentence = to_write.photo.frame.path, str(error)
+    decision = Decision(
+        path=path,
+        digest=to_write.photo.frame.digest,
+        verdict=to_write.verdict,
+        outcome=Outcome.REFUSED,
+        decided_at=datetime.now(UTC),
+        refused_because=sentence,
+    )
+    outcome = sidecar_outcome.Outcome(Result.REFUSED, path, sentence)
+    return Annotated(to_write.photo, decision, outcome, None, last)
 
 
 def _is_changed_by_another(record: SidecarRecord) -> bool:

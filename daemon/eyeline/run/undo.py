@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from eyeline.deciding.sidecar_record import SidecarRecord, SidecarRecords
-from eyeline.errors import UnsafeSidecar
+from eyeline.errors import EyelineError, UnsafeSidecar, unforeseen
 from eyeline.exiftool import ExifTool
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.roots import outermost
@@ -65,9 +65,14 @@ def undo(
             if record.path in seen or _is_a_namesakes(ledger, photo, record):
                 continue
             seen.add(record.path)
-            undone = _Undoing(ledger, log, exiftool, photo, record, dry_run).undone(
-                records.lookup(photo, each)
-            )
+            try:
+                undone = _Undoing(ledger, log, exiftool, photo, record, dry_run).undone(
+                    records.lookup(photo, each)
+                )
+            except EyelineError:
+                raise
+            except Exception as error:  # whatever it is: one photo's, and the others go on
+                undone = Undone(record.path, str(unforeseen(error, photo)), exact=False, refused=True)
             if undone is not None:
                 yield undone
 

@@ -26,6 +26,9 @@ _DATE = re.compile(r"\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?)?
 
 _ID = re.compile(re.escape(ID_PREFIX) + r"[A-Za-z0-9.-]+")
 
+_ZERO = re.compile(r"0(\.0+)?", re.ASCII)
+"""Ratings that mean unrated (XMP Part 1, 8.4) and that ExifTool can put back letter by letter."""
+
 
 @dataclass(frozen=True, slots=True)
 class Region:
@@ -221,8 +224,18 @@ def can_be_restored(date: str) -> bool:
     return True
 
 
+def is_our_id(region_id: str) -> bool:
+    """Whether a region of ours may have this rId."""
+    return _ID.fullmatch(region_id) is not None
+
+
+def is_unrated(rating: str) -> bool:
+    """Whether the literal `rating` means unrated, so that a rating of ours may take its place."""
+    return _ZERO.fullmatch(rating) is not None
+
+
 def _stored(region: Region, orientation: int) -> StoredRegion:
-    if not _ID.fullmatch(region.id):
+    if not is_our_id(region.id):
         raise ValueError(
             f"a region's id begins with {ID_PREFIX!r} and has letters, digits, dots, dashes: {region.id!r}"
         )

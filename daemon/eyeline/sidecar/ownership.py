@@ -8,10 +8,9 @@ said. Numbers are compared with a tolerance, since programs round.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
-from eyeline.sidecar.fields import StoredRegion, Wanted
+from eyeline.sidecar.fields import StoredRegion, Wanted, is_unrated
 from eyeline.sidecar.present import FoundRegion, Present
 from eyeline.sidecar.written import Written, WrittenRegion, recorded
 
@@ -19,9 +18,6 @@ __all__ = ["TOLERANCE", "Edits", "FieldPlan", "Written", "known", "plan"]
 
 TOLERANCE = 1e-4
 """Fraction of the frame by which a region may differ and still be where we put it: programs round."""
-
-_ZERO = re.compile(r"0(\.0+)?")
-"""Ratings that mean unrated (XMP Part 1, 8.4) and that ExifTool can put back letter by letter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +166,7 @@ def _rating(last: Written, now: Present, want: Wanted, elsewhere: float | None) 
             ours=want.rating,
             before=last.rating_before,
         )
-    free = last.rating is None and (now.rating is None or _ZERO.fullmatch(now.rating) is not None)
+    free = last.rating is None and (now.rating is None or is_unrated(now.rating))
     if not free or elsewhere is not None:  # somebody's, or somebody changed or removed ours
         return _Rating(is_theirs=True)
     if want.rating is None:

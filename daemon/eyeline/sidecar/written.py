@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+import re
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
+from typing import Any
 
+from eyeline.sidecar import vocabulary as names
+from eyeline.sidecar.fields import can_be_restored, is_our_id, is_unrated
 from eyeline.terms.rectangle import Rectangle
 
 _MARK = " | wrote "
@@ -58,23 +62,86 @@ class Written:
 
     @staticmethod
     def from_json(text: str) -> Written:
-        """Inverse of `to_json`. Raises ValueError for anything else."""
+        """Inverse of `to_json`. Raises ValueError for anything that eyeline cannot have written."""
         try:
             plain = json.loads(text)
-            regions = tuple(
-                WrittenRegion(region_id, Rectangle(*map(float, place)), str(content))
-                for region_id, (*place, content) in plain.pop("regions", {}).items()
-            )
-            plain = {key: tuple(value) if isinstance(value, list) else value for key, value in plain.items()}
-            written = Written(regions=regions, **plain)
-        except (KeyError, TypeError, AttributeError, RecursionError) as error:
-            raise ValueError(f"no record of what eyeline wrote: {error}") from error
-        texts = (written.rating, written.rating_before, written.metadata_date, written.metadata_date_before)
-        words = (*written.keywords, *written.scenes, *written.left_keywords, *written.left_scenes)
-        sound = all(isinstance(text, str) for text in (*words, *written.left_regions, written.parameters))
-        if not sound or not all(text is None or isinstance(text, str) for text in texts):
-            raise ValueError("no record of what eyeline wrote: a text is no text")
-        return written
+        except RecursionError as error:
+            raise ValueError("no record of what eyeline wrote: it nests too deep") from error
+        if not isinstance(plain, dict) or not plain.keys() <= _SOUND.keys():
+            raise ValueError("no record of what eyeline wrote: it has other fields")
+        for key, value in plain.items():
+            if not _SOUND[key](value):
+                raise ValueError(f"no record of what eyeline wrote: {key} is none that it writes")
+        regions = tuple(
+            WrittenRegion(region_id, Rectangle(*map(float, place)), content)
+            for region_id, (*place, content) in plain.pop("regions", {}).items()
+        )
+        fields: dict[str, Any] = {
+            key: tuple(value) if isinstance(value, list) else value for key, value in plain.items()
+        }
+        return Written(regions=regions, **fields)
+
+
+def _is_flag(value: object) -> bool:
+    return isinstance(value, bool)
+
+
+def _is_text(value: object) -> bool:
+    return isinstance(value, str) and all(map(str.isprintable, value))
+
+
+def _are_lines(value: object) -> bool:
+    """Keywords, as `fields.wanted` lets them through: printable, not empty, no blanks at the ends."""
+    return isinstance(value, list) and all(_is_text(word) and word and word == word.strip() for word in value)
+
+
+def _are_scenes(value: object) -> bool:
+    return isinstance(value, list) and all(isinstance(c, str) and c in names.SCENE_CODES for c in value)
+
+
+def _are_ids(value: object) -> bool:
+    return isinstance(value, list) and all(isinstance(each, str) and is_our_id(each) for each in value)
+
+
+def _is_date(value: object) -> bool:
+    """A date that ExifTool can put back as it stands; no other is ever replaced by ours."""
+    return isinstance(value, str) and can_be_restored(value)
+
+
+def _are_regions(value: object) -> bool:
+    return isinstance(value, dict) and all(
+        is_our_id(region_id) and _is_mark(mark) for region_id, mark in value.items()
+    )
+
+
+def _is_mark(value: object) -> bool:
+    """Left, top, width, height in fractions of the stored picture, then the digest of the rest."""
+    if not isinstance(value, list) or len(value) != 5:
+        return False
+    *place, content = value
+    numbers = all(isinstance(n, (int, float)) and not isinstance(n, bool) and 0 <= n <= 1 for n in place)
+    return numbers and isinstance(content, str) and _DIGEST.fullmatch(content) is not None
+
+
+_DIGEST = re.compile(r"[0-9a-f]+")
+
+_SOUND: Mapping[str, Callable[[object], bool]] = {
+    "created": _is_flag,
+    "rating": lambda value: value in ("1", "2", "3", "4", "5"),
+    "rating_before": lambda value: isinstance(value, str) and is_unrated(value),
+    "keywords": _are_lines,
+    "scenes": _are_scenes,
+    "regions": _are_regions,
+    "metadata_date": _is_date,
+    "metadata_date_before": _is_date,
+    "parameters": _is_text,
+    "left_rating": _is_flag,
+    "left_keywords": _are_lines,
+    "left_scenes": _are_scenes,
+    "left_regions": _are_ids,
+    "digest": lambda value: isinstance(value, str) and _DIGEST.fullmatch(value) is not None,
+}
+"""What each field of a record may hold: a sidecar comes from anywhere, and so does what it says of us."""
 
 
 def event_parameters(readable: str, written: Written) -> str:
