@@ -71,7 +71,7 @@ def test_a_brief_with_a_fault_is_told_with_its_line(folder: Path, eyeline: Eyeli
     broken.write_text('[[brief]]\ngenre = "copy space lft"\n')
     ran = eyeline("brief", folder, "--brief", broken)
     assert ran.returncode == 2
-    assert "line 2: unknown genre 'copy space lft': did you mean 'copy space left'?" in ran.stderr
+    assert "no genre is called \"copy space lft\"; did you mean 'copy space left'?" in ran.stderr
 
 
 def test_a_folder_that_was_never_measured_is_told_so(tmp_path: Path, folder: Path, eyeline: Eyeline) -> None:

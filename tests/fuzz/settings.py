@@ -47,7 +47,9 @@ sitting = "Monday"
 
 [[brief]]
 genre = "corporate headshot"
-frames = 3
+wanted = 3
+sizes = ["1600x2000"]
+called = "portraits"
 """
 
 

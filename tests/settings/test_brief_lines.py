@@ -50,12 +50,12 @@ def test_every_fault_is_told_at_once_with_its_line(tmp_path: Path) -> None:
     with pytest.raises(BadConfiguration) as told:
         brief_file(path, KNOWN)
     for part in (
-        "line 2: unknown genre 'corporate headsot': did you mean 'corporate headshot'?",
-        "line 3: this line of the brief has no 'genre'",
-        "line 4: 'wanted' is 0, where a whole number from 1 to 1000 belongs",
-        "line 5: 'sizes' is ['big']",
-        "line 8: unknown key 'size': did you mean 'sizes'?",
-        "line 10: 'team page' has a line already",
+        'line 2: brief[0].genre: no genre is called "corporate headsot"; did you mean \'corporate headshot',
+        "line 3: brief[1]: this line of the brief has no genre",
+        "line 4: brief[1].wanted: expected a whole number from 1 to 1000, found 0",
+        'line 5: brief[1].sizes: expected a list of sizes in pixels, such as ["1600x2000"], found ["big"]',
+        "line 8: brief[2].size: unknown key; did you mean 'sizes'?",
+        'line 10: brief[3].genre: "team page" has a line already',
     ):
         assert part in str(told.value)
 
@@ -64,13 +64,13 @@ def test_every_fault_is_told_at_once_with_its_line(tmp_path: Path) -> None:
     ("text", "part"),
     [
         ("", "has no line"),
-        ("brief = 1", "a table of its own"),
-        ("brief = [1]", "a table of its own"),
-        ("genres = []\n" + BRIEF, "line 1: unknown key 'genres'"),
-        ('[[brief]]\ngenre = "team page"\nsizes = ["0x5"]', "line 3: 'sizes'"),
-        ('[[brief]]\ngenre = "team page"\nsizes = ["999999x5"]', "line 3: 'sizes'"),
-        ('[[brief]]\ngenre = "team page"\nwanted = true', "line 3: 'wanted'"),
-        ("[[brief]]\ngenre = 3", "line 2: 'genre' is 3"),
+        ("brief = 1", "brief: expected a table for each, as under [[ ]], found 1"),
+        ("brief = [1]", "brief[0]: expected a table, found 1"),
+        ("genres = []\n" + BRIEF, "line 1: genres: unknown key"),
+        ('[[brief]]\ngenre = "team page"\nsizes = ["0x5"]', "line 3: brief[0].sizes: expected"),
+        ('[[brief]]\ngenre = "team page"\nsizes = ["999999x5"]', "line 3: brief[0].sizes: expected"),
+        ('[[brief]]\ngenre = "team page"\nwanted = true', "line 3: brief[0].wanted: expected"),
+        ("[[brief]]\ngenre = 3", "line 2: brief[0].genre: expected text on one line, found 3"),
     ],
 )
 def test_what_is_no_brief(tmp_path: Path, text: str, part: str) -> None:

@@ -9,12 +9,10 @@ from math import inf
 
 from eyeline.judging.condition import Condition, Some, measures_of
 from eyeline.judging.grammar import (
-    FORMAT_NAME,
     CriterionTable,
     GenreTable,
     IdealTable,
     StarsTable,
-    When,
     WhenOrOff,
 )
 from eyeline.judging.numbers_law import contradiction
@@ -31,7 +29,7 @@ from eyeline.judging.rulebook import (
 )
 from eyeline.terms.measurement import Quantity
 from eyeline.toml_files.lines import KeyPath
-from eyeline.toml_files.mistake import Problem, nearest
+from eyeline.toml_files.mistake import Problem
 
 _PLACEHOLDER = re.compile(r"\{[^}]*\}?|\}")
 _NEVER = Some(())
@@ -89,8 +87,8 @@ class _Builder:
             why=table.why or "",
             caution=table.caution or "",
             keyword=table.keyword,
-            floor=self._needed(("floor",), None if table.floor is None else table.floor.value),
-            unmet=self._needed(("unmet",), None if table.unmet is None else table.unmet.value),
+            floor=self._needed(("floor",), table.floor),
+            unmet=self._needed(("unmet",), table.unmet),
             stars=self._stars(table.stars or StarsTable()),
             criteria=tuple(each for each in criteria if each.weight > 0),
             faults=self._faults(table),
@@ -100,19 +98,16 @@ class _Builder:
             ),
             keywords=self._words("keywords", table.keywords),
             remarks=self._words("remarks", table.remarks),
-            formats=tuple(
-                self._format(key, None if each.pixels is None else (each.pixels.width, each.pixels.height))
-                for key, each in formats.items()
-            ),
-            crop_minimum=crops.minimum.value if crops is not None and crops.minimum is not None else 0.0,
+            formats=tuple(self._format(key, each.pixels) for key, each in formats.items()),
+            crop_minimum=crops.minimum if crops is not None and crops.minimum is not None else 0.0,
             crown_may_be_cut=bool(crops is not None and crops.crown_may_be_cut),
             crops_as=None,
             digest=digest,
             lines=lines,
         )
 
-    def _wrong(self, key: KeyPath, text: str, near: str | None = None) -> None:
-        self.problems.append(Problem(key, text, near))
+    def _wrong(self, key: KeyPath, text: str, name: str = "", known: Iterable[str] = ()) -> None:
+        self.problems.append(Problem(key, text, name, tuple(sorted(known))))
 
     def _needed(self, key: KeyPath, value: float | None) -> float:
         if value is None:
@@ -121,7 +116,7 @@ class _Builder:
 
     def _stars(self, table: StarsTable) -> Stars:
         cuts = [
-            self._needed(("stars", key), None if share is None else share.value)
+            self._needed(("stars", key), share)
             for key, share in (
                 ("two", table.two),
                 ("three", table.three),
@@ -159,7 +154,7 @@ class _Builder:
             ideals=ideals,
             weight=weight,
             veto=bool(table.veto),
-            missing=None if table.missing is None else table.missing.value,
+            missing=table.missing,
             when=when,
             says=says,
             says_negative=table.says_negative,
@@ -184,9 +179,8 @@ class _Builder:
             words = table.words or {}
             for word in words:
                 self._word((*key, "words", word), word, quantity)
-            otherwise = 0.0 if table.otherwise is None else table.otherwise.value
-            pairs = tuple((word, share.value) for word, share in words.items())
-            return Ideal(table.measure, words=pairs, otherwise=otherwise)
+            otherwise = table.otherwise or 0.0
+            return Ideal(table.measure, words=tuple(words.items()), otherwise=otherwise)
         low, ideal_low, ideal_high, high = self._ends(key, table)
         return Ideal(
             table.measure,
@@ -194,20 +188,20 @@ class _Builder:
             ideal_low,
             ideal_high,
             high,
-            1.0 if table.shape is None else table.shape.below,
-            1.0 if table.shape is None else table.shape.above,
+            *(table.shape or (1.0, 1.0)),
             ignore_sign=bool(table.ignore_sign),
         )
 
     def _ends(self, key: KeyPath, table: IdealTable) -> tuple[float, float, float, float]:
         if table.between is not None:
-            ideal, limits = table.between, table.limits
-            if limits is None:
+            low, high = table.between
+            if table.limits is None:
                 self._wrong(key, "between needs limits: where it becomes worthless")
-                return ideal.low, ideal.low, ideal.high, ideal.high
-            if limits.low > ideal.low or limits.high < ideal.high:
+                return low, low, high, high
+            least, most = table.limits
+            if least > low or most < high:
                 self._wrong((*key, "limits"), "the limits must lie around the ideal (between)")
-            return limits.low, ideal.low, ideal.high, limits.high
+            return least, low, high, most
         end = table.at_least if table.at_least is not None else table.at_most
         if end is None or table.worst is None:
             self._wrong(key, "at_least and at_most need worst: where it becomes worthless")
@@ -248,19 +242,19 @@ class _Builder:
     def _words(self, section: str, table: Mapping[str, WhenOrOff]) -> tuple[Keyword, ...]:
         found = []
         for word, each in table.items():
-            if each.condition is None:
+            if each is None:
                 continue
             self._keyword((section, word), word)
-            self._names((section, word), each.condition)
-            found.append(Keyword(word, each.condition))
+            self._names((section, word), each)
+            found.append(Keyword(word, each))
         return tuple(found)
 
-    def _when(self, key: KeyPath, when: When | None) -> Condition:
+    def _when(self, key: KeyPath, when: Condition | None) -> Condition:
         if when is None:
             self._wrong(key, "missing key when")
             return _NEVER
-        self._names((*key, "when"), when.condition)
-        return when.condition
+        self._names((*key, "when"), when)
+        return when
 
     def _names(self, key: KeyPath, condition: Condition) -> None:
         for each in measures_of(condition):
@@ -276,22 +270,19 @@ class _Builder:
     def _quantity(self, key: KeyPath, name: str) -> Quantity | None:
         quantity = self.known.quantities.get(name)
         if quantity is None:
-            self._unknown(key, f"no measure is called {name!r}", name, self.known.quantities)
+            self._wrong(key, f"no measure is called {name!r}", name, self.known.quantities)
         elif (why := NOT_JUDGED.get(quantity.unit)) is not None:
             self._wrong(key, f"no rule can speak of {name}: {why}")
         return quantity
 
     def _word(self, key: KeyPath, word: str, quantity: Quantity | None) -> None:
         if quantity is not None and quantity.words and word not in quantity.words:
-            text = f"{quantity.name} never answers {word!r}; its words are {', '.join(quantity.words)}"
-            self._unknown(key, text, word, quantity.words)
+            text = f"{quantity.name} never answers {word!r}"
+            self._wrong(key, text, word, quantity.words)
 
     def _keyword(self, key: KeyPath, word: str) -> None:
         if word not in self.known.keywords:
-            self._unknown(key, f"{word!r} is not in the vocabulary", word, self.known.keywords)
-
-    def _unknown(self, key: KeyPath, text: str, name: str, names: Iterable[str]) -> None:
-        self._wrong(key, text, nearest(name, sorted(names)))
+            self._wrong(key, f"{word!r} is not in the vocabulary", word, self.known.keywords)
 
     def _placeholders(self, key: KeyPath, says: str, allowed: tuple[str, ...]) -> None:
         for each in _PLACEHOLDER.findall(says):
@@ -300,9 +291,6 @@ class _Builder:
 
     def _format(self, name: str, pixels: tuple[int, int] | None) -> CropFormat:
         key: KeyPath = ("crops", "formats", name)
-        if not FORMAT_NAME.fullmatch(name):
-            self._wrong(key, 'a format is width:height, as in "4:5"')
-            return CropFormat(name, 1.0, 1, 1)
         if pixels is None:
             self._wrong(key, "missing key pixels: the least width and height of the finished crop")
             pixels = (1, 1)

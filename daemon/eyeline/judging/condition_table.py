@@ -6,8 +6,8 @@ from typing import Any
 
 from eyeline.judging.condition import COMPARISONS, Comparison, Condition, Every, Not, Some
 from eyeline.toml_files.lines import KeyPath
-from eyeline.toml_files.mistake import Problem, nearest
-from eyeline.toml_files.value import is_number, shown
+from eyeline.toml_files.mistake import Problem
+from eyeline.toml_files.values import is_number, named, shown
 
 EXAMPLE = '{ measure = "gaze", is = "left" }'
 
@@ -15,7 +15,7 @@ EXAMPLE = '{ measure = "gaze", is = "left" }'
 def condition(value: Any, key: KeyPath, problems: list[Problem]) -> Condition | None:
     """The condition in `value`; what is wrong with it is added to `problems`."""
     if not isinstance(value, dict) or not value:
-        problems.append(Problem(key, f"expected a condition, as in {EXAMPLE}, found {shown(value)}"))
+        problems.append(Problem(key, f"expected a condition, as in {EXAMPLE}, found {named(value)}"))
         return None
     if len(value) == 1 and (joint := next(iter(value))) in ("all", "any", "not"):
         if joint == "not":
@@ -23,7 +23,7 @@ def condition(value: Any, key: KeyPath, problems: list[Problem]) -> Condition | 
             return None if part is None else Not(part)
         listed = value[joint]
         if not isinstance(listed, list) or not listed:
-            problems.append(Problem((*key, joint), f"expected a list of conditions, found {shown(listed)}"))
+            problems.append(Problem((*key, joint), f"expected a list of conditions, found {named(listed)}"))
             return None
         parts = [condition(each, (*key, joint, place), problems) for place, each in enumerate(listed)]
         there = tuple(part for part in parts if part is not None)
@@ -36,8 +36,8 @@ def _comparison(value: dict[str, Any], key: KeyPath, problems: list[Problem]) ->
     before = len(problems)
     for name in value:
         if name not in known:
-            text = f"unknown word in a condition; known are {', '.join((*known, 'all', 'any', 'not'))}"
-            problems.append(Problem((*key, name), text, nearest(name, (*known, "all", "any", "not"))))
+            every = (*known, "all", "any", "not")
+            problems.append(Problem((*key, name), "unknown word in a condition", name, every))
     if not isinstance(value.get("measure"), str):
         problems.append(Problem(key, "a condition needs a measure"))
     if not isinstance(value.get("ignore_sign", False), bool):
@@ -74,7 +74,7 @@ def _comparison(value: dict[str, Any], key: KeyPath, problems: list[Problem]) ->
     else:
         expected = "a number"
     if expected:
-        problems.append(Problem((*key, name), f"expected {expected}, found {shown(operand)}"))
+        problems.append(Problem((*key, name), f"expected {expected}, found {named(operand)}"))
         return None
     text = " or ".join(words) or shown(operand)
     return Comparison(value["measure"], name, words, low, high, value.get("ignore_sign", False), text)

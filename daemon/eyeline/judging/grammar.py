@@ -8,9 +8,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from typing import Annotated
+from typing import Annotated, Any
 
 from eyeline.judging.condition import Condition
+from eyeline.judging.condition_table import condition
+from eyeline.toml_files.grammar import Expected, Kind, check, expected
+from eyeline.toml_files.mistake import Problem
+from eyeline.toml_files.values import is_number, is_whole_number
 
 FORMAT_NAME = re.compile(r"[1-9][0-9]{0,4}:[1-9][0-9]{0,4}")
 """A crop format: width, colon, height."""
@@ -18,57 +22,97 @@ FORMAT_NAME = re.compile(r"[1-9][0-9]{0,4}:[1-9][0-9]{0,4}")
 WORD_SECTIONS = ("keywords", "remarks")
 """Sections of a genre whose entries are a word and its condition."""
 
+NUMBERS: dict[str, Any] = {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
+"""JSON Schema of two numbers."""
 
-@dataclass(frozen=True, slots=True)
-class Range:
-    """Two numbers, the first not larger than the second."""
-
-    low: float
-    high: float
+_CONDITION = {"$ref": "#/$defs/condition"}
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
-    """Exponents of the desirability function below and above the ideal."""
-
-    below: float
-    above: float
+def _pair(value: Any) -> bool:
+    return isinstance(value, list) and len(value) == 2
 
 
-@dataclass(frozen=True, slots=True)
-class When:
-    """A condition."""
-
-    condition: Condition
-
-
-@dataclass(frozen=True, slots=True)
-class WhenOrOff:
-    """A condition, or None for `{ off = true }`: the inherited one does not apply."""
-
-    condition: Condition | None
+def _range(value: Any) -> tuple[float, float]:
+    if not _pair(value) or not all(map(is_number, value)):
+        raise ValueError
+    if value[0] > value[1]:
+        raise expected("the smaller number first", value)
+    return float(value[0]), float(value[1])
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
-    """A number from 0 to 1."""
+def _shape(value: Any) -> tuple[float, float]:
+    pair = value if isinstance(value, list) else [value, value]
+    if len(pair) != 2 or not all(is_number(each) and each > 0 for each in pair):
+        raise ValueError
+    return float(pair[0]), float(pair[1])
 
-    value: float
+
+def _condition(value: Any) -> Condition:
+    problems: list[Problem] = []
+    parsed = condition(value, (), problems)
+    if problems or parsed is None:
+        raise Expected(*problems)
+    return parsed
 
 
-@dataclass(frozen=True, slots=True)
-class Pixels:
-    """Width and height."""
+Share = Annotated[
+    float,
+    Kind(
+        "a number from 0 to 1",
+        {"type": "number", "minimum": 0, "maximum": 1},
+        check(lambda value: is_number(value) and 0 <= value <= 1, float),
+    ),
+]
+Range = Annotated[tuple[float, float], Kind("two numbers, as in [0.06, 0.12]", NUMBERS, _range)]
+"""Two numbers, the first not larger than the second."""
 
-    width: int
-    height: int
+Shape = Annotated[
+    tuple[float, float],
+    Kind(
+        "a number above 0, or two",
+        {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, NUMBERS]},
+        _shape,
+    ),
+]
+"""Exponents of the desirability function below and above the ideal."""
+
+Pixels = Annotated[
+    tuple[int, int],
+    Kind(
+        "width and height in pixels, as in [1600, 2000]",
+        {**NUMBERS, "items": {"type": "integer", "minimum": 1}},
+        check(lambda value: _pair(value) and all(is_whole_number(e) and e > 0 for e in value), tuple),
+    ),
+]
+When = Annotated[Condition, Kind("a condition", _CONDITION, _condition)]
+WhenOrOff = Annotated[
+    Condition | None,
+    Kind(
+        "a condition, or { off = true }",
+        {"anyOf": [_CONDITION, {"$ref": "#/$defs/off"}]},
+        lambda value: None if value == {"off": True} else _condition(value),
+    ),
+]
+"""A condition, or None for `{ off = true }`: the inherited one does not apply."""
+
+_text = check(lambda value: isinstance(value, str))
+MeasureName = Annotated[str, Kind("the name of a measure in quotes", {"$ref": "#/$defs/measure"}, _text)]
+KeywordName = Annotated[str, Kind("a word of the vocabulary in quotes", {"$ref": "#/$defs/keyword"}, _text)]
+FormatName = Annotated[
+    str,
+    Kind(
+        'a format as width:height, such as "4:5"',
+        {"type": "string", "pattern": f"^{FORMAT_NAME.pattern}$"},
+        check(lambda value: FORMAT_NAME.fullmatch(value) is not None),
+    ),
+]
 
 
 @dataclass(frozen=True, slots=True)
 class IdealTable:
     """An ideal among several, of which the best counts."""
 
-    measure: Annotated[str | None, "the measure that is judged"] = None
+    measure: Annotated[MeasureName | None, "the measure that is judged"] = None
     between: Annotated[Range | None, "ideal from the first to the second number"] = None
     limits: Annotated[Range | None, "worthless at and beyond these numbers"] = None
     at_least: Annotated[float | None, "ideal from here on up; goes with `worst`"] = None
@@ -115,7 +159,7 @@ class FaultTable:
     stars_at_most: Annotated[
         int | None, "1 = a dud, 2 = weak, 3 = in doubt; more are not given. 0 = none: a person looks"
     ] = None
-    keyword: Annotated[str | None, "word of the vocabulary to write"] = None
+    keyword: Annotated[KeywordName | None, "word of the vocabulary to write"] = None
     says: Annotated[str | None, "sentence for people"] = None
     off: Annotated[bool | None, "true = this inherited fault does not apply"] = None
 
@@ -144,7 +188,9 @@ class CropsTable:
     minimum: Annotated[Share | None, "a crop that scores less is not suggested"] = None
     judged_as: Annotated[str | None, "genre by which crops are judged, if not by this one"] = None
     crown_may_be_cut: Annotated[bool | None, "true = crops may cut the crown; the chin is never cut"] = None
-    formats: Annotated[dict[str, FormatTable], 'formats as "width:height"'] = field(default_factory=dict)
+    formats: Annotated[dict[FormatName, FormatTable], 'formats as "width:height"'] = field(
+        default_factory=dict
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +214,7 @@ class GenreTable:
     abstract: Annotated[bool | None, "true = only there to be inherited, not a genre to judge by"] = None
     why: Annotated[str | None, "what the genre is for, in one sentence"] = None
     caution: Annotated[str | None, "to be said wherever a verdict of this genre is shown"] = None
-    keyword: Annotated[str | None, "word of the vocabulary for frames that serve this genre"] = None
+    keyword: Annotated[KeywordName | None, "word of the vocabulary for frames that serve this genre"] = None
     floor: Annotated[
         Share | None, "what a worthless criterion without veto still counts, so that others are heard"
     ] = None

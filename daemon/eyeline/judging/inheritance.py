@@ -7,12 +7,12 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
 
-from eyeline.judging.grammar import WORD_SECTIONS
-from eyeline.judging.rule_file import Parsed
+from eyeline.judging.grammar import WORD_SECTIONS, GenreTable
 from eyeline.judging.rulebook import Line
 from eyeline.toml_files.lines import KeyPath
 from eyeline.toml_files.mistake import shown_key
-from eyeline.toml_files.value import shown
+from eyeline.toml_files.parse import Parsed
+from eyeline.toml_files.values import shown
 
 OWN = ("name", "inherits", "abstract", "why")
 """What a genre does not inherit."""
@@ -59,7 +59,7 @@ class Effective:
             heir._forget((name,))
         return heir
 
-    def lay(self, parsed: Parsed) -> None:
+    def lay(self, parsed: Parsed[GenreTable]) -> None:
         """Lay a file over this: what the file states replaces what was there, key by key."""
         self._lay(self.tree, parsed.tree, (), parsed)
 
@@ -76,7 +76,9 @@ class Effective:
             Line(shown_key(key), shown(value), *self.origin(key)) for key, value in _leaves(self.tree, ())
         )
 
-    def _lay(self, base: dict[str, Any], patch: dict[str, Any], key: KeyPath, parsed: Parsed) -> None:
+    def _lay(
+        self, base: dict[str, Any], patch: dict[str, Any], key: KeyPath, parsed: Parsed[GenreTable]
+    ) -> None:
         if len(key) == 2 and key[0] == "criteria":
             self._drop_other_forms(base, patch, key)
         for name, value in patch.items():
@@ -90,14 +92,14 @@ class Effective:
             elif isinstance(value, dict) and not _is_whole(way):
                 if not isinstance(base.get(name), dict):
                     base[name] = {}
-                self.origins[way] = (parsed.file.name, parsed.lines.get(way))
+                self.origins[way] = (parsed.file, parsed.lines.get(way))
                 self._lay(base[name], value, way, parsed)
             else:
                 base[name] = deepcopy(value)
                 self._forget(way)
                 for part, line in parsed.lines.items():
                     if part[: len(way)] == way:
-                        self.origins[part] = (parsed.file.name, line)
+                        self.origins[part] = (parsed.file, line)
 
     def _drop_other_forms(self, base: dict[str, Any], patch: dict[str, Any], key: KeyPath) -> None:
         """A criterion that states its ideal anew in another form forgets the inherited form."""

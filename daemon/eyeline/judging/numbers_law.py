@@ -55,7 +55,7 @@ _LAWS = {
 
 def _interval(table: CriterionTable) -> Interval | None:
     if table.between is not None:
-        return table.between.low, table.between.high
+        return table.between
     if table.at_least is not None:
         return table.at_least, 1.0
     if table.at_most is not None:

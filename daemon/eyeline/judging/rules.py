@@ -9,19 +9,21 @@ from hashlib import blake2b
 
 from eyeline.errors import BadConfiguration
 from eyeline.judging.building import Known, build
-from eyeline.judging.checking import converter
 from eyeline.judging.grammar import GenreTable
 from eyeline.judging.inheritance import Effective
 from eyeline.judging.numbers_law import CANNOT_MEET
-from eyeline.judging.rule_file import Parsed, RuleFile, parse
+from eyeline.judging.rule_file import RuleFile
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.vocabulary import Vocabulary
 from eyeline.terms.measurement import Quantity
 from eyeline.toml_files.lines import KeyPath
-from eyeline.toml_files.mistake import Mistake, Problem, nearest, shown_key
+from eyeline.toml_files.mistake import Mistake, Problem, mistake, nearest, shown_key
+from eyeline.toml_files.parse import NoToml, Parsed, parse
+from eyeline.toml_files.structure import structured
 
 DIGEST_BYTES = 16
 
+Genre = Parsed[GenreTable]
 INHERITS: KeyPath = ("inherits",)
 INCOMPLETE = (
     "missing key",
@@ -58,19 +60,22 @@ def read_rules(files: Sequence[RuleFile], quantities: Iterable[Quantity], vocabu
     """
     known = Known({each.name: each for each in quantities}, frozenset(vocabulary.ids))
     mistakes: list[Mistake] = []
-    sound: dict[str, list[Parsed]] = {}
-    layers: dict[str, list[Parsed]] = {}
+    sound: dict[str, list[Genre]] = {}
+    layers: dict[str, list[Genre]] = {}
     for file in files:
-        parsed, table, wrong = parse(file, GenreTable)
-        mistakes += wrong
-        if parsed is None or table is None:
+        try:
+            parsed = parse(file.name, file.text, GenreTable)
+        except NoToml as error:
+            mistakes.append(error.mistake)
             continue
-        if table.name is None:
+        mistakes += parsed.mistakes
+        name = parsed.table.name
+        if name is None:
             mistakes.append(Mistake(file.name, 1, "name", "missing key: every genre has a name"))
             continue
-        layers.setdefault(table.name, []).append(parsed)
-        if not wrong:
-            sound.setdefault(table.name, []).append(parsed)
+        layers.setdefault(name, []).append(parsed)
+        if not parsed.problems:
+            sound.setdefault(name, []).append(parsed)
     mistakes += _further(layers, known)
     found = _Reader(sound, known, mistakes).rules()
     places = {file.name: place for place, file in enumerate(files)}
@@ -78,13 +83,13 @@ def read_rules(files: Sequence[RuleFile], quantities: Iterable[Quantity], vocabu
     return replace(found, mistakes=tuple(in_order))
 
 
-def _further(layers: dict[str, list[Parsed]], known: Known) -> list[Mistake]:
+def _further(layers: dict[str, list[Genre]], known: Known) -> list[Mistake]:
     """What else is wrong in files that do not obey the grammar, as far as the rest of them shows it.
 
     Nothing is said that may follow from a key that was cut off.
     """
     rooted = {name: [_without_lost_parent(each, layers) for each in group] for name, group in layers.items()}
-    pruned = {each.file.name: each.pruned for group in rooted.values() for each in group if each.pruned}
+    pruned = {each.file: each.pruned for group in rooted.values() for each in group if each.pruned}
     if not pruned:
         return []
     found: list[Mistake] = []
@@ -96,17 +101,17 @@ def _further(layers: dict[str, list[Parsed]], known: Known) -> list[Mistake]:
     ]
 
 
-def _has_lost_parent(parsed: Parsed, layers: Mapping[str, object]) -> bool:
+def _has_lost_parent(parsed: Genre, layers: Mapping[str, object]) -> bool:
     return "inherits" in parsed.tree and parsed.tree["inherits"] not in layers
 
 
-def _lost_parent(parsed: Parsed, layers: Mapping[str, object]) -> Mistake:
+def _lost_parent(parsed: Genre, layers: Mapping[str, object]) -> Mistake:
     parent = parsed.tree["inherits"]
-    text = f"no genre is called {parent!r}"
-    return Mistake(parsed.file.name, parsed.lines.get(INHERITS), "inherits", text, nearest(parent, layers))
+    problem = Problem(INHERITS, f"no genre is called {parent!r}", parent, tuple(sorted(layers)))
+    return mistake(problem, parsed.file, parsed.lines.get(INHERITS))
 
 
-def _without_lost_parent(parsed: Parsed, layers: Mapping[str, object]) -> Parsed:
+def _without_lost_parent(parsed: Genre, layers: Mapping[str, object]) -> Genre:
     """The file without its `inherits`, where there is no such genre."""
     if not _has_lost_parent(parsed, layers):
         return parsed
@@ -124,7 +129,7 @@ def _follows(mistake: Mistake, pruned: Sequence[KeyPath]) -> bool:
 
 
 class _Reader:
-    def __init__(self, layers: dict[str, list[Parsed]], known: Known, mistakes: list[Mistake]) -> None:
+    def __init__(self, layers: dict[str, list[Genre]], known: Known, mistakes: list[Mistake]) -> None:
         self.layers = layers
         self.known = known
         self.mistakes = mistakes
@@ -139,7 +144,7 @@ class _Reader:
         for name, effective in trees.items():
             if effective is None:
                 continue
-            table = converter().structure(effective.tree, GenreTable)
+            table, *_ = structured(effective.tree, GenreTable)
             text = json.dumps(effective.tree, sort_keys=True, ensure_ascii=False)
             digest = blake2b(text.encode(), digest_size=DIGEST_BYTES).hexdigest()
             rulebook, other, problems = build(name, table, self.known, digest, effective.lines())
@@ -155,9 +160,8 @@ class _Reader:
             if other in genres:
                 genres[name] = replace(genres[name], crops_as=replace(genres[other], crops_as=None))
             else:
-                problem = Problem(
-                    ("crops", "judged_as"), f"no sound genre is called {other!r}", nearest(other, genres)
-                )
+                text = f"no sound genre is called {other!r}"
+                problem = Problem(("crops", "judged_as"), text, other, tuple(sorted(genres)))
                 self._report([problem], self.effective[name] or Effective())
         hidden = abstract | {name for name, other in judged_as.items() if other not in genres}
         return Rules(
@@ -177,7 +181,7 @@ class _Reader:
         if parent is not None:
             if parent in (*heirs, name):
                 line, text = stated_in.lines.get(INHERITS), "a genre cannot inherit from itself"
-                self.mistakes.append(Mistake(stated_in.file.name, line, "inherits", text))
+                self.mistakes.append(Mistake(stated_in.file, line, "inherits", text))
                 result = None
             elif parent not in self.layers:
                 self.mistakes.append(_lost_parent(stated_in, self.layers))
@@ -193,5 +197,4 @@ class _Reader:
 
     def _report(self, problems: Sequence[Problem], effective: Effective) -> None:
         for each in problems:
-            file, line = effective.origin(each.key)
-            self.mistakes.append(Mistake(file, line, shown_key(each.key), each.text, each.nearest))
+            self.mistakes.append(mistake(each, *effective.origin(each.key)))

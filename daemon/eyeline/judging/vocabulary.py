@@ -7,8 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from eyeline.judging.rule_file import RuleFile, mistakes_at, parse
+from eyeline.judging.rule_file import RuleFile
 from eyeline.toml_files.mistake import Mistake, Problem
+from eyeline.toml_files.parse import NoToml, parse
 
 ENGLISH = "en"
 LONGEST_KEYWORD = 64
@@ -82,11 +83,15 @@ def read_vocabulary(files: Sequence[RuleFile]) -> tuple[Vocabulary, tuple[Mistak
     own: dict[str, str] = {}
     working: dict[str, bool] = {}
     for file in files:
-        parsed, table, wrong = parse(file, VocabularyTable)
-        if parsed is not None and table is not None:
-            wrong = [*wrong, *mistakes_at(_problems(table), file.name, parsed.lines)]
-        mistakes += sorted(wrong, key=lambda each: each.line or 0)
-        if wrong or table is None:
+        try:
+            parsed = parse(file.name, file.text, VocabularyTable)
+        except NoToml as error:
+            mistakes.append(error.mistake)
+            continue
+        table = parsed.table
+        parsed.problems += _problems(table)
+        mistakes += parsed.mistakes
+        if parsed.problems:
             continue
         prefix = prefix if table.prefix is None else table.prefix
         language = language if table.language is None else table.language

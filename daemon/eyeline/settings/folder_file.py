@@ -11,25 +11,17 @@ from pathlib import Path
 
 from eyeline.errors import BadConfiguration
 from eyeline.intake.roots import root_of
-from eyeline.settings.brief_lines import read_lines
-from eyeline.settings.configuration import (
-    NAMES,
-    Key,
-    configuration_path,
-    read_keys,
-    read_names,
-    read_words,
-    refuse_unknown_genres,
-)
+from eyeline.settings.brief_lines import brief_lines
+from eyeline.settings.configuration import configuration_path, unknown_genres
+from eyeline.settings.grammar import ConfigurationTable, FolderFileTable
 from eyeline.sitting.brief import Line
-from eyeline.toml_files.file import read_toml, shown
+from eyeline.toml_files.file import read_file, refuse_mistakes
+from eyeline.toml_files.grammar import keys_of
+from eyeline.toml_files.mistake import Problem
 
 FILE_NAME = "eyeline.toml"
-BRIEF = "brief"
-KEYS = (
-    Key("genres", NAMES, "those of the configuration", "genres for the photos here and below", read_names),
-    Key("sitting", "text on one line", "none", "name of the sitting in this folder", read_words),
-)
+SET_ELSEWHERE = {key.name for key in keys_of(ConfigurationTable)} - {"genres"}
+"""Keys of the configuration that a folder has no say in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,18 +71,17 @@ def valid_folder_file(folder: Path, roots: Sequence[Path], known_genres: Collect
 
 
 def _read(path: Path, known_genres: Collection[str]) -> FolderFile:
-    file = read_toml(path)
-    allowed = {key.name for key in KEYS}
-    for name in file.content.keys() - allowed - {BRIEF}:
-        known = ", ".join(map(repr, sorted({*allowed, BRIEF})))
-        file.fault(
-            (name,),
-            f"{shown(name)} may not be said here, only {known}; how and where to write is set in the "
-            f"global configuration only ({configuration_path()})",
-        )
-    found = read_keys(file, (), {key: file.content[key] for key in allowed & file.content.keys()}, KEYS)
-    refuse_unknown_genres(file, ("genres",), found.get("genres", ()), known_genres)
-    lines = read_lines(file, known_genres)
-    file.refuse("Mend what is named; until then the folder's file counts for nothing")
-    genres = tuple(dict.fromkeys((*found.pop("genres", ()), *(line.genre for line in lines))))
-    return FolderFile(path, genres, **found, brief=lines)
+    file = read_file(path, FolderFileTable)
+    elsewhere = f"is set in the configuration only ({configuration_path()})"
+    file.problems = [
+        Problem(each.key, elsewhere) if each.key in {(name,) for name in SET_ELSEWHERE} else each
+        for each in file.problems
+    ]
+    genres = file.table.genres or ()
+    file.problems += unknown_genres(("genres",), genres, known_genres)
+    lines = brief_lines(file, known_genres)
+    refuse_mistakes(
+        path, file.mistakes, "Mend what is named; until then the folder's file counts for nothing"
+    )
+    all_genres = tuple(dict.fromkeys((*genres, *(line.genre for line in lines))))
+    return FolderFile(path, all_genres, file.table.sitting, lines)

@@ -13,6 +13,9 @@ DEEPEST_SHOWN = 8
 LARGEST_SHOWN_BITS = 1024
 """Size of a whole number that is written out; Python itself refuses some thousand digits."""
 
+LONGEST_NAMED = 80
+"""Characters of a name or value in a message: one line of a terminal."""
+
 
 def shown(value: Any, levels: int = DEEPEST_SHOWN) -> str:
     """A TOML value as one would write it, on one line; what is nested too deep or too large is left out."""
@@ -30,6 +33,17 @@ def shown(value: Any, levels: int = DEEPEST_SHOWN) -> str:
     return '"' + printable(value) + '"' if isinstance(value, str) else str(value)
 
 
+def named(value: Any) -> str:
+    """`value` as a message names it: as `shown`, but no longer than a line."""
+    return cut_short(shown(value))
+
+
+def cut_short(text: str) -> str:
+    """`text`, or its start and end where it is longer than a message bears."""
+    half = LONGEST_NAMED // 2 - 1
+    return text if len(text) <= LONGEST_NAMED else f"{text[:half]}…{text[-half:]}"
+
+
 def is_number(value: Any) -> bool:
     """A TOML integer or float that is finite; true and false are no numbers."""
     if isinstance(value, bool) or not isinstance(value, int | float):
@@ -38,3 +52,8 @@ def is_number(value: Any) -> bool:
         return isfinite(value)
     except OverflowError:  # a whole number beyond all floats
         return False
+
+
+def is_whole_number(value: Any) -> bool:
+    """A TOML integer; true and false are none."""
+    return isinstance(value, int) and not isinstance(value, bool)

@@ -1,0 +1,177 @@
+"""The grammar of what a person sets: the configuration, a folder's own file, a brief.
+
+Their JSON Schemas and the tables of keys in the documentation are made from these (`published`).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from eyeline.toml_files.grammar import (
+    LINE,
+    REQUIRED,
+    Default,
+    Kind,
+    between,
+    check,
+    one_of,
+    whole_between,
+)
+
+MOST_WORKERS = 64
+MOST_WORKERS_UNASKED = 4  # each holds the models and a full-size picture; beside it people work
+QUIET_SECONDS = 2.0  # a slow card reader pauses for less between two blocks (common practice)
+LONGEST_QUIET_SECONDS = 3600.0
+SITTING_QUIET_SECONDS = 20.0  # strobes recycle in 2 to 5 s; a sitter who pauses longer changes the pose
+LONGEST_UNWRITTEN_SECONDS = 300.0  # a sitting without a pause is written all the same
+MOST_WANTED = 1000
+MOST_PIXELS = 100_000  # along a side; the largest sensors have a sixth of it
+
+_SIZE = re.compile(r"([1-9][0-9]{0,5}) ?[x×] ?([1-9][0-9]{0,5})")
+
+
+def _are_names(value: Any) -> bool:
+    return (
+        isinstance(value, list)
+        and all(isinstance(name, str) and name.strip() for name in value)
+        and len(set(value)) == len(value)
+    )
+
+
+def _path(value: Any) -> Path:
+    if not isinstance(value, str) or not value or "\0" in value:
+        raise ValueError
+    try:
+        return Path(value).expanduser()
+    except RuntimeError as error:  # ~somebody who has no home here
+        raise ValueError from error
+
+
+def _sizes(value: Any) -> tuple[tuple[int, int], ...]:
+    if not isinstance(value, list):
+        raise ValueError
+    found = []
+    for each in value:
+        size = _SIZE.fullmatch(each) if isinstance(each, str) else None
+        if size is None or max(int(size[1]), int(size[2])) > MOST_PIXELS:
+            raise ValueError
+        found.append((int(size[1]), int(size[2])))
+    return tuple(found)
+
+
+GenreNames = Annotated[
+    tuple[str, ...],
+    Kind(
+        'a list of different names, such as ["corporate headshot"]',
+        {"type": "array", "items": {"type": "string", "pattern": r"\S"}, "uniqueItems": True},
+        check(_are_names, tuple),
+    ),
+]
+FilePath = Annotated[Path, Kind("a path", {"type": "string", "minLength": 1}, _path)]
+Sizes = Annotated[
+    tuple[tuple[int, int], ...],
+    Kind(
+        'a list of sizes in pixels, such as ["1600x2000"]',
+        {"type": "array", "items": {"type": "string", "pattern": f"^{_SIZE.pattern}$"}},
+        _sizes,
+    ),
+]
+Seconds = Annotated[float, between(0, LONGEST_QUIET_SECONDS)]
+OneLine = Annotated[str, LINE]
+
+
+@dataclass(frozen=True, slots=True)
+class FolderTable:
+    """A folder to watch."""
+
+    path: Annotated[FilePath | None, "a folder to watch, with all below it", REQUIRED] = None
+    genres: Annotated[GenreNames | None, "genres for the photos in this folder", Default("`genres`")] = None
+
+
+@dataclass(frozen=True, slots=True)
+class ConfigurationTable:
+    """The configuration of eyeline: how it works, where and how it writes."""
+
+    genres: Annotated[
+        GenreNames | None, "genres that each photo is judged on", Default("the shipped brief")
+    ] = None
+    workers: Annotated[
+        Annotated[int, whole_between(1, MOST_WORKERS)] | None,
+        "how many photos are measured at the same time",
+        Default(f"one a processor, at most {MOST_WORKERS_UNASKED}"),
+    ] = None
+    quiet_seconds: Annotated[
+        Seconds | None,
+        "how long a file must stay unchanged before it is opened",
+        Default(f"{QUIET_SECONDS}"),
+    ] = None
+    write: Annotated[
+        Annotated[Literal["sidecar", "embedded"], one_of("sidecar", "embedded")] | None,
+        "where to write: into XMP sidecars, or for JPEGs into the JPEG itself (never into other photos)",
+        Default('"sidecar"'),
+    ] = None
+    sidecar_name: Annotated[
+        Annotated[Literal["replace", "append"], one_of("replace", "append")] | None,
+        "name of a new sidecar: IMG_1.xmp, or IMG_1.jpg.xmp with the extension appended",
+        Default('"replace"'),
+    ] = None
+    five_stars: Annotated[bool | None, "whether eyeline may give 5 stars", Default("false")] = None
+    when_gone: Annotated[
+        Annotated[Literal["ask", "write"], one_of("ask", "write")] | None,
+        "where all that it wrote is gone at once: wait for `eyeline take-back`, or write anew",
+        Default('"ask"'),
+    ] = None
+    sitting_quiet_seconds: Annotated[
+        Seconds | None,
+        "the daemon writes sidecars when no photo has come for so long: other programs read them once",
+        Default(f"{SITTING_QUIET_SECONDS}"),
+    ] = None
+    longest_unwritten_seconds: Annotated[
+        Seconds | None,
+        "the daemon writes sidecars after so long, even if photos keep coming",
+        Default(f"{LONGEST_UNWRITTEN_SECONDS}"),
+    ] = None
+    ledger: Annotated[
+        FilePath | None, "the ledger's file, on a local disk", Default("in the user's data folder")
+    ] = None
+    rules: Annotated[
+        FilePath | None, "folder of your own genres", Default("`rules` beside this file's default place")
+    ] = None
+    folder: Annotated[list[FolderTable], "folders to watch"] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class LineTable:
+    """One line of a brief: how many frames are wanted of which genre."""
+
+    genre: Annotated[OneLine | None, "the genre that the frames are judged on", REQUIRED] = None
+    wanted: Annotated[
+        Annotated[int, whole_between(1, MOST_WANTED)] | None, "how many different frames", Default("1")
+    ] = None
+    sizes: Annotated[
+        Sizes | None, "sizes of the finished picture; each frame must yield all of them", Default("any")
+    ] = None
+    called: Annotated[OneLine | None, "your own words for the line", Default("the genre's name")] = None
+
+
+@dataclass(frozen=True, slots=True)
+class BriefTable:
+    """A brief: what is wanted of a sitting."""
+
+    brief: Annotated[list[LineTable], "the lines of the brief"] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class FolderFileTable:
+    """`eyeline.toml` in a watched folder: what the photos here and below are judged on."""
+
+    genres: Annotated[
+        GenreNames | None,
+        "genres for the photos here and below, besides those of the brief",
+        Default("those of the configuration"),
+    ] = None
+    sitting: Annotated[OneLine | None, "name of the sitting in this folder", Default("none")] = None
+    brief: Annotated[list[LineTable], "the lines of the brief"] = field(default_factory=list)
