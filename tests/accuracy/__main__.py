@@ -54,8 +54,8 @@ on, but rules and estimators were chosen by people who had seen their figures: i
   interval.
 - **Reached**: light and clipping by their mean error; blur where 90 % of the frames are within the bounds; a
   sitter of `truth` has some ten open frames, so that one called closed is more than the goal's 5 %.
-- **Stars**: what a frame deserves is said by the labels alone, line by line, in
-  `tests/accuracy/deserved.py`; on a *matter of taste* two people would disagree, so it is no error.
+- **Stars**: the verdict that a frame is expected to get is said by the labels alone, line by line, in
+  `tests/accuracy/expected_verdicts.py`; on a *matter of taste* two people would disagree, so it is no error.
 - **Free side**: *beside* the sitter is where no part of them stands above or below. By the label such a side
   is free where it takes over 30 % of the width and was kept free of clutter; by the contract where a calm
   rectangle of 12 % of the frame fits into it, with 5 % of the frame for margins and 20 % of the width for a
@@ -192,7 +192,7 @@ def _further(pairs: Sequence[Pair]) -> list[str]:
 
 
 def _stars(pairs: Sequence[Pair]) -> list[str]:
-    """The shipped brief's stars against what the labels say that a frame deserves."""
+    """The shipped brief's stars against those that the labels expect."""
     judged = judge_set(pairs)
     lines = ["", "Stars given by the shipped brief, as `eyeline run` judges a folder:", ""]
     lines += _table(KIND_HEADINGS, star_kinds(judged))

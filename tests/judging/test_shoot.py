@@ -8,7 +8,7 @@ import pytest
 
 from eyeline.judging.columns import columns_of
 from eyeline.judging.verdict import Judgement, judge
-from tests.accuracy.deserved import Deserves, deserved
+from tests.accuracy.expected_verdicts import Expected, deciding_label
 from tests.accuracy.portraits import Portrait
 from tests.judging.shipped import BRIEF, QUANTITIES, ROOT, rules, vocabulary
 from tests.judging.truth import frames, measured
@@ -36,7 +36,7 @@ def judgement(request: pytest.FixtureRequest) -> tuple[list[dict[str, Any]], Jud
 def test_no_dud_gets_three_stars(judgement: tuple[list[dict[str, Any]], Judgement]) -> None:
     """Closed eyes, no sharp eye, a flash that did not fire, a face blown out, a chin cut."""
     single, judged_frames = judgement
-    duds = [row for row, frame in enumerate(single) if deserves(frame) is Deserves.DUD]
+    duds = [row for row, frame in enumerate(single) if expected(frame) is Expected.DUD]
     assert duds
     assert {
         single[row]["file"]: int(judged_frames.stars[row]) for row in duds if judged_frames.stars[row] > 2
@@ -45,14 +45,14 @@ def test_no_dud_gets_three_stars(judgement: tuple[list[dict[str, Any]], Judgemen
 
 def test_no_sound_frame_of_the_shoot_is_a_dud_or_weak() -> None:
     single, judged_frames = judged(SHOOT)
-    sound = [row for row, frame in enumerate(single) if deserves(frame) is Deserves.SOUND]
+    sound = [row for row, frame in enumerate(single) if expected(frame) is Expected.SOUND]
     assert len(sound) >= 35
     assert [single[row]["file"] for row in sound if judged_frames.stars[row] < 3] == []
 
 
-def deserves(frame: dict[str, Any]) -> Deserves:
-    label = deserved(Portrait(Path(frame["file"]), "", frame))
-    return Deserves.SOUND if label is None else label.deserves
+def expected(frame: dict[str, Any]) -> Expected:
+    label = deciding_label(Portrait(Path(frame["file"]), "", frame))
+    return Expected.SOUND if label is None else label.expected
 
 
 def test_each_kind_of_spoilt_frame_is_seen_for_what_it_is() -> None:

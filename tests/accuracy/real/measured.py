@@ -8,17 +8,21 @@ from dataclasses import dataclass
 from scipy.stats import binomtest
 
 from eyeline.errors import EyelineError
+from eyeline.workers.examine import Examined
 from tests.accuracy.pipeline import run
 from tests.accuracy.real.sets import Photograph
 
 
 @dataclass(frozen=True)
 class Measured:
-    """A photograph and its measures by name; `pupils_apart_px` is None where no face was found."""
+    """A photograph and its measures by name; `pupils_apart_px` is None where no face was found, `examined`
+    where the file could not be read.
+    """
 
     photograph: Photograph
     values: dict[str, object]
     pupils_apart_px: float | None
+    examined: Examined | None = None
 
     def number(self, name: str) -> float | None:
         """The measure `name`, None where it could not be taken."""
@@ -42,7 +46,7 @@ def measured(photographs: Sequence[Photograph], workers: int | None = None) -> l
             across = (points.pupil_right[0] - points.pupil_left[0]) * frame.width
             down = (points.pupil_right[1] - points.pupil_left[1]) * frame.height
             apart = float((across**2 + down**2) ** 0.5)
-        answers.append(Measured(photograph, values, apart))
+        answers.append(Measured(photograph, values, apart, result))
     return answers
 
 

@@ -8,10 +8,11 @@ from tests.accuracy.figures.row import Row
 from tests.accuracy.real.eyes import eye_rows
 from tests.accuracy.real.measured import Measured, measured
 from tests.accuracy.real.sets import real_portraits, studio_pictures
+from tests.accuracy.real.stars import star_rows
 
 HEADINGS = ("measure", "photos", "measured", "figure", "goal", "reached")
 
-PARTS: tuple[Callable[[str, Sequence[Measured]], list[Row]], ...] = (eye_rows,)
+PARTS: tuple[Callable[[str, Sequence[Measured]], list[Row]], ...] = (eye_rows, star_rows)
 """What is said of a set by its name and its measured photographs."""
 
 

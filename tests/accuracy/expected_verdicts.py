@@ -1,4 +1,4 @@
-"""What the truth says that a frame deserves: sound, weak, a dud, or a matter of taste. By labels alone.
+"""The verdict that the truth expects of a frame: sound, weak, a dud, or a matter of taste. By labels alone.
 
 No measure and no rule is asked. Each line of `LABELS` says what must hold and why; the first that holds
 decides. A frame on which no line holds is sound: the eyes are open, sharp, well exposed and look where some
@@ -15,7 +15,7 @@ from enum import Enum
 from tests.accuracy.portraits import Person, Portrait
 
 
-class Deserves(Enum):
+class Expected(Enum):
     """What a photographer would do with the frame: `TASTE` is where two of them would disagree."""
 
     DUD = "dud"
@@ -26,15 +26,15 @@ class Deserves(Enum):
 
 @dataclass(frozen=True)
 class Label:
-    """One line: where it `holds`, a frame deserves no better than `deserves`."""
+    """One line: where it `holds`, a frame is expected to get no better than `expected`."""
 
     name: str
-    deserves: Deserves
+    expected: Expected
     holds: Callable[[Portrait, Person], bool]
     reason: str
 
 
-def deserved(portrait: Portrait) -> Label | None:
+def deciding_label(portrait: Portrait) -> Label | None:
     """The line that decides about a frame of one person; None for a sound frame."""
     (person,) = portrait.people
     return next((label for label in LABELS if label.holds(portrait, person)), None)
@@ -108,79 +108,79 @@ def is_off_the_brief(person: Person) -> bool:
 
 
 LABELS = (
-    Label("eyes closed", Deserves.DUD, lambda _, p: p.eyes == "closed", "one star: nobody would deliver it"),
+    Label("eyes closed", Expected.DUD, lambda _, p: p.eyes == "closed", "one star: nobody would deliver it"),
     Label(
         "eyes not sharp",
-        Deserves.DUD,
+        Expected.DUD,
         lambda f, p: blur_px(f, p) >= 3 or blur_iris(f, p) >= 0.1,
         "one star where no eye is sharp: 3 px, or a tenth of the iris, which shows in a thumbnail",
     ),
     Label(
         "flash misfire",
-        Deserves.DUD,
+        Expected.DUD,
         lambda f, _: stops_off(f) < -1,
         "measures.md, exposure_off_stops: below -1 usually means that a flash did not fire",
     ),
     Label(
-        "face blown out", Deserves.DUD, is_blown_out, "one star: more than a stop over, and the skin is white"
+        "face blown out", Expected.DUD, is_blown_out, "one star: more than a stop over, and the skin is white"
     ),
-    Label("chin cut", Deserves.DUD, lambda _, p: bool(p.cropped["chin"]), "one star in every genre"),
-    Label("half blink", Deserves.WEAK, lambda _, p: p.eyes == "half", "two stars: half blink"),
+    Label("chin cut", Expected.DUD, lambda _, p: bool(p.cropped["chin"]), "one star in every genre"),
+    Label("half blink", Expected.WEAK, lambda _, p: p.eyes == "half", "two stars: half blink"),
     Label(
         "eyes soft",
-        Deserves.WEAK,
+        Expected.WEAK,
         lambda f, p: blur_iris(f, p) >= 0.06,
         "0.06 of the iris shows on a screen: a spoiling in the pairs of tests/judging",
     ),
-    Label("bright", Deserves.WEAK, lambda f, _: stops_off(f) > 1, "more than a stop over"),
+    Label("bright", Expected.WEAK, lambda f, _: stops_off(f) > 1, "more than a stop over"),
     Label(
         "crown cut",
-        Deserves.WEAK,
+        Expected.WEAK,
         lambda _, p: bool(p.crown_cut) and not is_tight_crop(p),
         "the frame cuts the head, and it is no tight crop",
     ),
     Label(
         "cramped",
-        Deserves.WEAK,
+        Expected.WEAK,
         lambda f, p: edge_room(f, p) < 0.1 or p.chin_room < 0.04,
         "two stars, cramped: less than a tenth of a head from the side, or the chin on the edge",
     ),
     Label(
         "looks astray",
-        Deserves.WEAK,
+        Expected.WEAK,
         looks_astray,
         "two stars: the look is past the lens or out of the frame",
     ),
     Label(
         "looks up or down",
-        Deserves.TASTE,
+        Expected.TASTE,
         lambda _, p: p.gaze_word in ("up", "down"),
         "in a landscape frame the loose keeper takes any look, the other lines do not",
     ),
     Label(
         "look in doubt",
-        Deserves.TASTE,
+        Expected.TASTE,
         lambda _, p: p.gaze_is_on_a_border or not p.iris_is_seen,
         "the look is on the border of its word, or lids hide it",
     ),
     Label(
         "exposure in doubt",
-        Deserves.TASTE,
+        Expected.TASTE,
         lambda f, _: abs(stops_off(f)) >= 0.5,
         "half a stop to a stop: raised or lowered in a moment, wrong all the same",
     ),
     Label(
         "sharpness in doubt",
-        Deserves.TASTE,
+        Expected.TASTE,
         lambda f, p: blur_iris(f, p) > 0.05,
         "between sharp and soft",
     ),
     Label(
         "head far turned",
-        Deserves.TASTE,
+        Expected.TASTE,
         lambda _, p: abs(p.head_yaw_los) > 35 or abs(p.head_roll) > 8,
         "trade.md: no line of the brief wants a turn beyond 35°, and 8° of tilt is a thing of its own",
     ),
-    Label("off the brief", Deserves.TASTE, lambda _, p: is_off_the_brief(p), "framed as no line gives it"),
+    Label("off the brief", Expected.TASTE, lambda _, p: is_off_the_brief(p), "framed as no line gives it"),
 )
 """The lines, worst first."""
