@@ -39,7 +39,7 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
     landmarks = seen.sitter.landmarks
     irises = refined_pupils(picture, landmarks, eyes)
     chin = (float(landmarks[CHIN, 0]) / width, float(landmarks[CHIN, 1]) / height)
-    top = crown(landmarks, seen.head, seen.body)
+    top = crown(picture, landmarks, seen.head, seen.body)
     extent = sides(landmarks, seen.head, width)
     if extent is None:
         left, right = float(landmarks[:468, 0].min()), float(landmarks[:468, 0].max())
