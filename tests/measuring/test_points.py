@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 import pytest
 
-from eyeline.measuring.crown import CHIN
+from eyeline.measuring.crown import BROWS, CHIN, LIPS, sides
 from eyeline.measuring.eye_network import sitters_eyes
 from eyeline.measuring.points import sitter_points
 from eyeline.reading.look import look
@@ -147,6 +147,28 @@ def test_a_frame_that_ends_inside_the_head_puts_that_side_outside_it() -> None:
     cut = look_at(rgb[:, :right])
     assert cut.head_right >= 1
     assert cut.head_left == pytest.approx(points_of(file).head_left * width / right, abs=4 * SAME)
+
+
+@pytest.mark.parametrize("gap_px", [40, 0], ids=["a gap between the heads", "hair that touches"])
+@pytest.mark.parametrize("on_right", [True, False])
+def test_somebody_beside_the_sitter_is_no_part_of_the_head(gap_px: int, on_right: bool) -> None:
+    """Two heads drawn by hand, 200 px wide, joined by one pair of shoulders."""
+    landmarks = np.zeros((478, 3), np.float32)
+    landmarks[:, 0] = np.linspace(420, 580, 478)
+    landmarks[:, 1] = 500
+    landmarks[list(BROWS), 1], landmarks[list(LIPS), 1] = 460, 560
+    alone = np.zeros((1000, 1000), np.float32)
+    alone[380:650, 400:600] = 1.0
+    alone[650:, :] = 1.0
+    both, (left, right) = alone.copy(), (600 + gap_px, 800 + gap_px)
+    if not on_right:
+        left, right = 1000 - right, 1000 - left
+    both[380:650, left:right] = 1.0
+    other = (left + 20.0, 400.0, right - 20.0, 600.0)
+    one, two = (Silhouette(each, 0.0, 0.0, 1000.0, 1000.0) for each in (alone, both))
+    expected = sides(landmarks, one, 1000)
+    assert expected == pytest.approx((400, 600), abs=2)
+    assert sides(landmarks, two, 1000, [other]) == pytest.approx(expected, abs=2)
 
 
 @pytest.mark.parametrize(

@@ -40,7 +40,8 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
     irises = refined_pupils(picture, landmarks, eyes)
     chin = (float(landmarks[CHIN, 0]) / width, float(landmarks[CHIN, 1]) / height)
     top = crown(picture, landmarks, seen.head, seen.body)
-    extent = sides(landmarks, seen.head, width)
+    others = [face for face in seen.faces if face is not seen.sitter]
+    extent = sides(landmarks, seen.head, width, [face.box for face in others])
     if extent is None:
         left, right = float(landmarks[:468, 0].min()), float(landmarks[:468, 0].max())
         more = SIDE_HAIR * (right - left)
@@ -57,7 +58,7 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
         head_right=extent[1] / width,
         feet_in_frame=feet_in_frame(landmarks, seen.body, height),
         calm=calm_rectangles(picture, seen, (extent[0] / width, extent[1] / width)),
-        others=tuple(whole_head(face, width, height) for face in seen.faces if face is not seen.sitter),
+        others=tuple(whole_head(face, width, height) for face in others),
         covered=covered_parts(picture, landmarks),
     )
 
