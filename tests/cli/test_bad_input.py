@@ -60,7 +60,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory, whole: bytes) -> Path:
         b'quote"; DROP TABLE files; --.jpg': whole + b"\0\0\0\0",
         b"broken_sidecar.jpg": whole + b"\0\0\0\0\0",
         b"broken_sidecar.xmp": b"<x:xmpmeta xmlns:x='adobe:ns:meta/'><rdf:RDF",
-        b"eyeline.toml": b'sidecar_name = "append"\n',
     }
     for name, data in files.items():
         (Path(os.fsdecode(os.fsencode(folder) + b"/" + name))).write_bytes(data)
@@ -71,6 +70,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory, whole: bytes) -> Path:
     (folder / "linked_sidecar.jpg").write_bytes(whole + bytes(6))
     (folder / "linked_sidecar.xmp").symlink_to(outside / "secret.xmp")
     said_by_the_camera(folder / "metadata.jpg", whole)
+    (refused,) = copy_frames(folder / "refused", GOOD)
+    refused.with_name("eyeline.toml").write_text('sidecar_name = "append"\n')
     return folder
 
 
@@ -91,7 +92,9 @@ def ran(folder: Path, eyeline: Eyeline) -> subprocess.CompletedProcess[str]:
     return eyeline("run", folder, "--json")
 
 
-def test_the_exit_code_says_that_some_photos_could_not_be_read(ran: subprocess.CompletedProcess[str]) -> None:
+def test_the_exit_code_says_that_some_photos_could_not_be_read(tmp_path: Path, whole: bytes) -> None:
+    (tmp_path / "truncated.jpg").write_bytes(whole[: len(whole) // 2])
+    ran = run_here(tmp_path, "run", tmp_path)
     assert ran.returncode == 1, ran.stderr
 
 
@@ -190,10 +193,17 @@ def test_hostile_metadata_is_data_and_nothing_else(
     ).stdout.strip() == str(line["stars"])
 
 
-def test_a_folder_file_may_not_say_how_to_write(ran: subprocess.CompletedProcess[str], folder: Path) -> None:
+def test_a_folder_file_that_says_how_to_write_is_refused_with_its_folder_and_no_other(
+    ran: subprocess.CompletedProcess[str], folder: Path, eyeline: Eyeline
+) -> None:
     (line,) = [line for line in ran.stderr.splitlines() if "eyeline.toml" in line]
-    assert "sidecar_name" in line
-    assert not (folder / (GOOD + ".xmp")).exists()
+    assert "line 1: sidecar_name: is set in the configuration only" in line
+    assert "until then no photo in this folder or below is judged" in line
+    assert ran.returncode == 2
+    assert sorted(names_in(folder / "refused")) == [GOOD, "eyeline.toml"]
+    (folder / "refused" / "eyeline.toml").unlink()
+    assert eyeline("run", folder / "refused").returncode == 0
+    assert (folder / "refused" / GOOD).with_suffix(".xmp").is_file()
 
 
 def test_nothing_half_written_is_left(ran: subprocess.CompletedProcess[str], folder: Path) -> None:

@@ -151,3 +151,25 @@ def test_rules_are_read_again_when_they_change_and_on_sighup(how: str, tmp_path:
         (frame,) = copy_frames(card, "NL1_1005.jpg")
         wait_until(frame.with_suffix(".xmp").exists)
         assert stop(process) == 0
+
+
+def test_a_folder_file_takes_effect_by_itself_and_a_broken_one_stops_its_folder_alone(tmp_path: Path) -> None:
+    card, beside = tmp_path / "card", tmp_path / "beside"
+    (first,) = copy_frames(card, "NL1_1005.jpg")
+    beside.mkdir()
+    sidecar, own = first.with_suffix(".xmp"), card / "eyeline.toml"
+    with daemon(tmp_path, card, beside) as process:
+        wait_until(sidecar.exists)
+        assert "team page" not in sidecar.read_text()
+        own.write_text('genres = ["team page"]\n')
+        wait_until(lambda: "team page" in sidecar.read_text(), 20)
+        own.write_text('genres = ["team pag"]\n')
+        (second,) = copy_frames(card, "NL1_1040.jpg")
+        (other,) = copy_frames(beside, "NL1_1012.jpg")
+        wait_until(lambda: "did you mean 'team page'" in (tmp_path / "err.txt").read_text())
+        wait_until(other.with_suffix(".xmp").exists)
+        assert not second.with_suffix(".xmp").exists()
+        own.write_text('genres = ["team page"]\n')
+        wait_until(second.with_suffix(".xmp").exists, 20)
+        assert stop(process) == 0
+    assert (tmp_path / "err.txt").read_text().count("did you mean") == 1

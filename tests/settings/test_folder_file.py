@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from eyeline.settings.folder_file import FILE_NAME, SET_ELSEWHERE, FolderFile, folder_file
+from eyeline.settings.folder_file import FILE_NAME, SET_ELSEWHERE, UNTIL_THEN, FolderFile, folder_file
 
 KNOWN = {"corporate headshot", "team page"}
 
@@ -63,11 +63,12 @@ def test_how_and_where_to_write_is_not_for_a_folder_to_say(tmp_path: Path, key: 
         ("a = " + "[" * 30_000, "nested more than 32 deep"),
     ],
 )
-def test_a_broken_file_stops_nothing_and_is_told(tmp_path: Path, text: str, told: str) -> None:
+def test_a_broken_file_is_told_with_what_follows(tmp_path: Path, text: str, told: str) -> None:
     path = written(tmp_path, text)
     read = folder_file(tmp_path, tmp_path, KNOWN)
     assert (read.genres, read.sitting, read.path) == ((), None, path)
     assert read.fault is not None and told in str(read.fault) and str(path) in str(read.fault)
+    assert str(read.fault).endswith(f"; {UNTIL_THEN}.")
 
 
 def test_a_pipe_of_that_name_holds_nobody_up(tmp_path: Path) -> None:

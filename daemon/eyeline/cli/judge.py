@@ -16,8 +16,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Show what would change; write it unless this is a dry run."""
-    from eyeline.cli.main import DONE
+    """Show what would change; write it unless this is a dry run. 2 if a folder's own file has a mistake."""
+    from eyeline.cli.main import DONE, MISUSED
     from eyeline.cli.table import cautions, summary
     from eyeline.cli.words import configuration_of, say_problem, stars
     from eyeline.deciding.judge_folder import measured_photos
@@ -41,12 +41,13 @@ def run(arguments: argparse.Namespace) -> int:
         for kind, words in (("gained", counted.gained), ("lost", counted.lost)):
             for word, count in words.most_common():
                 print(f"  {count:5}  {kind} '{word}'  e.g. {printable(counted.examples[kind, word])}")
+        code = MISUSED if session.decider.refused else DONE
         if arguments.dry_run:
             print("Nothing was written (dry run).")
-            return DONE
+            return code
         decisions = [decision for _, decision in apply(session.decider, photos)]
         warned = cautions(decisions, session.decider.rules.rules.genres)
     print(summary(decisions) if decisions else "Nothing to write.")
     for caution in warned:
         print(caution)
-    return DONE
+    return code

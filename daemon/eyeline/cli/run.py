@@ -26,10 +26,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Measure, judge, write; 1 if a photo could not be read or its sidecar not written."""
+    """Measure, judge, write; 1 if a photo could not be read or its sidecar not written, 2 if a folder's own
+    file has a mistake."""
     from rich.console import Console
 
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
+    from eyeline.cli.main import DONE, MISUSED, SOME_UNREADABLE
     from eyeline.cli.progress import Progress
     from eyeline.cli.table import cautions, print_table, summary
     from eyeline.cli.words import configuration_of, json_line, say_problem
@@ -55,6 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
         ) as session:
             failures = run_once(session, arguments.paths, listener)
             warned = cautions(decisions, session.decider.rules.rules.genres)
+            refused = session.decider.refused
 
     if not arguments.json:
         if sys.stdout.isatty():
@@ -65,4 +67,6 @@ def run(arguments: argparse.Namespace) -> int:
             print(caution)
         if decisions:
             print(f"Why? eyeline why {decisions[0].path}", file=sys.stderr)
+    if refused:
+        return MISUSED
     return SOME_UNREADABLE if failures else DONE

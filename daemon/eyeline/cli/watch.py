@@ -62,5 +62,8 @@ def run(arguments: argparse.Namespace) -> int:
             flush=True,
         )
         daemon.run()
+        refused = session.decider.refused
     print("Stopped. Everything measured is written.", flush=True)
+    for file in refused:
+        print(f"But nothing where {printable(file)} speaks: it has a mistake.", flush=True)
     return DONE

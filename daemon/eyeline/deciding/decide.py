@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import partial
 from pathlib import Path
@@ -46,7 +46,8 @@ class Decider:
     """What is needed to decide about a photo and to say so.
 
     `genres`: asked for on the command line, before all else. `roots`: the watched paths, above which no
-    folder file counts. `tell_problem` is called for each problem once it is in the ledger.
+    folder file counts. `tell_problem` is called for each problem once it is in the ledger. `refused`: the
+    folder files that have a mistake, and which; no photo that they speak of is judged until it is mended.
     """
 
     configuration: Configuration
@@ -58,6 +59,7 @@ class Decider:
     tell_problem: Callable[[Problem], None]
     genres: tuple[str, ...] = ()
     dry_run: bool = False
+    refused: dict[Path, str] = field(default_factory=dict)
 
     def decide(self, photos: Sequence[Photo], only_new: bool = False) -> Iterator[tuple[Photo, Decision]]:
         """Judge `photos` and write what follows; yields each with its decision.
@@ -97,6 +99,8 @@ class Decider:
         leaders = dict.fromkeys(map(exposures.leader, asked))
         for folder in dict.fromkeys(leader.parent for leader in leaders):
             said = self.said(folder)
+            if said.fault is not None:
+                continue
             brief = self.brief(folder, said)
             five_stars = self.configuration.five_stars
             company = exposures.company(folder)
@@ -106,9 +110,14 @@ class Decider:
                     yield from exposures.told(photo, verdict, asked)
 
     def said(self, folder: Path) -> FolderFile:
-        """What the folder's own file says; a fault in it is told."""
+        """What the folder's own file says; a fault in it is told once."""
         said = folder_file(folder, root_of(folder, self.roots) or folder, self.rules.rules.genres)
-        if said.fault is not None:
+        if said.path is None:
+            return said
+        if said.fault is None:
+            self.refused.pop(said.path, None)
+        elif self.refused.get(said.path) != str(said.fault):
+            self.refused[said.path] = str(said.fault)
             self.problem(said.fault)
         return said
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from enum import Enum
 from pathlib import Path
 
@@ -49,14 +49,18 @@ class Kind(Enum):
 
 
 class Events(happened.FileSystemEventHandler):
-    """Calls `wake(path, kind)` for what happens to photos (by name) in the trees at `paths`.
+    """Calls `wake(path, kind)` for what happens to photos (by name) in the trees at `paths`, and to files
+    that have one of the names `also`.
 
     `wake` is called in a thread of its own and must raise nothing; handing the pair to a queue is
     meant. The same event may be told twice, late, or not at all.
     """
 
-    def __init__(self, paths: Iterable[Path], wake: Callable[[Path, Kind], None]) -> None:
+    def __init__(
+        self, paths: Iterable[Path], wake: Callable[[Path, Kind], None], also: Collection[str] = ()
+    ) -> None:
         self._roots = outermost(paths)
+        self._also = frozenset(also)
         self._wake = wake
         self._observer: BaseObserver | None = None
         self._stopped = True
@@ -112,7 +116,7 @@ class Events(happened.FileSystemEventHandler):
             self._tell(source, Kind.CHANGED)
 
     def _tell(self, path: Path, kind: Kind) -> None:
-        if any(path == root or is_wanted(path, root) for root in self._roots):
+        if path.name in self._also or any(path == root or is_wanted(path, root) for root in self._roots):
             self._wake(path, kind)
 
     def _running_observer(self) -> BaseObserver:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import signal
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -19,10 +19,12 @@ from eyeline.intake.settle import Settling, State
 from eyeline.ledger.records import Decision, KnownFile, Photo, Problem
 from eyeline.ledger.records import State as FileState
 from eyeline.run.backups import back_up, is_due
+from eyeline.run.folder_files import FolderFiles
 from eyeline.run.reachable import Reachable
 from eyeline.run.readiness import ALIVE, READY, STOPPING, tell_service_manager
 from eyeline.run.session import Session
 from eyeline.run.ticks import Tick, scheduled
+from eyeline.settings.folder_file import FILE_NAME
 from eyeline.settings.rules import rule_files, rules_in_force, stamp_of
 from eyeline.workers.ingest import Answer, Ingest, stamp
 
@@ -61,6 +63,7 @@ class Daemon:
     _reachable: Reachable = field(init=False)
     _settling: Settling = field(init=False)
     _ingest: Ingest = field(init=False)
+    _folder_files: FolderFiles = field(init=False)
     _unwritten: dict[Path, tuple[float, float]] = field(init=False, default_factory=dict)
     _told: set[IntakeProblem] = field(init=False, default_factory=set)
     _silent: frozenset[Path] = field(init=False, default=frozenset())
@@ -72,6 +75,7 @@ class Daemon:
     def __post_init__(self) -> None:
         self._reachable = Reachable(self.session.decider.roots)
         self._missed = set(self.session.decider.roots)
+        self._folder_files = FolderFiles(self.session.decider.roots, self._judged_at)
         self._settling = Settling(self.session.configuration.quiet_seconds)
         self._ingest = self.session.ingest(self._measured, self._failed, self._answers)
 
@@ -137,6 +141,10 @@ class Daemon:
                 self._put_off.append(message)
             case Answer():
                 self._ingest.receive(message)
+            case Noticed(path=path) if path.name == FILE_NAME:
+                if self._answers(path):
+                    files = self.session.ledger.files.under(path.parent)
+                    self._judge_where_another_file_speaks({each.path.parent for each in files})
             case Noticed(path=path, kind=kind):
                 if not self._stopping:
                     self._settling.notice(path, time.monotonic(), closed=kind is Kind.CLOSED)
@@ -200,24 +208,42 @@ class Daemon:
     def _catch_up(self) -> None:
         there = [root for root in self.session.decider.roots if self._answers(root)]
         told = {problem for root in there for problem in self._listen(root)}
+        folders: dict[Path, None] = {}
         for found in catch_up(there):
             if isinstance(found, IntakeProblem):
                 told.add(found)
                 continue
+            folders[found.path.parent] = None
             known = self.session.ledger.files.known(found.path)
             if known is None or known.stamp != stamp(found.look) or _is_due(known):
                 self._settling.expect(found.path, time.monotonic())
             elif known.state is FileState.MEASURED:  # a stop came before it was written
                 self._unwritten.setdefault(found.path.parent, (time.monotonic(), time.monotonic()))
+        self._judge_where_another_file_speaks(folders)
         for problem in told - self._told:
             self.session.decider.problem(EyelineError(problem.what, problem.path, problem.cure))
         self._told = told
+
+    def _judge_where_another_file_speaks(self, folders: Iterable[Path]) -> None:
+        """Have photos judged anew in those of `folders` whose `eyeline.toml` is new, changed or gone."""
+        for folder in self._folder_files.changed(folders):
+            self._unwritten.setdefault(folder, (time.monotonic(), time.monotonic()))
+
+    def _judged_at(self, folder: Path) -> datetime | None:
+        """When the first photo in `folder` was judged last."""
+        ledger = self.session.ledger
+        there = (each.path for each in ledger.files.under(folder) if each.path.parent == folder)
+        path = next(there, None)
+        last = ledger.decisions.latest(path) if path is not None else None
+        return last.decided_at if last is not None else None
 
     def _listen(self, root: Path) -> tuple[IntakeProblem, ...]:
         """Have events of `root` put into the mailbox, from the first time on that it answers."""
         mailbox = self.session.answers
         if root not in self._events:
-            self._events[root] = Events([root], lambda path, kind: mailbox.put(Noticed(path, kind)))
+            self._events[root] = Events(
+                [root], lambda path, kind: mailbox.put(Noticed(path, kind)), also=[FILE_NAME]
+            )
         return self._events[root].start()
 
     def _try_again(self) -> None:

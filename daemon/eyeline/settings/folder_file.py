@@ -20,6 +20,7 @@ from eyeline.toml_files.grammar import keys_of
 from eyeline.toml_files.mistake import Problem
 
 FILE_NAME = "eyeline.toml"
+UNTIL_THEN = "until then no photo in this folder or below is judged, and nothing is written there"
 SET_ELSEWHERE = {key.name for key in keys_of(ConfigurationTable)} - {"genres"}
 """Keys of the configuration that a folder has no say in."""
 
@@ -29,7 +30,7 @@ class FolderFile:
     """What a folder says about its photos; empty where it says nothing.
 
     `brief`: how many frames of which genres are wanted; its genres are judged too. `fault`: why the
-    file was not understood; all else is then the default.
+    file was not understood. Nobody then knows what is wanted here, so nothing is judged by another brief.
     """
 
     path: Path | None = None
@@ -42,7 +43,7 @@ class FolderFile:
 def folder_file(folder: Path, root: Path, known_genres: Collection[str]) -> FolderFile:
     """The nearest `eyeline.toml` in `folder` or above it, but not above `root`.
 
-    Raises nothing for a broken file: `fault` tells, and the rest of the answer is the default.
+    Raises nothing for a broken file: `fault` tells.
     """
     for place in (folder, *folder.parents):
         path = place / FILE_NAME
@@ -52,7 +53,7 @@ def folder_file(folder: Path, root: Path, known_genres: Collection[str]) -> Fold
             if place == root or not place.is_relative_to(root):
                 break
         except BadConfiguration as error:
-            return FolderFile(path, fault=error)
+            return FolderFile(path, fault=BadConfiguration(error.what, path, f"{error.cure}; {UNTIL_THEN}"))
     return FolderFile()
 
 
@@ -80,8 +81,6 @@ def _read(path: Path, known_genres: Collection[str]) -> FolderFile:
     genres = file.table.genres or ()
     file.problems += unknown_genres(("genres",), genres, known_genres)
     lines = brief_lines(file, known_genres)
-    refuse_mistakes(
-        path, file.mistakes, "Mend what is named; until then the folder's file counts for nothing"
-    )
+    refuse_mistakes(path, file.mistakes, "Mend what is named")
     all_genres = tuple(dict.fromkeys((*genres, *(line.genre for line in lines))))
     return FolderFile(path, all_genres, file.table.sitting, lines)
