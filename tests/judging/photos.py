@@ -39,6 +39,8 @@ SOUND: dict[str, Value] = {
     "copy_space_right": 0.0,
     "camera_height": "level",
     "exposure_off_stops": 0.0,
+    "sitter_white": 0.8,
+    "frame_white": 0.9,
 }
 
 

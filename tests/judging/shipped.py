@@ -45,6 +45,7 @@ QUANTITIES = {
         Quantity("face_clipped", FRACTION, ""),
         Quantity("face_crushed", FRACTION, ""),
         Quantity("frame_white", "relative luminance 0 to 1", ""),
+        Quantity("sitter_white", "relative luminance 0 to 1", ""),
         Quantity("light_ratio_stops", "stops", ""),
         Quantity("separation", "ratio", ""),
         Quantity("copy_space", "word", "", ("left", "right", "both", "none")),

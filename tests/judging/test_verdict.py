@@ -40,7 +40,11 @@ def test_the_fifth_star_is_the_photographers_unless_handed_over() -> None:
         ({"eye_blur_iris": 0.12, "eye_blur_px": 0.9}, 3, "check eyes"),
         ({"exposure_off_stops": -1.5}, 1, "flash misfire"),
         ({"face_clipped": 0.4}, 1, "burnt highlights"),
-        ({"eyes_open": 0.3}, 2, "half blink"),
+        ({"eyes_open": 0.05}, 2, "half blink"),
+        ({"eyes_open": 0.05, "gaze": "closed", "gaze_confidence": 0.75}, 2, "half blink"),
+        ({"eyes_open": 0.3}, 3, "check eyes"),
+        ({"sitter_white": 0.2, "exposure_off_stops": None}, 3, "underexposed"),
+        ({"sitter_white": 0.1, "frame_white": 0.3, "exposure_off_stops": None}, 2, "underexposed"),
         ({"eyes_open": 0.02, "gaze": "unsure", "gaze_confidence": 0.5}, 2, "half blink"),
         ({"gaze": "left", "gaze_yaw_deg": -20.0}, 2, "looks camera left"),
         ({"eyes_open": 0.5}, 3, "check eyes"),
@@ -52,6 +56,24 @@ def test_eliminate_first(changed: dict[str, Value], stars: int, keyword: str) ->
     verdict = verdict_of(**changed)
     assert verdict.stars == stars
     assert keyword in verdict.keywords
+
+
+def test_a_dark_frame_among_frames_of_its_own_light_is_meant() -> None:
+    """measures.md, "Light": what is white decides only for a frame without company."""
+    assert verdict_of(sitter_white=0.2).stars == 4
+
+
+def test_the_darker_a_frame_alone_the_lower_it_scores() -> None:
+    whites = (0.8, 0.3, 0.14, 0.05)
+    scores = [verdict_of(sitter_white=white, exposure_off_stops=None).score for white in whites]
+    assert scores == sorted(scores, reverse=True) and len(set(scores)) == len(scores)
+
+
+def test_hair_that_touches_the_top_edge_is_tight_and_no_cut_head() -> None:
+    """By the usual height of a head over its face; in doubt between 2 and 3 it is 3."""
+    touched = judged([photo(replace(sitter(0.23, 0.44), crown_y=0.0, crown_cut=True))], HEADSHOT).verdict(0)
+    assert touched.stars == 3
+    assert "headroom tight" in touched.keywords and "crown cropped" not in touched.keywords
 
 
 def test_a_cut_chin_is_a_dud_and_a_cut_crown_is_weak() -> None:

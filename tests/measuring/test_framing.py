@@ -116,6 +116,16 @@ def test_a_crown_that_cannot_be_told_is_missing_not_guessed() -> None:
     assert found["eye_to_chin"] == pytest.approx(0.20)
 
 
+def test_a_cut_crown_and_a_touched_one_are_told_by_the_usual_height_of_a_head() -> None:
+    """reference-values §2: 0.51 of the head lie above the eyes, so a head cut to its eyes lacks 0.51."""
+    whole = replace(SITTER, pupil_left=(0.38, 0.40), pupil_right=(0.44, 0.40), chin=(0.41, 0.60))
+    head = 0.20 / 0.49
+    above = 0.40 - 0.51 * head
+    for top in (0.0, above, above + 0.1 * head, 0.40):
+        found = at(whole, (0, top, 1, 1 - top))["head_beyond_top"]
+        assert found == pytest.approx((top - above) / head)
+
+
 @pytest.mark.parametrize(
     ("width", "height", "word"),
     [(3000, 2000, 0), (2000, 3000, 1), (2000, 2000, 2), (2040, 2000, 2), (2041, 2000, 0), (2000, 2041, 1)],

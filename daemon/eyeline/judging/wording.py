@@ -10,7 +10,7 @@ from eyeline.terms.measurement import Quantity, Value
 _DEGREES = ("deg", "degree", "degrees", "°")
 _TRUTH = ("bool", "true or false")
 _SHORT_UNITS = {"stops": "stops", "pixels": "px", "px": "px", "metres": "m"}
-_PER_CENT = ("fraction", "share", "0 to 1")
+_PER_CENT = ("fraction", "share", "0 to 1", "relative luminance")
 _HEAD_WIDTHS = "fraction of head width"
 WHOLE_FROM = 0.0995
 """Share from which a value is told in whole per cent: nobody measures 37.2 % with a ruler."""

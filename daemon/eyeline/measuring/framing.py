@@ -51,6 +51,9 @@ LEAST_LINE = 0.2
 CSS pixels, half as wide as high) across a share card of 1200 pixels. With `SAFE_MARGIN` on both sides it is
 the 30 % of the width that the makers of the rendered sets call an empty side."""
 
+HEAD_ABOVE_EYES = 0.51
+"""Share of the head's height, with hair, that lies above the eyes (ANSUR II; trade.md)."""
+
 BOTTOM_EDGE = 0.999
 """Fraction of the frame's height from which a window still shows what stands on the bottom edge."""
 
@@ -74,6 +77,11 @@ QUANTITIES = (
     Quantity("chin_room", "fraction", "chin to the bottom edge; 0 where the frame cuts it"),
     Quantity("head_height", "fraction", "crown to chin"),
     Quantity("eye_to_chin", "fraction", "eye midpoint to chin"),
+    Quantity(
+        "head_beyond_top",
+        "fraction of head height",
+        "share of a head of usual height over this face that lies above the top edge; negative = air",
+    ),
     Quantity("room_left", "fraction", "head to the left edge; negative where the frame cuts the head"),
     Quantity("room_right", "fraction", "head to the right edge; negative where the frame cuts the head"),
     Quantity("head_width", "fraction", "extent of the head with hair between brow and mouth level"),
@@ -133,6 +141,7 @@ def framing_of_many(sitters: Sitters, windows: Numbers, wanted: Container[str]) 
     """
     left, top, width, height = np.moveaxis(windows, -1, 0)
     right, bottom = left + width, top + height
+    face = np.where(sitters.chin_y > sitters.eye_y, sitters.chin_y - sitters.eye_y, np.nan)
     eye_x = (sitters.eye_x - left) / width
     chin_cut = (sitters.chin_y > bottom) | sitters.chin_cut
     chin_room = np.where(chin_cut, 0.0, (bottom - sitters.chin_y) / height)
@@ -154,6 +163,9 @@ def framing_of_many(sitters: Sitters, windows: Numbers, wanted: Container[str]) 
         "chin_room": chin_room,
         "head_height": head_height,
         "eye_to_chin": np.where(chin_cut, np.nan, (sitters.chin_y - sitters.eye_y) / height),
+        "head_beyond_top": np.where(
+            chin_cut, np.nan, HEAD_ABOVE_EYES - (1 - HEAD_ABOVE_EYES) * (sitters.eye_y - top) / face
+        ),
         "room_left": room_left,
         "room_right": room_right,
         "head_width": head_width / width,

@@ -10,8 +10,10 @@ from eyeline.measuring.framing import QUANTITIES, WHOLE, framing, look_of
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import CHIN, COVERED, Points
 
-OF_CHIN = frozenset({"chin_room", "head_height", "eye_to_chin", "shot_scale"})
-OF_EYES = frozenset({"eye_line", "eye_x", "third_distance", "centre_distance", "eye_to_chin"})
+OF_CHIN = frozenset({"chin_room", "head_height", "eye_to_chin", "head_beyond_top", "shot_scale"})
+OF_EYES = frozenset(
+    {"eye_line", "eye_x", "third_distance", "centre_distance", "eye_to_chin", "head_beyond_top"}
+)
 """What cannot be told while something covers the chin, or both eyes."""
 
 
@@ -40,7 +42,7 @@ def _why_missing(name: str, points: Points) -> str:
         return COVERED.format(CHIN)
     if name in OF_EYES and points.eyes_covered:
         return COVERED.format("both eyes")
-    if name in ("head_height", "eye_to_chin") and points.chin_cut:
+    if name in ("head_height", "eye_to_chin", "head_beyond_top") and points.chin_cut:
         return "the frame cuts the chin"
     if name == "head_height" and points.crown_cut:
         return "the frame cuts the crown"

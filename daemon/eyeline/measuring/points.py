@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.calm import calm_rectangles
 from eyeline.measuring.covers import covered_parts
 from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
+from eyeline.measuring.framing import HEAD_ABOVE_EYES
 from eyeline.measuring.pupils import CENTRES, refined_pupils
 from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.face import Face, Seen, Silhouette
@@ -18,9 +19,6 @@ from eyeline.terms.rectangle import Rectangle
 LEAST_HEADS_TO_FEET = 5.0
 """Head heights from the chin to the feet, at least: 6.5 of 7.5 in a standing figure, about 5 in one on a
 chair (common practice in figure drawing)."""
-
-ABOVE_EYES = 0.51
-"""Share of the head's height, with hair, that lies above the eyes (ANSUR II; trade.md)."""
 
 FLOOR_ROOM = 0.02
 """Floor that must be seen under the silhouette, in fractions of the frame's height."""
@@ -75,7 +73,7 @@ def whole_head(face: Face, width_px: int, height_px: int) -> Rectangle:
         left, right = min(left, float(x.min()) - more), max(right, float(x.max()) + more)
         bottom = max(bottom, float(y.max()))
         eyes_y = float(face.landmarks[CENTRES, 1].mean())
-        top = min(top, eyes_y - ABOVE_EYES / (1 - ABOVE_EYES) * (float(y.max()) - eyes_y))
+        top = min(top, eyes_y - HEAD_ABOVE_EYES / (1 - HEAD_ABOVE_EYES) * (float(y.max()) - eyes_y))
     left, right = max(left, 0.0), min(right, float(width_px))
     top, bottom = max(top, 0.0), min(bottom, float(height_px))
     return Rectangle(
