@@ -277,7 +277,7 @@ def _found(search: _Search, room: Spaces) -> _Found:
     )
     columns = search.measured(exact)
     values, broken = search.judged(exact, columns)
-    return _Found(pixels, values, broken.any(axis=0), common, _faults(search.judge, columns))
+    return _Found(pixels, values, np.asarray(broken.any(axis=0)), common, _faults(search.judge, columns))
 
 
 def _best(search: _Search, boxes: Numbers, room: Spaces) -> tuple[Numbers, NDArray[np.intp]]:

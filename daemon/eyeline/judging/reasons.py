@@ -70,7 +70,7 @@ class Grounds:
         ]
         found.sort(key=lambda reason: reason.stars_at_most or 0)
         rest = self._unmet(row)
-        rest += [self._criterion(place, row) for place in np.flatnonzero(self.applies[:, row])]
+        rest += [self._criterion(place, row) for place in np.flatnonzero(self.applies[:, row]).tolist()]
         rest.sort(key=lambda reason: (-reason.cost, _quality(reason)))
         by_score = int(stars_by_score(self.rulebook.stars, self.score.value[row : row + 1], True)[0])
         least = min((each.stars_at_most or 0 for each in found), default=MOST_STARS)

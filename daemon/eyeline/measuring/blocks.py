@@ -106,7 +106,7 @@ def relief(colours: NDArray[np.float32], side: int) -> Levels:
     """
     powers = np.linspace(-1, 1, side)[:, None] ** np.arange(3)
     polynomials = np.linalg.qr(powers)[0]  # orthonormal, of degree 0, 1 and 2, (side, 3)
-    levels: Levels = colours - colours.mean(axis=(0, 1), dtype=np.float64)
+    levels: Levels = np.asarray(colours - colours.mean(axis=(0, 1), dtype=np.float64), np.float64)
     across = sliding_window_view(levels, side, 1) @ polynomials
     coefficients = sliding_window_view(across, side, 0) @ polynomials
     by_degree = np.add.outer(np.arange(3), np.arange(3)) <= 2

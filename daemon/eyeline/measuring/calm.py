@@ -221,7 +221,7 @@ def _deviation(lightness: Levels, colours: Levels) -> Levels:
     variance = cv2.blur(squares, size) - mean * mean
     # A plane of slope s over a width of w has a variance of s² w² / 12.
     for slope in np.gradient(colours, axis=(0, 1)):
-        variance -= cv2.blur(slope, size) ** 2 * (NEIGHBOURHOOD_CELLS**2 / 12)
+        variance -= cv2.blur(np.asarray(slope), size) ** 2 * (NEIGHBOURHOOD_CELLS**2 / 12)
     return np.asarray(np.sqrt(np.maximum(variance, 0.0).sum(axis=2)), np.float32)
 
 

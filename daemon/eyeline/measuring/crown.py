@@ -110,7 +110,7 @@ def sides(
     band = person[max(0, first) : max(1, last + 1)]
     face_left, face_right = float(points[:468, 0].min()), float(points[:468, 0].max())
     middle = int(((face_left + face_right) / 2 - head.left) / column)
-    taken = band.any(axis=0)
+    taken = np.asarray(band.any(axis=0))
     if not (0 <= middle < taken.size and taken[middle]):
         return None
     free_left, free_right = np.flatnonzero(~taken[:middle]), np.flatnonzero(~taken[middle:])
@@ -159,7 +159,7 @@ def person_about(silhouette: Silhouette, points: NDArray[np.float32]) -> NDArray
         int(np.clip(left, 0, width - 1)) : int(np.clip(right, 0, width - 1)) + 1,
     ]
     covering = inside[inside > 0]
-    return np.asarray(parts == np.bincount(covering).argmax()) if covering.size else None
+    return np.asarray(parts == np.bincount(covering.astype(np.intp)).argmax()) if covering.size else None
 
 
 def _top(silhouette: Silhouette, points: NDArray[np.float32]) -> float | None:

@@ -90,7 +90,7 @@ def hair_top(
     row = min(int(max(0.0, top) * scale) + 4, len(wide) - 1)
     while row > 0 and wide[row - 1]:
         row -= 1
-    return row / scale
+    return float(row / scale)
 
 
 def _looked_at(
@@ -132,7 +132,8 @@ def _looks_like(rgb: NDArray[np.uint8], hair: Mask, air: Mask) -> Mask:
 
 def _shares(places: NDArray[np.int32], count: int) -> Shares:
     """Share of each colour, (count³,), each spread a little over its neighbours."""
-    shares = np.bincount(places, minlength=count**3).astype(np.float32).reshape((count,) * 3)
+    shares: Shares = np.bincount(places, minlength=count**3).astype(np.float32).reshape((count,) * 3)
     for axis in range(3):
-        shares = (np.roll(shares, 1, axis) + 2 * shares + np.roll(shares, -1, axis)) / 4
+        spread = (np.roll(shares, 1, axis) + 2 * shares + np.roll(shares, -1, axis)) / 4
+        shares = np.asarray(spread, np.float32)
     return np.asarray((shares / shares.sum()).ravel(), np.float32)

@@ -90,7 +90,7 @@ def feet_in_frame(points: NDArray[np.float32], body: Silhouette, height_px: int)
     if person is None:
         return False
     row = (body.bottom - body.top) / person.shape[0]
-    lowest = (float(person.any(axis=1).nonzero()[0][-1]) + 1) * row
+    lowest = (float(np.flatnonzero(person.any(axis=1))[-1]) + 1) * row
     chin = float(points[CHIN, 1])
     head = 2 * (chin - float(points[CENTRES, 1].mean()))  # the eyes lie halfway up the head
-    return lowest < (1 - FLOOR_ROOM) * height_px and lowest - chin > LEAST_HEADS_TO_FEET * head
+    return bool(lowest < (1 - FLOOR_ROOM) * height_px and lowest - chin > LEAST_HEADS_TO_FEET * head)

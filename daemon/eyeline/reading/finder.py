@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.pixels.halved import halved
-from eyeline.reading import models
+from eyeline.reading.detector import FULL_RANGE
 from eyeline.terms.face import Silhouette
 from eyeline.terms.frame import Picture
 
@@ -22,6 +22,9 @@ Found = tuple[Box, float]
 
 Tile = tuple[int, int, int]
 """left, top, side of a square in pixels of the full-size picture."""
+
+LEAST_SCORE = 0.6
+"""Score from which the full-range detector's box counts as a face (the setting of its authors' own graph)."""
 
 MOST_PX = 600
 """Long side of what the detector is given, in pixels: it brings it to 192 itself without averaging, which
@@ -106,15 +109,18 @@ def _in_square(rgb: NDArray[np.uint8], left: float, top: float, scale: float) ->
     while max(rgb.shape[:2]) > MOST_PX:
         rgb = halved(rgb)
         scale *= 2
-    seen = models.face_detector().process(np.ascontiguousarray(rgb))
-    height, width = rgb.shape[:2]
-    boxes: list[Found] = []
-    for detection in seen.detections or []:
-        area = detection.location_data.relative_bounding_box
-        x, y = left + area.xmin * width * scale, top + area.ymin * height * scale
-        box = (x, y, x + area.width * width * scale, y + area.height * height * scale)
-        boxes.append((box, float(detection.score[0])))
-    return boxes
+    return [
+        (
+            (
+                left + face.box[0] * scale,
+                top + face.box[1] * scale,
+                left + face.box[2] * scale,
+                top + face.box[3] * scale,
+            ),
+            face.score,
+        )
+        for face in FULL_RANGE.faces(np.ascontiguousarray(rgb), LEAST_SCORE)
+    ]
 
 
 def _tiles(picture: Picture) -> Iterator[Tile]:

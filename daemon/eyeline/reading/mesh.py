@@ -1,20 +1,41 @@
-"""From a face box to 478 landmarks."""
+"""From a face box to 478 landmarks.
+
+The short-range detector says how the face is turned, the mesh looks at the upright square about it: the graph
+of mediapipe's FaceLandmarkFront, for one face and no memory.
+"""
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.reading import models
 from eyeline.reading.crop import square
+from eyeline.reading.detector import SHORT_RANGE, Detection
 from eyeline.reading.finder import Box
+from eyeline.reading.models import answers
+from eyeline.reading.warp import Square
 from eyeline.terms.frame import Picture
 
 CROP_FACES = 2.0
-"""Side of the crop that the mesh looks at, in face-box sides: its own finder wants air around a face."""
+"""Side of the crop that is looked at, in face-box sides: the short-range detector wants air around a face."""
 
 CROP_PX = 384
-"""Side of that crop in pixels: twice the mesh's own input of 192."""
+"""Side of that crop in pixels: twice the mesh's own input."""
+
+MESH_PX = 192
+"""Side of the mesh's own picture."""
+
+LEAST_SCORE = 0.2
+"""Score from which the short-range detector's face counts, in a crop that the full-range detector has
+chosen."""
+
+LEAST_PRESENCE = 0.5
+"""Probability that there is a face at all, by the mesh itself, from which its landmarks count (its authors'
+default)."""
+
+REGION_FACES = 1.5
+"""Side of the mesh's square in sides of the short-range detector's box (its authors' setting)."""
 
 
 def landmarks_in(picture: Picture, box: Box) -> NDArray[np.float32] | None:
@@ -24,10 +45,29 @@ def landmarks_in(picture: Picture, box: Box) -> NDArray[np.float32] | None:
     """
     side = CROP_FACES * max(box[2] - box[0], box[3] - box[1])
     patch = square(picture, ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2), side, CROP_PX)
-    found = models.face_mesh().process(patch.rgb)
-    if not found.multi_face_landmarks:
+    found = landmarks_of(patch.rgb)
+    if found is None:
         return None
-    relative = np.array(
-        [(point.x, point.y, point.z) for point in found.multi_face_landmarks[0].landmark], np.float32
-    )
-    return relative * np.float32(patch.side) + np.array([patch.left, patch.top, 0], np.float32)
+    return found * np.float32(patch.scale) + np.array([patch.left, patch.top, 0], np.float32)
+
+
+def landmarks_of(rgb: NDArray[np.uint8]) -> NDArray[np.float32] | None:
+    """Landmarks (478, 3) of the surest face in `rgb`, uint8 (m, n, 3), in its pixels; None if there is
+    none."""
+    detections = SHORT_RANGE.faces(rgb, LEAST_SCORE)
+    if not detections:
+        return None
+    region = upright(detections[0])
+    landmarks, presence = answers("face_mesh", region.cut(rgb, MESH_PX, cv2.BORDER_REPLICATE)[None])
+    if 1 / (1 + np.exp(-float(presence[0, 0]))) <= LEAST_PRESENCE:
+        return None
+    across = region.out_of(landmarks[0, :, :2].astype(np.float64))
+    return np.column_stack([across, landmarks[0, :, 2] * region.side]).astype(np.float32)
+
+
+def upright(detection: Detection) -> Square:
+    """The square about a face in which the line through its eyes is level."""
+    left, top, right, bottom = detection.box
+    across, down = detection.points[1] - detection.points[0]
+    side = REGION_FACES * max(right - left, bottom - top)
+    return Square((left + right) / 2, (top + bottom) / 2, side, float(np.arctan2(down, across)))

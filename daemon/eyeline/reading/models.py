@@ -1,74 +1,49 @@
-"""The models of mediapipe 0.10.21, loaded once per process.
+"""The four face models, each loaded when first used and kept for the life of the process.
 
-0.10.21 is the last release whose wheel carries its models, so nothing is fetched at run time.
+They are mediapipe's (Apache-2.0, see NOTICE), converted to ONNX by training/convert_face_models.py. All take
+pictures as uint8 (n, side, side, 3), upright sRGB, and answer in float32.
 """
 
 from __future__ import annotations
 
-import os
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from functools import cache
-from types import ModuleType
-from typing import Any
+from importlib.resources import files
+from typing import TYPE_CHECKING, Literal
 
-os.environ.setdefault("GLOG_minloglevel", "3")
-os.environ.setdefault("TF_CPP_MIN_LOG_LEVEL", "3")
+import numpy as np
+from numpy.typing import NDArray
 
-LEAST_FACE_CONFIDENCE = 0.5
-"""Score from which the full-range detector's box counts as a face (its authors' default)."""
+if TYPE_CHECKING:
+    from onnxruntime import InferenceSession
 
-LEAST_MESH_CONFIDENCE = 0.2
-"""Score at which the mesh accepts the face in a crop that the detector has already chosen."""
+Name = Literal["full_range_detector", "short_range_detector", "face_mesh", "silhouette"]
 
+ALL: tuple[Name, ...] = ("full_range_detector", "short_range_detector", "face_mesh", "silhouette")
 
-@contextmanager
-def _without_matplotlib() -> Iterator[None]:
-    """mediapipe imports matplotlib for drawings that nobody makes here. Importing it takes half a second and
-    leaves a list of fonts in the user's home, so an empty module stands in for it meanwhile.
-    """
-    names = ("matplotlib", "matplotlib.pyplot")
-    if names[0] in sys.modules:  # a guest measure has it already
-        yield
-        return
-    for name in names:
-        sys.modules[name] = ModuleType(name)
-    sys.modules[names[0]].pyplot = sys.modules[names[1]]  # type: ignore[attr-defined]
-    try:
-        yield
-    finally:
-        for name in names:
-            del sys.modules[name]
+ERRORS_ONLY = 3
+"""onnxruntime's level of logging; below it are notes about the machine that nobody can act upon."""
 
 
 @cache
-def face_detector() -> Any:
-    """The full-range detector: faces down to about 5 % of the frame's height."""
-    with _without_matplotlib():
-        from mediapipe.python.solutions.face_detection import FaceDetection
+def session(name: Name) -> InferenceSession:
+    """The model of that name, ready to run on one thread: the workers are what runs at the same time."""
+    from onnxruntime import GraphOptimizationLevel, InferenceSession, SessionOptions
 
-    return FaceDetection(model_selection=1, min_detection_confidence=LEAST_FACE_CONFIDENCE)
-
-
-@cache
-def face_mesh() -> Any:
-    """The face mesh with irises: 478 landmarks."""
-    with _without_matplotlib():
-        from mediapipe.python.solutions.face_mesh import FaceMesh
-
-    return FaceMesh(
-        static_image_mode=True,
-        max_num_faces=1,
-        refine_landmarks=True,
-        min_detection_confidence=LEAST_MESH_CONFIDENCE,
-    )
+    options = SessionOptions()
+    options.intra_op_num_threads = 1
+    options.inter_op_num_threads = 1
+    options.log_severity_level = ERRORS_ONLY
+    options.graph_optimization_level = GraphOptimizationLevel.ORT_ENABLE_ALL
+    path = files("eyeline.reading") / f"{name}.onnx"
+    return InferenceSession(path.read_bytes(), options, providers=["CPUExecutionProvider"])
 
 
-@cache
-def person_silhouette() -> Any:
-    """The person silhouette, 256 × 256."""
-    with _without_matplotlib():
-        from mediapipe.python.solutions.selfie_segmentation import SelfieSegmentation
+def answers(name: Name, rgb: NDArray[np.uint8]) -> list[NDArray[np.float32]]:
+    """What the model says of pictures `rgb`, uint8 (n, side, side, 3): its outputs in their order."""
+    return list(session(name).run(None, {"rgb": rgb}))
 
-    return SelfieSegmentation(model_selection=0)
+
+def load_all() -> None:
+    """Load every model, so that the first photo need not wait for them."""
+    for name in ALL:
+        session(name)

@@ -50,8 +50,8 @@ def examine_installation(configuration: Configuration) -> Iterator[Finding]:
 
 def _python() -> Finding:
     running = ".".join(map(str, sys.version_info[:3]))
-    well = (3, 11) <= sys.version_info < (3, 13)
-    return Finding("Python", well, running, "" if well else "Use Python 3.11 or 3.12")
+    well = sys.version_info >= (3, 11)
+    return Finding("Python", well, running, "" if well else "Use Python 3.11 or newer")
 
 
 def _opencv() -> Finding:
@@ -71,10 +71,10 @@ def _models() -> Finding:
         from eyeline.workers.quiet import quiet_native_logs
 
         with quiet_native_logs():
-            models.face_detector()
-            models.face_mesh()
-            models.person_silhouette()
-        return Finding("face models", True, f"mediapipe {version('mediapipe')}, all three load")
+            models.load_all()
+        return Finding(
+            "face models", True, f"onnxruntime {version('onnxruntime')}, all {len(models.ALL)} load"
+        )
     except (ImportError, OSError, RuntimeError, ValueError, PackageNotFoundError) as error:
         return Finding(
             "face models", False, f"they do not load ({error})", "Run: sh service/bootstrap install"

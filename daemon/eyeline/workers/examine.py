@@ -82,9 +82,7 @@ def _loading() -> Thread:
 
 
 def _load() -> None:
-    models.face_detector()
-    models.face_mesh()
-    models.person_silhouette()
+    models.load_all()
     all_measures()
 
 

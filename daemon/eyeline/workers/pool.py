@@ -135,7 +135,7 @@ class WorkerPool:
             self._pool = None
 
     def _new_pool(self) -> _GrowingPool:
-        # "spawn": mediapipe runs threads, and a forked copy of a threaded process can deadlock.
+        # "spawn": the parent runs threads, and a forked copy of a threaded process can deadlock.
         return _GrowingPool(
             max_workers=max(1, self._started),
             max_tasks=PHOTOS_PER_WORKER,
