@@ -6,7 +6,7 @@ import os
 import sqlite3
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar
@@ -14,11 +14,12 @@ from typing import Any, TypeVar
 from eyeline.errors import LedgerCorrupt, LedgerFailed
 from eyeline.ledger.failures import CURE_OF_DAMAGE, in_words
 from eyeline.ledger.migrations import APPLICATION_ID, MIGRATIONS, migrate, version
+from eyeline.system.whole_file import made_whole
 
 T = TypeVar("T")
 Parameters = Sequence[Any] | Mapping[str, Any]
 PATIENCE_SECONDS = 10.0  # how long to wait for another process to finish writing; a write takes milliseconds
-_PRIVATE_FILE = 0o600
+PRIVATE_FILE = 0o600
 _PRIVATE_FOLDER = 0o700
 
 
@@ -74,7 +75,7 @@ class Database:
                 "Keep the ledger on a local disk",
             )
         if self.path.stat().st_mode & 0o077:
-            self.path.chmod(_PRIVATE_FILE)  # SQLite gives the -wal and -shm files the same mode
+            self.path.chmod(PRIVATE_FILE)  # SQLite gives the -wal and -shm files the same mode
         # FULL: a decision that was committed survives a power cut, as the sidecar that it explains does.
         self.connection.execute("PRAGMA synchronous = FULL")
         self.connection.execute("PRAGMA secure_delete = ON")
@@ -195,19 +196,12 @@ def _make_if_absent(path: Path, now: datetime) -> None:
     if not path.parent.exists():
         path.parent.mkdir(mode=_PRIVATE_FOLDER, parents=True, exist_ok=True)
         path.parent.chmod(_PRIVATE_FOLDER)
-    unnamed = path.with_name(f".{path.name}.{os.getpid()}.new")
-    unnamed.unlink(missing_ok=True)
-    try:
-        os.close(os.open(unnamed, os.O_CREAT | os.O_EXCL | os.O_WRONLY, _PRIVATE_FILE))
-        connection = _connect(unnamed, "rw", PATIENCE_SECONDS)
-        try:
-            migrate(connection, now)
-        finally:
-            connection.close()
-        with suppress(FileExistsError):  # another process was quicker
-            os.link(unnamed, path)
-    finally:
-        unnamed.unlink(missing_ok=True)
+    with (
+        suppress(FileExistsError),  # another process was quicker
+        made_whole(path, PRIVATE_FILE) as unnamed,
+        closing(_connect(unnamed, "rw", PATIENCE_SECONDS)) as connection,
+    ):
+        migrate(connection, now)
 
 
 def keep_aside(path: Path, now: datetime) -> Path:

@@ -13,6 +13,7 @@ from typing import Any
 from eyeline.errors import LedgerFailed
 from eyeline.ledger.conversion import json_text, utc_text
 from eyeline.ledger.records import Decision, Problem
+from eyeline.system.whole_file import write_whole
 
 LARGEST_BYTES = 10_000_000  # some 15,000 decisions: opens in any editor
 KEPT_FILES = 5  # the one being written and four before it: some 50 MB at most
@@ -101,15 +102,7 @@ def _erase(file: Path, folder: Path) -> int:
     kept = [line for line in lines if not _is_about(line, folder)]
     if len(kept) == len(lines):
         return 0
-    unnamed = file.with_name(f".{file.name}.{os.getpid()}.new")
-    try:
-        with open(os.open(unnamed, os.O_CREAT | os.O_TRUNC | os.O_WRONLY, 0o600), "wb") as rewritten:
-            rewritten.writelines(kept)
-            rewritten.flush()
-            os.fsync(rewritten.fileno())
-        unnamed.replace(file)
-    finally:
-        unnamed.unlink(missing_ok=True)
+    write_whole(file, b"".join(kept))
     return len(lines) - len(kept)
 
 

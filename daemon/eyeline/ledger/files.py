@@ -12,6 +12,7 @@ from eyeline.errors import printable
 from eyeline.ledger.conversion import moment_of, path_bytes, path_of, span, storable, utc_text
 from eyeline.ledger.database import Database
 from eyeline.ledger.records import KnownFile, Stamp, State
+from eyeline.system.process import is_alive
 
 LONGEST_WAIT = timedelta(days=1)  # a date further off than this was made while the clock was wrong
 _PAGE_ROWS = 500  # rows fetched at a time: enough to be quick, few enough to cost no memory
@@ -69,7 +70,7 @@ class Files:
     def free_claims_of_the_dead(self) -> int:
         """Give up the claims of processes that no longer run, at start-up; how many there were."""
         rows = self._database.rows("SELECT DISTINCT claimed_by FROM files WHERE claimed_by IS NOT NULL")
-        dead = [row["claimed_by"] for row in rows if not _runs(row["claimed_by"])]
+        dead = [row["claimed_by"] for row in rows if not is_alive(row["claimed_by"])]
         return sum(
             self._database.change(f"UPDATE files SET {_NO_CLAIM} WHERE claimed_by = ?", (process,))
             for process in dead
@@ -171,13 +172,3 @@ def _times(now: datetime) -> dict[str, str]:
 def _sane(wait: timedelta) -> None:
     if wait > LONGEST_WAIT:
         raise ValueError(f"{wait} is longer than {LONGEST_WAIT}")
-
-
-def _runs(process: int) -> bool:
-    try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except PermissionError:
-        return True
-    return True

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import json
-import os
 import sqlite3
 import zlib
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, suppress
+from contextlib import AbstractContextManager, closing, suppress
 from datetime import datetime
 from pathlib import Path
 
 from eyeline.errors import LedgerCorrupt, LedgerFailed, printable
 from eyeline.ledger.conversion import json_text, moment_of, path_of, span
-from eyeline.ledger.database import PATIENCE_SECONDS, Database
+from eyeline.ledger.database import PATIENCE_SECONDS, PRIVATE_FILE, Database
 from eyeline.ledger.decisions import Decisions
 from eyeline.ledger.files import Files
 from eyeline.ledger.migrations import version
@@ -21,6 +20,7 @@ from eyeline.ledger.photos import Photos
 from eyeline.ledger.pre_images import PreImages
 from eyeline.ledger.problems import Problems
 from eyeline.ledger.records import State, Status
+from eyeline.system.whole_file import made_whole
 
 _TABLES = ("files", "photos", "decisions", "problems", "pre_images")
 _JSON_COLUMNS = ("capture", "measurements", "points", "milliseconds", "verdict", "written")
@@ -166,19 +166,10 @@ class Ledger:
 
         Raises LedgerFailed, also where `target` is there already: no backup is ever written over.
         """
-        unnamed = target.with_name(f".{target.name}.{os.getpid()}.new")
         try:
-            os.close(os.open(unnamed, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-            try:
-                copy = sqlite3.connect(unnamed)
-                try:
-                    self._database.maintain(lambda connection: connection.backup(copy))
-                    copy.execute("PRAGMA journal_mode = DELETE")  # so that the backup is one file
-                finally:
-                    copy.close()
-                os.link(unnamed, target)
-            finally:
-                unnamed.unlink(missing_ok=True)
+            with made_whole(target, PRIVATE_FILE) as unnamed, closing(sqlite3.connect(unnamed)) as copy:
+                self._database.maintain(lambda connection: connection.backup(copy))
+                copy.execute("PRAGMA journal_mode = DELETE")  # so that the backup is one file
         except (OSError, sqlite3.Error) as error:
             raise LedgerFailed(
                 f"the ledger cannot be backed up: {error}",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import os
 import re
 import tempfile
 from collections.abc import Sequence
@@ -19,6 +18,7 @@ from eyeline.agreement.proposal import Change, CutChange, RangeChange, WeightCha
 from eyeline.errors import BadConfiguration
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.rules import mistakes_in
+from eyeline.system.whole_file import write_whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +36,9 @@ class Edit:
 
     def apply(self) -> None:
         """Write it: the file is the old one or the new one, whole. Raises BadConfiguration."""
-        unnamed = self.file.with_name(f".{self.file.name}.{os.getpid()}.new")
         try:
             self.file.parent.mkdir(parents=True, exist_ok=True)
-            try:
-                with unnamed.open("w", encoding="utf-8") as file:
-                    file.write(self.after)
-                    file.flush()
-                    os.fsync(file.fileno())
-                unnamed.replace(self.file)
-            finally:
-                unnamed.unlink(missing_ok=True)
+            write_whole(self.file.resolve(), self.after.encode())
         except OSError as error:
             raise BadConfiguration(
                 f"it cannot be written: {error.strerror}", self.file, "Make the rules folder writable"

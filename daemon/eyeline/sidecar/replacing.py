@@ -25,6 +25,7 @@ from pathlib import Path
 from eyeline.errors import UnsafeSidecar
 from eyeline.sidecar.meaning import LARGEST_BYTES
 from eyeline.sidecar.naming import EXTENSION, TEMPORARY_PREFIX
+from eyeline.system.process import is_alive
 
 _AT_FDCWD = -100  # linux/fcntl.h
 _RENAME_NOREPLACE, _RENAME_EXCHANGE = 1, 2  # linux/fs.h
@@ -132,20 +133,10 @@ def remove_leftovers(folder: Path, now: datetime) -> list[Path]:
         leftover = folder / name
         with contextlib.suppress(FileNotFoundError):
             age_s = now.timestamp() - leftover.lstat().st_mtime
-            if age_s > _OLDEST_WORKING_COPY_S or not _lives(int(number)):
+            if age_s > _OLDEST_WORKING_COPY_S or not is_alive(int(number)):
                 leftover.unlink()
                 removed.append(leftover)
     return removed
-
-
-def _lives(process_id: int) -> bool:
-    try:
-        os.kill(process_id, 0)
-    except (ProcessLookupError, OverflowError):
-        return False
-    except PermissionError:
-        return True
-    return True
 
 
 def _create(copy: Path, target: Path) -> None:

@@ -1,0 +1,1 @@
+"""What several edges ask of the operating system."""
