@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from eyeline.cli.main import VERBS
+from eyeline.cli.parsers import VERBS
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 README = (CHECKOUT / "README.md").read_text()
@@ -34,7 +34,7 @@ def test_every_dependency_has_its_reason_in_the_guide() -> None:
     project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text())["project"]
     for requirement in project["dependencies"]:
         name = requirement.split("=")[0].split(">")[0].split("[")[0].strip()
-        known_as = {"opencv-contrib-python": "opencv (headless)"}.get(name, name)
+        known_as = {"opencv-python-headless": "opencv (headless)"}.get(name, name)
         assert f"| {known_as}" in GUIDE, name
 
 

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from eyeline.judging.rulebook import Ideal, Rulebook
-    from eyeline.terms.measurement import Quantity
-    from eyeline.terms.verdict import NoCrop, Reason
+from eyeline.judging.rulebook import Ideal, Rulebook
+from eyeline.judging.wording import ideal_in_words, value_in_words
+from eyeline.terms.measurement import Quantity
+from eyeline.terms.verdict import NoCrop, Reason
 
 NOTABLE_COST = 0.01
 """Loss of score from which advice is worth giving."""
@@ -103,8 +100,6 @@ def _ideal_of(measure: str, ideals: Mapping[str, Ideal]) -> Ideal | None:
 def _for_one(
     reason: Reason, ideal: Ideal | None, quantities: Mapping[str, Quantity], no_crops: Sequence[NoCrop]
 ) -> str:
-    from eyeline.judging.wording import ideal_in_words, value_in_words
-
     if reason.measure in _WORDS:
         return "" if reason.value == "closed" else _WORDS[reason.measure]
     cure = _CURES.get(reason.measure)

@@ -3,39 +3,22 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
-from typing import TYPE_CHECKING
 
 from eyeline.cli.report import print_report
-from eyeline.cli.words import add_configuration
-
-if TYPE_CHECKING:
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.run.brief import FolderBrief
-    from eyeline.settings.configuration import Configuration
-    from eyeline.settings.rules import RulesInForce
+from eyeline.errors import printable
+from eyeline.ledger.ledger import Ledger
+from eyeline.run.brief import FolderBrief, brief_of
+from eyeline.settings.brief_lines import brief_file
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.rules import RulesInForce
+from eyeline.sitting.brief import in_words
 
 NAMES_SHOWN = 4
 """Frames that are named for a line that is filled: enough to show, and the rest is in the viewer."""
 
 
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """A folder, and a brief of its own."""
-    parser.add_argument("folder", type=Path, metavar="FOLDER", help="a folder that eyeline has judged")
-    parser.add_argument(
-        "--brief",
-        type=Path,
-        metavar="FILE",
-        help="a TOML file of [[brief]] tables with genre, wanted, sizes, called (else: eyeline.toml)",
-    )
-    parser.add_argument("--json", action="store_true", help="the report as JSON")
-    add_configuration(parser)
-
-
 def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
-    from eyeline.run.brief import brief_of
-    from eyeline.settings.brief_lines import brief_file
 
     def report(ledger: Ledger, configuration: Configuration, rules: RulesInForce) -> FolderBrief:
         own = None
@@ -48,9 +31,6 @@ def run(arguments: argparse.Namespace) -> int:
 
 def told(report: FolderBrief) -> list[str]:
     """The report in words: one line for each of the brief, and what is still to do."""
-    from eyeline.errors import printable
-    from eyeline.sitting.brief import in_words
-
     source = "the default" if report.source is None else printable(report.source)
     words = [f"{report.photos} photos against the brief ({source}):"]
     for line in report.lines:

@@ -3,7 +3,24 @@
 from __future__ import annotations
 
 import argparse
+import os
+import shutil
+import sys
+import tempfile
+import time
 from pathlib import Path
+
+from rich.console import Console
+
+from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.progress import Progress
+from eyeline.cli.table import print_table, summary
+from eyeline.cli.words import say_problem
+from eyeline.ledger.records import Decision, Photo
+from eyeline.run.daemon import Daemon, listen_to_signals
+from eyeline.run.delivery import Delivery, bundled_photos
+from eyeline.run.session import open_session
+from eyeline.settings.configuration import load_configuration
 
 CONFIGURATION = """\
 # The demo's own configuration: its ledger lies beside it, and it waits less than for a real card.
@@ -13,33 +30,8 @@ sitting_quiet_seconds = 2
 """
 
 
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Where the demo takes place."""
-    parser.add_argument(
-        "--folder",
-        type=Path,
-        metavar="FOLDER",
-        help="a new folder for it (else: a temporary one, which stays)",
-    )
-
-
 def run(arguments: argparse.Namespace) -> int:
     """Watch an empty folder, deliver the shoot into it, show what comes out; 1 if a frame was not judged."""
-    import tempfile
-    import time
-
-    from rich.console import Console
-
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
-    from eyeline.cli.progress import Progress
-    from eyeline.cli.table import print_table, summary
-    from eyeline.cli.words import say_problem
-    from eyeline.ledger.records import Decision, Photo
-    from eyeline.run.daemon import Daemon, listen_to_signals
-    from eyeline.run.delivery import Delivery, bundled_photos
-    from eyeline.run.session import open_session
-    from eyeline.settings.configuration import load_configuration
-
     if arguments.folder is not None:
         arguments.folder.mkdir(parents=True)
     base = Path(arguments.folder or tempfile.mkdtemp(prefix="eyeline-demo-")).resolve()
@@ -108,10 +100,6 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _as_typed_here() -> str:
     """How this command is typed in this shell: its name where that is found, else its path."""
-    import os
-    import shutil
-    import sys
-
     if shutil.which("eyeline"):
         return "eyeline"
     beside = Path(sys.executable).with_name("eyeline")

@@ -4,22 +4,15 @@ from __future__ import annotations
 
 import argparse
 
-from eyeline.cli.words import add_configuration
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Nothing but the configuration."""
-    add_configuration(parser)
+from eyeline.cli.exit_codes import DONE, MISUSED
+from eyeline.cli.words import configuration_of
+from eyeline.errors import printable
+from eyeline.run.checkup import examine_installation
+from eyeline.workers.quiet import quiet_native_logs
 
 
 def run(arguments: argparse.Namespace) -> int:
     """One line a finding; 2 if anything is amiss."""
-    from eyeline.cli.main import DONE, MISUSED
-    from eyeline.cli.words import configuration_of
-    from eyeline.errors import printable
-    from eyeline.run.checkup import examine_installation
-    from eyeline.workers.quiet import quiet_native_logs
-
     amiss = 0
     # The models' threads go on logging after the models are loaded.
     with quiet_native_logs():

@@ -3,30 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from datetime import UTC, datetime
+from shlex import quote
 
-from eyeline.cli.words import add_configuration, add_paths
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Paths, and whether to do it."""
-    add_paths(parser, "a photo, or a folder with all below it")
-    parser.add_argument("--yes", action="store_true", help="do it; without it, only what is kept is counted")
-    add_configuration(parser)
+from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.words import configuration_of
+from eyeline.errors import printable
+from eyeline.ledger.decision_log import DecisionLog
+from eyeline.ledger.ledger import Ledger
+from eyeline.run.forget import forget
+from eyeline.run.session import LOG_NAME
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Erase rows, pre-images, log lines and backups that hold them; 1 if something had to be left."""
-    from datetime import UTC, datetime
-    from shlex import quote
-
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
-    from eyeline.cli.words import configuration_of
-    from eyeline.errors import printable
-    from eyeline.ledger.decision_log import DecisionLog
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.run.forget import forget
-    from eyeline.run.session import LOG_NAME
-
     configuration = configuration_of(arguments)
     if not configuration.ledger.exists():
         print("There is no ledger, so nothing is kept.")

@@ -4,32 +4,15 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from eyeline.cli.words import add_configuration
-
-if TYPE_CHECKING:
-    from eyeline.settings.rules import RulesInForce
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What to do with genres."""
-    add_configuration(parser)
-    what = parser.add_subparsers(dest="what", metavar="WHAT")
-    show = what.add_parser("show", help="the effective rules of a genre, each line with its origin")
-    show.add_argument("name", metavar="NAME")
-    check = what.add_parser("check", help="every mistake of a rule file, with its line")
-    check.add_argument("file", type=Path, metavar="FILE")
-    for verb in (show, check):  # before or after the verb, as one likes
-        verb.add_argument("--config", type=Path, default=argparse.SUPPRESS, help=argparse.SUPPRESS)
+from eyeline.cli.exit_codes import DONE, MISUSED
+from eyeline.cli.words import configuration_of
+from eyeline.errors import printable
+from eyeline.settings.rules import DEFAULT_BRIEF, RulesInForce, mistakes_in, rules_in_force
 
 
 def run(arguments: argparse.Namespace) -> int:
     """List, show or check; 2 where a checked file has mistakes."""
-    from eyeline.cli.main import DONE
-    from eyeline.cli.words import configuration_of
-    from eyeline.settings.rules import mistakes_in, rules_in_force
-
     configuration = configuration_of(arguments)
     if arguments.what == "check":
         return _say_mistakes(arguments.file, mistakes_in(arguments.file, configuration))
@@ -42,9 +25,6 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _list(rules: RulesInForce, own: Path) -> None:
-    from eyeline.errors import printable
-    from eyeline.settings.rules import DEFAULT_BRIEF
-
     for name, rulebook in sorted(rules.rules.genres.items()):
         mark = "*" if name in DEFAULT_BRIEF else " "
         print(f"{mark} {name:26} {rulebook.why}")
@@ -66,9 +46,6 @@ def _show(name: str, rules: RulesInForce) -> None:
 
 
 def _say_mistakes(file: Path, mistakes: tuple[object, ...]) -> int:
-    from eyeline.cli.main import DONE, MISUSED
-    from eyeline.errors import printable
-
     for mistake in mistakes:
         print(mistake)
     if mistakes:

@@ -4,27 +4,17 @@ from __future__ import annotations
 
 import argparse
 
-from eyeline.cli.words import add_configuration, add_paths
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What to judge, and whether to write."""
-    add_paths(parser, "a measured photo, or a folder with all below it")
-    parser.add_argument("--genre", action="append", default=[], metavar="NAME", help="judge on this genre")
-    parser.add_argument("--dry-run", action="store_true", help="show what would change, write nothing")
-    add_configuration(parser)
+from eyeline.cli.exit_codes import DONE, MISUSED
+from eyeline.cli.table import cautions, summary
+from eyeline.cli.words import configuration_of, say_problem, stars
+from eyeline.deciding.judge_folder import measured_photos
+from eyeline.deciding.rejudge import apply, changes, tally
+from eyeline.errors import EyelineError, printable
+from eyeline.run.session import open_session
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Show what would change; write it unless this is a dry run. 2 if a folder's own file has a mistake."""
-    from eyeline.cli.main import DONE, MISUSED
-    from eyeline.cli.table import cautions, summary
-    from eyeline.cli.words import configuration_of, say_problem, stars
-    from eyeline.deciding.judge_folder import measured_photos
-    from eyeline.deciding.rejudge import apply, changes, tally
-    from eyeline.errors import EyelineError, printable
-    from eyeline.run.session import open_session
-
     paths = [path.resolve() for path in arguments.paths]
     with open_session(
         configuration_of(arguments), paths, arguments.genre, arguments.dry_run, say_problem

@@ -3,35 +3,22 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
-from eyeline.cli.words import add_configuration, add_paths
-
-if TYPE_CHECKING:
-    from eyeline.agreement.proposal import Agreement
-    from eyeline.run.learn import Lesson, RatedPhoto
+from eyeline.agreement.proposal import Agreement
+from eyeline.cli.exit_codes import DONE
+from eyeline.cli.words import configuration_of, say_problem, stars
+from eyeline.deciding.judge_folder import measured_photos
+from eyeline.errors import EyelineError, printable
+from eyeline.run.learn import Lesson, RatedPhoto, lessons, overall, rated_photos
+from eyeline.run.session import open_session
+from eyeline.settings.own_genre import edit
 
 EXAMPLES = 5
 """Photos named, those first on which the two are furthest apart."""
 
 
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Folders, and whether to write."""
-    add_paths(parser, "a folder of measured photos that you have rated")
-    parser.add_argument("--apply", action="store_true", help="write the changes into your own genre files")
-    parser.add_argument("--genre", action="append", default=[], metavar="NAME", help="judge on this genre")
-    add_configuration(parser)
-
-
 def run(arguments: argparse.Namespace) -> int:
     """Show agreement, where the two part, and the proposed changes; write them only with --apply."""
-    from eyeline.cli.main import DONE
-    from eyeline.cli.words import configuration_of, say_problem
-    from eyeline.deciding.judge_folder import measured_photos
-    from eyeline.errors import EyelineError
-    from eyeline.run.learn import lessons, overall, rated_photos
-    from eyeline.run.session import open_session
-
     configuration = configuration_of(arguments)
     paths = [path.resolve() for path in arguments.paths]
     with open_session(configuration, paths, arguments.genre, True, say_problem) as session:
@@ -54,9 +41,6 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _say_where(rated: list[RatedPhoto]) -> None:
-    from eyeline.cli.words import stars
-    from eyeline.errors import printable
-
     apart = sorted(rated, key=lambda each: -abs(each.theirs - (each.verdict.stars or 1)))
     furthest = [each for each in apart if abs(each.theirs - (each.verdict.stars or 1)) > 1][:EXAMPLES]
     higher = sum(each.theirs > (each.verdict.stars or 1) for each in rated)
@@ -83,10 +67,6 @@ def _say(lesson: Lesson) -> None:
 
 
 def _propose(lesson: Lesson, arguments: argparse.Namespace) -> None:
-    from eyeline.cli.words import configuration_of
-    from eyeline.errors import printable
-    from eyeline.settings.own_genre import edit
-
     made = edit(lesson.proposal.genre, lesson.proposal.changes, configuration_of(arguments))
     print(made.difference())
     if arguments.apply:

@@ -3,32 +3,18 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
+import sys
+from datetime import UTC, datetime
 
-from eyeline.cli.words import add_configuration
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What to do with the ledger."""
-    add_configuration(parser)
-    what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
-    what.add_parser("check", help="is the file sound? says so, or what is wrong")
-    backup = what.add_parser("backup", help="copy it as it is now")
-    backup.add_argument("file", type=Path, nargs="?", metavar="FILE", help="a new file (else: a dated one)")
-    what.add_parser("export", help="all of it as JSON on stdout, a row a line")
+from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.words import configuration_of
+from eyeline.errors import printable
+from eyeline.ledger.ledger import Ledger
+from eyeline.run.backups import back_up, backups
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Check, back up or export; 1 where the ledger is damaged."""
-    import sys
-    from datetime import UTC, datetime
-
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
-    from eyeline.cli.words import configuration_of
-    from eyeline.errors import printable
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.run.backups import back_up, backups
-
     path = configuration_of(arguments).ledger
     with Ledger.reader(path) as ledger:
         if arguments.what == "export":

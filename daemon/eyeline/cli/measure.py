@@ -3,26 +3,17 @@
 from __future__ import annotations
 
 import argparse
+import json
+import sys
 
-from eyeline.cli.words import add_paths
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Files to measure."""
-    add_paths(parser, "a photo")
-    parser.add_argument("--json", action="store_true", help="one JSON object a photo, a line each, on stdout")
+from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.errors import UnreadablePhoto, printable
+from eyeline.workers.examine import all_measures, examine, identify
+from eyeline.workers.quiet import quiet_native_logs
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Measure each file in this process; nothing is written anywhere. 1 if one could not be read."""
-    import json
-    import sys
-
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
-    from eyeline.errors import UnreadablePhoto, printable
-    from eyeline.workers.examine import all_measures, examine, identify
-    from eyeline.workers.quiet import quiet_native_logs
-
     units = {quantity.name: quantity.unit for measure in all_measures() for quantity in measure.quantities}
     unreadable = 0
     for path in arguments.paths:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import json
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
+from eyeline.cli.exit_codes import DONE
 from eyeline.cli.words import configuration_of
-
-if TYPE_CHECKING:
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.settings.configuration import Configuration
-    from eyeline.settings.rules import RulesInForce
+from eyeline.ledger.ledger import Ledger
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.rules import RulesInForce, rules_in_force
 
 Report = TypeVar("Report")
 
@@ -23,12 +23,6 @@ def print_report(
     record: Callable[[Report], dict[str, object]],
 ) -> int:
     """Make a report and print it: its lines as `told`, or with --json its `record`."""
-    import json
-
-    from eyeline.cli.main import DONE
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.settings.rules import rules_in_force
-
     configuration = configuration_of(arguments)
     rules, _ = rules_in_force(configuration)
     with Ledger.reader(configuration.ledger) as ledger:

@@ -7,37 +7,20 @@ import os
 import sys
 from pathlib import Path
 
-from eyeline.cli.words import add_configuration, add_paths
+from rich.console import Console
 
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Paths and how to treat them."""
-    add_paths(parser, "a photo, or a folder with all below it")
-    parser.add_argument(
-        "--genre",
-        action="append",
-        default=[],
-        metavar="NAME",
-        help="judge on this genre; repeat it for several (else: eyeline.toml, configuration, default brief)",
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON object a photo, a line each, on stdout")
-    parser.add_argument("--dry-run", action="store_true", help="write nothing outside the ledger")
-    add_configuration(parser)
+from eyeline.cli.exit_codes import DONE, MISUSED, SOME_UNREADABLE
+from eyeline.cli.progress import Progress
+from eyeline.cli.table import cautions, print_table, summary
+from eyeline.cli.words import configuration_of, json_line, say_problem
+from eyeline.ledger.records import Decision, Photo
+from eyeline.run.once import Listener, run_once
+from eyeline.run.session import open_session
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Measure, judge, write; 1 if a photo could not be read or its sidecar not written, 2 if a folder's own
     file has a mistake."""
-    from rich.console import Console
-
-    from eyeline.cli.main import DONE, MISUSED, SOME_UNREADABLE
-    from eyeline.cli.progress import Progress
-    from eyeline.cli.table import cautions, print_table, summary
-    from eyeline.cli.words import configuration_of, json_line, say_problem
-    from eyeline.ledger.records import Decision, Photo
-    from eyeline.run.once import Listener, run_once
-    from eyeline.run.session import open_session
-
     decisions: list[Decision] = []
     errors = Console(stderr=True)
 

@@ -3,45 +3,24 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
-from typing import TYPE_CHECKING
+import subprocess
+import sys
 
-from eyeline.cli.words import add_configuration
-
-if TYPE_CHECKING:
-    from eyeline.run.service import Service
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What to do with the service."""
-    what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
-    install = what.add_parser("install", help="install and start it (launchd on macOS: unverified)")
-    install.add_argument(
-        "paths", nargs="*", type=Path, metavar="PATH", help="folders (else: those of the configuration)"
-    )
-    install.add_argument("--print", action="store_true", help="print the service's file, do nothing")
-    add_configuration(install)
-    for name, says in (("remove", "stop and remove it"), ("status", "is it installed, does it run?")):
-        add_configuration(what.add_parser(name, help=says))
+from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.words import configuration_of
+from eyeline.errors import BadConfiguration, printable
+from eyeline.run.service import Service, carry_out, service
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Install, remove or show; 1 where the service manager does not do as it is told."""
     if arguments.what == "install":
         return _install(arguments)
-    from eyeline.run.service import service
 
     return (_remove if arguments.what == "remove" else _status)(service((), ()))
 
 
 def _install(arguments: argparse.Namespace) -> int:
-    import sys
-
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
-    from eyeline.cli.words import configuration_of
-    from eyeline.errors import BadConfiguration, printable
-    from eyeline.run.service import carry_out, service
-
     configuration = configuration_of(arguments)
     paths = [path.resolve() for path in arguments.paths]
     watched = paths or [folder.path for folder in configuration.folders]
@@ -72,12 +51,6 @@ def _install(arguments: argparse.Namespace) -> int:
 
 
 def _remove(made: Service) -> int:
-    import sys
-
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
-    from eyeline.errors import printable
-    from eyeline.run.service import carry_out
-
     if not made.file.exists():
         print("There is no service of eyeline's.")
         return DONE
@@ -91,11 +64,6 @@ def _remove(made: Service) -> int:
 
 
 def _status(made: Service) -> int:
-    import subprocess
-
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
-    from eyeline.errors import printable
-
     if not made.file.exists():
         print("Not installed. To install it: eyeline service install")
         return DONE

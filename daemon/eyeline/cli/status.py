@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import argparse
+from datetime import UTC, datetime, timedelta
 
-from eyeline.cli.words import add_configuration
+from eyeline.cli.exit_codes import DONE
+from eyeline.cli.words import configuration_of, stars
+from eyeline.errors import printable
+from eyeline.ledger.ledger import Ledger
 
 PROBLEMS_SHOWN = 10
 """Latest problems that are listed; the ledger and the decision log hold all."""
@@ -13,20 +17,8 @@ PROBLEM_DAYS = 7
 """Problems of so many days are listed."""
 
 
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Nothing but the configuration."""
-    add_configuration(parser)
-
-
 def run(arguments: argparse.Namespace) -> int:
     """Print counts and the latest problems."""
-    from datetime import UTC, datetime, timedelta
-
-    from eyeline.cli.main import DONE
-    from eyeline.cli.words import configuration_of, stars
-    from eyeline.errors import printable
-    from eyeline.ledger.ledger import Ledger
-
     configuration = configuration_of(arguments)
     if not configuration.ledger.exists():
         print(f"There is no ledger yet ({printable(configuration.ledger)}).")

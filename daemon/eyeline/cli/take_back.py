@@ -4,24 +4,15 @@ from __future__ import annotations
 
 import argparse
 
-from eyeline.cli.words import add_configuration, add_paths
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Paths."""
-    add_paths(parser, "a photo, or a folder with all below it")
-    parser.add_argument("--genre", action="append", default=[], metavar="NAME", help="judge on this genre")
-    add_configuration(parser)
+from eyeline.cli.exit_codes import DONE
+from eyeline.cli.words import configuration_of, outcome_words, say_problem
+from eyeline.errors import printable
+from eyeline.run.session import open_session
+from eyeline.run.take_back import in_doubt, let_write_anew
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Write anew into every sidecar that is in doubt; what the photographer decided stays theirs."""
-    from eyeline.cli.main import DONE
-    from eyeline.cli.words import configuration_of, outcome_words, say_problem
-    from eyeline.errors import printable
-    from eyeline.run.session import open_session
-    from eyeline.run.take_back import in_doubt, let_write_anew
-
     configuration = configuration_of(arguments)
     naming = configuration.naming
     with open_session(configuration, arguments.paths, arguments.genre, False, say_problem) as session:

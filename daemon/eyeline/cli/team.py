@@ -3,37 +3,17 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
-from typing import TYPE_CHECKING
 
 from eyeline.cli.report import print_report
-from eyeline.cli.words import add_configuration
-
-if TYPE_CHECKING:
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.run.team import FolderTeam
-    from eyeline.settings.configuration import Configuration
-    from eyeline.settings.rules import RulesInForce
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Folders, and how to tell the sitters apart."""
-    parser.add_argument(
-        "folders", nargs="+", type=Path, metavar="FOLDER", help="a folder that eyeline has judged"
-    )
-    parser.add_argument(
-        "--each-photo",
-        action="store_true",
-        help="every photo is another sitter's (else: a folder, a long pause or a slate parts them)",
-    )
-    parser.add_argument("--json", action="store_true", help="crops and misfits as JSON")
-    add_configuration(parser)
+from eyeline.errors import printable
+from eyeline.ledger.ledger import Ledger
+from eyeline.run.team import FolderTeam, team_of
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.rules import RulesInForce
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the crops, who does not fit, and the consistency."""
-    from eyeline.run.team import team_of
-
     folders = [folder.resolve() for folder in arguments.folders]
 
     def report(ledger: Ledger, configuration: Configuration, rules: RulesInForce) -> FolderTeam:
@@ -44,8 +24,6 @@ def run(arguments: argparse.Namespace) -> int:
 
 def told(found: FolderTeam) -> list[str]:
     """The team in words: the common place, one line a sitter with what does not fit, one figure."""
-    from eyeline.errors import printable
-
     team, place = found.team, found.team.place
     turned = {-1: ", turned to camera left", 0: "", 1: ", turned to camera right"}[team.side]
     words = [

@@ -3,33 +3,21 @@
 from __future__ import annotations
 
 import argparse
+from datetime import UTC, datetime
+from shlex import quote
 
-from eyeline.cli.words import add_configuration, add_paths
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Paths, and whether to do it."""
-    add_paths(parser, "a photo, or a folder with all below it")
-    parser.add_argument(
-        "--yes", action="store_true", help="do it; without it, only what would be done is said"
-    )
-    add_configuration(parser)
+from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.words import configuration_of
+from eyeline.errors import printable
+from eyeline.exiftool import ExifTool
+from eyeline.ledger.decision_log import DecisionLog
+from eyeline.ledger.ledger import Ledger
+from eyeline.run.session import LOG_NAME
+from eyeline.run.undo import undo
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Say what is, or would be, taken back; 1 if a sidecar could not be changed safely."""
-    from datetime import UTC, datetime
-    from shlex import quote
-
-    from eyeline.cli.main import DONE, SOME_UNREADABLE
-    from eyeline.cli.words import configuration_of
-    from eyeline.errors import printable
-    from eyeline.exiftool import ExifTool
-    from eyeline.ledger.decision_log import DecisionLog
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.run.session import LOG_NAME
-    from eyeline.run.undo import undo
-
     configuration = configuration_of(arguments)
     count = exact = refused = 0
     with ExifTool() as exiftool, Ledger(configuration.ledger, datetime.now(UTC)) as ledger:

@@ -3,35 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
-from eyeline.cli.words import add_configuration
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Folders to watch."""
-    from pathlib import Path
-
-    parser.add_argument(
-        "paths", nargs="*", type=Path, metavar="PATH", help="folders (else: those of the configuration)"
-    )
-    parser.add_argument("--genre", action="append", default=[], metavar="NAME", help="judge on this genre")
-    parser.add_argument("--dry-run", action="store_true", help="write nothing outside the ledger")
-    add_configuration(parser)
+from eyeline.cli.brief import told
+from eyeline.cli.exit_codes import DONE
+from eyeline.cli.words import configuration_of, say_problem, stars
+from eyeline.errors import BadConfiguration, printable
+from eyeline.ledger.records import Decision, Photo
+from eyeline.run.brief import own_brief
+from eyeline.run.daemon import Daemon, listen_to_signals
+from eyeline.run.session import open_session
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Watch until SIGINT or SIGTERM."""
-    from pathlib import Path
-
-    from eyeline.cli.brief import told
-    from eyeline.cli.main import DONE
-    from eyeline.cli.words import configuration_of, say_problem, stars
-    from eyeline.errors import BadConfiguration, printable
-    from eyeline.ledger.records import Decision, Photo
-    from eyeline.run.brief import own_brief
-    from eyeline.run.daemon import Daemon, listen_to_signals
-    from eyeline.run.session import open_session
-
     configuration = configuration_of(arguments)
     paths = arguments.paths or [folder.path for folder in configuration.folders]
     if not paths:

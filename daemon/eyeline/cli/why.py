@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import argparse
+import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from eyeline.cli.words import add_configuration
-
-if TYPE_CHECKING:
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.ledger.records import Decision, Photo
-    from eyeline.settings.configuration import Configuration
-    from eyeline.terms.verdict import Reason, Verdict
+from eyeline.cli.advice import advice
+from eyeline.cli.exit_codes import DONE
+from eyeline.cli.words import configuration_of, json_line, outcome_words, stars
+from eyeline.deciding.sidecar_record import SidecarRecords
+from eyeline.deciding.verdict_now import verdict_now
+from eyeline.errors import BadConfiguration, EyelineError, printable
+from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Decision, Outcome, Photo
+from eyeline.run.ratings import their_decisions
+from eyeline.settings.configuration import Configuration
+from eyeline.settings.rules import rules_in_force
+from eyeline.terms.verdict import Reason, Verdict
 
 NOTABLE_COST = 0.005
 """Loss of score from which a criterion is said to have cost something: two decimals are shown."""
@@ -28,25 +33,8 @@ NOT_YET = "not written yet; the daemon writes when the sitting has been quiet, `
 PREVIEW_NOTE = "Measured in the preview inside the RAW: what is white or black there may still be in the RAW."
 
 
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """One photo, and how to answer."""
-    parser.add_argument("file", type=Path, metavar="FILE", help="a photo that eyeline has judged")
-    parser.add_argument("--numbers", action="store_true", help="with every number")
-    parser.add_argument("--json", action="store_true", help="the decision as JSON")
-    add_configuration(parser)
-
-
 def run(arguments: argparse.Namespace) -> int:
     """Say why; 1 if nothing is known about the file."""
-    import json
-
-    from eyeline.cli.main import DONE
-    from eyeline.cli.words import configuration_of, json_line
-    from eyeline.deciding.sidecar_record import SidecarRecords
-    from eyeline.errors import EyelineError
-    from eyeline.ledger.ledger import Ledger
-    from eyeline.run.ratings import their_decisions
-
     path = Path(arguments.file).resolve()
     configuration = configuration_of(arguments)
     with Ledger.reader(configuration.ledger) as ledger:
@@ -76,18 +64,11 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _foreseen(photo: Photo, ledger: Ledger, configuration: Configuration) -> tuple[Photo, Decision] | None:
     """What would be decided by now: the daemon writes once a sitting is quiet, people ask sooner."""
-    from eyeline.deciding.verdict_now import verdict_now
-    from eyeline.settings.rules import rules_in_force
-
     return verdict_now(photo, ledger, configuration, rules_in_force(configuration)[0])
 
 
 def _advice(verdict: Verdict, configuration: Configuration) -> tuple[list[str], str]:
     """What would have been better, and what is to be said of every verdict of the genre."""
-    from eyeline.cli.advice import advice
-    from eyeline.errors import BadConfiguration
-    from eyeline.settings.rules import rules_in_force
-
     if verdict.stars is None:
         return [], ""
     rules, _ = rules_in_force(configuration)
@@ -102,10 +83,6 @@ def explanation(
     decision: Decision, photo: Photo, better: Sequence[str], theirs: Sequence[str], numbers: bool
 ) -> list[str]:
     """The decision in words: verdict, what helped, what cost, what would be better, what is theirs."""
-    from eyeline.cli.words import outcome_words
-    from eyeline.errors import printable
-    from eyeline.ledger.records import Outcome
-
     verdict = decision.verdict
     lines = [printable(decision.path), _sentence(verdict, photo.why_sitter, numbers)]
     if verdict.stars is not None:
@@ -132,8 +109,6 @@ def explanation(
 
 
 def _sentence(verdict: Verdict, why_sitter: str, numbers: bool) -> str:
-    from eyeline.cli.words import stars
-
     if verdict.stars is None:
         why = verdict.reasons[0].sentence if verdict.reasons else "it is no portrait"
         return f"No stars: {why}."

@@ -5,33 +5,18 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from eyeline.errors import printable
-
-if TYPE_CHECKING:  # every verb's --help comes through here, and these bring numpy and more
-    from eyeline.ledger.records import Decision, Outcome, Photo, Problem
-    from eyeline.settings.configuration import Configuration
-    from eyeline.terms.verdict import Verdict
+from eyeline.ledger.records import Decision, Outcome, Photo, Problem
+from eyeline.settings.configuration import Configuration, load_configuration
+from eyeline.terms.verdict import Verdict
 
 STAR = "★"
 
 
-def add_configuration(parser: argparse.ArgumentParser) -> None:
-    """The option --config."""
-    parser.add_argument("--config", type=Path, metavar="FILE", help="use this configuration file")
-
-
-def add_paths(parser: argparse.ArgumentParser, many: str) -> None:
-    """One or more paths."""
-    parser.add_argument("paths", nargs="+", type=Path, metavar="PATH", help=many)
-
-
 def configuration_of(arguments: argparse.Namespace) -> Configuration:
     """The configuration that --config names, or the usual one."""
-    from eyeline.settings.configuration import load_configuration
-
     return load_configuration(arguments.config)
 
 
@@ -119,8 +104,6 @@ def _verdict(decision: Decision) -> dict[str, Any]:
 
 def outcome_words(outcome: Outcome) -> str:
     """What became of a sidecar, for people."""
-    from eyeline.ledger.records import Outcome
-
     return {
         Outcome.WRITTEN: "written",
         Outcome.UNCHANGED: "unchanged",

@@ -1,0 +1,269 @@
+"""The words that each verb takes. Nothing but argparse is imported here, so that --help answers at once."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+ArgumentParser = argparse.ArgumentParser
+
+
+@dataclass(frozen=True, slots=True)
+class Verb:
+    """What a verb does, in a line; an example of it, ready to be typed; and how its words are declared.
+
+    Its module has the verb's name and `run(arguments) -> int`; it is imported only when it is to run.
+    """
+
+    says: str
+    example: str
+    declare: Callable[[ArgumentParser], None]
+
+    @property
+    def description(self) -> str:
+        """`says`, as a sentence."""
+        return self.says[0].upper() + self.says[1:] + ("" if self.says.endswith("?") else ".")
+
+
+def _paths(parser: ArgumentParser, what: str) -> None:
+    parser.add_argument("paths", nargs="+", type=Path, metavar="PATH", help=what)
+
+
+def _genres(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--genre",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="judge on this genre; repeat it for several (else: eyeline.toml, configuration, usual brief)",
+    )
+
+
+def _configuration(parser: ArgumentParser) -> None:
+    parser.add_argument("--config", type=Path, metavar="FILE", help="use this configuration file")
+
+
+def _nothing_written(parser: ArgumentParser) -> None:
+    parser.add_argument("--dry-run", action="store_true", help="write nothing outside the ledger")
+
+
+def _json_lines(parser: ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="one JSON object a photo, a line each, on stdout")
+
+
+def _run(parser: ArgumentParser) -> None:
+    _paths(parser, "a photo, or a folder with all below it")
+    _genres(parser)
+    _json_lines(parser)
+    _nothing_written(parser)
+    _configuration(parser)
+
+
+def _watch(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "paths", nargs="*", type=Path, metavar="PATH", help="folders (else: those of the configuration)"
+    )
+    _genres(parser)
+    _nothing_written(parser)
+    _configuration(parser)
+
+
+def _judge(parser: ArgumentParser) -> None:
+    _paths(parser, "a measured photo, or a folder with all below it")
+    _genres(parser)
+    parser.add_argument("--dry-run", action="store_true", help="show what would change, write nothing")
+    _configuration(parser)
+
+
+def _measure(parser: ArgumentParser) -> None:
+    _paths(parser, "a photo")
+    _json_lines(parser)
+
+
+def _why(parser: ArgumentParser) -> None:
+    parser.add_argument("file", type=Path, metavar="FILE", help="a photo that eyeline has judged")
+    parser.add_argument("--numbers", action="store_true", help="with every number")
+    parser.add_argument("--json", action="store_true", help="the decision as JSON")
+    _configuration(parser)
+
+
+def _brief(parser: ArgumentParser) -> None:
+    parser.add_argument("folder", type=Path, metavar="FOLDER", help="a folder that eyeline has judged")
+    parser.add_argument(
+        "--brief",
+        type=Path,
+        metavar="FILE",
+        help="a TOML file of [[brief]] tables with genre, wanted, sizes, called (else: eyeline.toml)",
+    )
+    parser.add_argument("--json", action="store_true", help="the report as JSON")
+    _configuration(parser)
+
+
+def _team(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "folders", nargs="+", type=Path, metavar="FOLDER", help="a folder that eyeline has judged"
+    )
+    parser.add_argument(
+        "--each-photo",
+        action="store_true",
+        help="every photo is another sitter's (else: a folder, a long pause or a slate parts them)",
+    )
+    parser.add_argument("--json", action="store_true", help="crops and misfits as JSON")
+    _configuration(parser)
+
+
+def _genre_files(parser: ArgumentParser) -> None:
+    _configuration(parser)
+    what = parser.add_subparsers(dest="what", metavar="WHAT")
+    show = what.add_parser("show", help="the effective rules of a genre, each line with its origin")
+    show.add_argument("name", metavar="NAME")
+    check = what.add_parser("check", help="every mistake of a rule file, with its line")
+    check.add_argument("file", type=Path, metavar="FILE")
+    for verb in (show, check):  # before or after the verb, as one likes
+        verb.add_argument("--config", type=Path, default=argparse.SUPPRESS, help=argparse.SUPPRESS)
+
+
+def _undo(parser: ArgumentParser) -> None:
+    _paths(parser, "a photo, or a folder with all below it")
+    parser.add_argument(
+        "--yes", action="store_true", help="do it; without it, only what would be done is said"
+    )
+    _configuration(parser)
+
+
+def _take_back(parser: ArgumentParser) -> None:
+    _paths(parser, "a photo, or a folder with all below it")
+    _genres(parser)
+    _configuration(parser)
+
+
+def _forget(parser: ArgumentParser) -> None:
+    _paths(parser, "a photo, or a folder with all below it")
+    parser.add_argument("--yes", action="store_true", help="do it; without it, only what is kept is counted")
+    _configuration(parser)
+
+
+def _ledger(parser: ArgumentParser) -> None:
+    _configuration(parser)
+    what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
+    what.add_parser("check", help="is the file sound? says so, or what is wrong")
+    backup = what.add_parser("backup", help="copy it as it is now")
+    backup.add_argument("file", type=Path, nargs="?", metavar="FILE", help="a new file (else: a dated one)")
+    what.add_parser("export", help="all of it as JSON on stdout, a row a line")
+
+
+def _learn(parser: ArgumentParser) -> None:
+    _paths(parser, "a folder of measured photos that you have rated")
+    parser.add_argument("--apply", action="store_true", help="write the changes into your own genre files")
+    _genres(parser)
+    _configuration(parser)
+
+
+def _service(parser: ArgumentParser) -> None:
+    what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
+    install = what.add_parser("install", help="install and start it (launchd on macOS: unverified)")
+    install.add_argument(
+        "paths", nargs="*", type=Path, metavar="PATH", help="folders (else: those of the configuration)"
+    )
+    install.add_argument("--print", action="store_true", help="print the service's file, do nothing")
+    _configuration(install)
+    for name, says in (("remove", "stop and remove it"), ("status", "is it installed, does it run?")):
+        _configuration(what.add_parser(name, help=says))
+
+
+def _demo(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--folder",
+        type=Path,
+        metavar="FOLDER",
+        help="a new folder for it (else: a temporary one, which stays)",
+    )
+
+
+VERBS: Mapping[str, Verb] = {
+    "run": Verb("one pass over files or folders, then exit", "eyeline run ~/shoots/monday --dry-run", _run),
+    "watch": Verb(
+        "the daemon: measure, judge and annotate photos as they arrive", "eyeline watch ~/shoots", _watch
+    ),
+    "judge": Verb(
+        "judge anew what is measured, by the rules in force",
+        "eyeline judge ~/shoots/monday --dry-run",
+        _judge,
+    ),
+    "measure": Verb(
+        "measures only, nothing is judged or written", "eyeline measure NL1_0213.jpg --json", _measure
+    ),
+    "why": Verb(
+        "the reasons for a photo's stars, in words", "eyeline why ~/shoots/monday/NL1_0213.jpg", _why
+    ),
+    "brief": Verb(
+        "what of the brief is there, what is missing, what the nearest frame lacks",
+        "eyeline brief ~/shoots/monday",
+        _brief,
+    ),
+    "team": Verb(
+        "portraits of many sitters kept alike: matching crops, and who does not fit",
+        "eyeline team ~/shoots/team-page",
+        _team,
+    ),
+    "genres": Verb(
+        "list the genres, check a rule file, show one in full",
+        'eyeline genres show "corporate headshot"',
+        _genre_files,
+    ),
+    "undo": Verb(
+        "take back all that eyeline wrote into sidecars, and nothing else",
+        "eyeline undo ~/shoots/monday --yes",
+        _undo,
+    ),
+    "take-back": Verb(
+        "let eyeline write anew where all that it wrote has gone",
+        "eyeline take-back ~/shoots/monday/NL1_0213.jpg",
+        _take_back,
+    ),
+    "forget": Verb(
+        "erase all that eyeline keeps about a folder", "eyeline forget ~/shoots/monday --yes", _forget
+    ),
+    "ledger": Verb("check, back up or export the ledger", "eyeline ledger check", _ledger),
+    "learn": Verb(
+        "compare your ratings with eyeline's and propose changes of a genre",
+        "eyeline learn ~/shoots/monday ~/shoots/tuesday",
+        _learn,
+    ),
+    "service": Verb("run the daemon as a service of yours", "eyeline service install ~/shoots", _service),
+    "status": Verb("what the ledger holds", "eyeline status", _configuration),
+    "doctor": Verb("is everything here that eyeline needs?", "eyeline doctor", _configuration),
+    "demo": Verb("let the bundled shoot arrive, and see what comes out", "eyeline demo", _demo),
+}
+"""Every verb, in the order in which --help lists them."""
+
+
+def command_line(asked: str | None = None) -> ArgumentParser:
+    """The parser of the command, with the words of the verb `asked` for, or of all where None is."""
+    parser = ArgumentParser(
+        prog="eyeline",
+        description="Measures portraits as they arrive, judges them by the rules of their genre, and "
+        "writes stars, keywords and crops into XMP sidecars. No photo is ever altered.",
+        epilog="eyeline VERB --help says more. First run: eyeline run FOLDER --dry-run",
+    )
+    parser.add_argument("--version", action=_ShowVersion, nargs=0, help="show the version")
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB")
+    for name, verb in VERBS.items():
+        words = verbs.add_parser(
+            name, help=verb.says, description=verb.description, epilog=f"Example: {verb.example}"
+        )
+        if asked in (name, None):
+            verb.declare(words)
+    return parser
+
+
+class _ShowVersion(argparse.Action):
+    """Look the version up only when it is asked for: reading package metadata takes time."""
+
+    def __call__(self, parser: ArgumentParser, *_: object, **__: object) -> None:
+        from importlib.metadata import version
+
+        print(f"eyeline {version('eyeline')}")
+        parser.exit(0)
