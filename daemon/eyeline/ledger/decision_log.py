@@ -18,6 +18,9 @@ from eyeline.system.whole_file import write_whole
 LARGEST_BYTES = 10_000_000  # some 15,000 decisions: opens in any editor
 KEPT_FILES = 5  # the one being written and four before it: some 50 MB at most
 
+CURE = "Free some space or make it writable"
+TOO_MANY_OPEN = (errno.EMFILE, errno.ENFILE)
+
 
 class DecisionLog:
     """A log file, private to the user, that is put aside as NAME.1, NAME.2, ... when it grows too large.
@@ -92,9 +95,8 @@ class DecisionLog:
                     newer.replace(older)
 
     def _failed(self, what: str, error: OSError) -> LedgerFailed:
-        return LedgerFailed(
-            f"the decision log {what}: {error.strerror}", self.path, "Free some space or make it writable"
-        )
+        cure = "Raise the limit of open files (ulimit -n)" if error.errno in TOO_MANY_OPEN else CURE
+        return LedgerFailed(f"the decision log {what}: {error.strerror}", self.path, cure)
 
 
 def _erase(file: Path, folder: Path) -> int:
