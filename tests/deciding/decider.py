@@ -39,13 +39,13 @@ def open_decider(
         yield Decider(configuration, rules, ledger, log, exiftool, (home,), told.append)
 
 
-def measured(decider: Decider, path: Path) -> Photo:
+def measured(decider: Decider, path: Path, digest: str | None = None) -> Photo:
     """An invented photo at `path`, entered into the ledger as measured."""
     now = datetime.now(UTC)
     path.parent.mkdir(parents=True, exist_ok=True)
     if not path.exists():
         path.write_bytes(b"a photo")
-    photo = invented(path, digest=path.name)
+    photo = invented(path, digest=digest or path.name)
     photo = replace(photo, frame=replace(photo.frame, path=path))
     stamp = Stamp.of(path.stat())
     decider.ledger.files.remember(path, stamp, now)
@@ -54,8 +54,10 @@ def measured(decider: Decider, path: Path) -> Photo:
     return photo
 
 
-def undone(decider: Decider, path: Path, dry_run: bool = False) -> list[Undone]:
-    return list(undo(decider.ledger, decider.log, decider.exiftool, [path], Naming.REPLACE, dry_run))
+def undone(decider: Decider, path: Path, dry_run: bool = False, by_history: bool = False) -> list[Undone]:
+    return list(
+        undo(decider.ledger, decider.log, decider.exiftool, [path], Naming.REPLACE, dry_run, by_history)
+    )
 
 
 def records(decider: Decider) -> SidecarRecords:

@@ -1,7 +1,8 @@
 """Fuzz what eyeline reads, with figures: crashes, hangs, lost or altered bytes, growth: all must be 0.
 
-The full form: `python -m tests.fuzz --photos 2000 --sidecars 2000 --rules 2000 --configurations 2000`. The
-same seed makes the same cases; a fault is printed with the number of its case. Takes a good half hour.
+The full form: `python -m tests.fuzz --photos 2000 --sidecars 2000 --records 2000 --rules 2000
+--configurations 2000`. The same seed makes the same cases; a fault is printed with the number of its case.
+Takes a good half hour.
 """
 
 from __future__ import annotations
@@ -14,11 +15,13 @@ from pathlib import Path
 from tests.fuzz.carriers import fuzz_carriers
 from tests.fuzz.figures import HEADINGS
 from tests.fuzz.photos import fuzz_photos
+from tests.fuzz.records import fuzz_records
 from tests.fuzz.settings import fuzz_configurations, fuzz_rules
 
 KINDS = {
     "photos": fuzz_photos,
     "sidecars": fuzz_carriers,
+    "records": fuzz_records,
     "rules": fuzz_rules,
     "configurations": fuzz_configurations,
 }

@@ -15,6 +15,7 @@ from eyeline.reading.jpeg import stored_size
 from tests.fuzz.carriers import fuzz_carriers
 from tests.fuzz.figures import Figures
 from tests.fuzz.photos import examples, fuzz_photos
+from tests.fuzz.records import fuzz_records
 from tests.fuzz.settings import fuzz_configurations, fuzz_rules
 
 SEED = 20260501
@@ -26,6 +27,7 @@ SEED = 20260501
     [
         (fuzz_photos, 3 * len(examples()), {"measured", "unreadable"}),
         (fuzz_carriers, 60, {"written", "refused", "embedded written", "embedded refused"}),
+        (fuzz_records, 60, {"written"}),
         (fuzz_rules, 80, {"mistakes told", "sound"}),
         (fuzz_configurations, 200, {"faults told", "sound"}),
     ],

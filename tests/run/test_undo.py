@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from eyeline.exiftool import ExifTool
+from eyeline.intake.identity import image_digest
 from eyeline.ledger import Outcome
 from eyeline.ledger.decisions import Decisions
 from eyeline.sidecar import annotate
@@ -93,14 +94,34 @@ def test_a_dry_run_does_nothing_and_says_what_it_would(exiftool: ExifTool, tmp_p
         assert undone(decider, path) == [one]
 
 
-def test_without_the_ledger_the_files_own_record_does(exiftool: ExifTool, tmp_path: Path) -> None:
+def test_without_the_ledger_nothing_goes_until_somebody_says_to_believe_the_file(
+    exiftool: ExifTool, tmp_path: Path
+) -> None:
     path = tmp_path / "shoot" / "IMG_1.jpg"
+    sidecar = path.with_suffix(".xmp")
     with open_decider(tmp_path / "lost", exiftool) as decider:
         list(decider.decide([measured(decider, path)]))
+    before = sidecar.read_bytes()
     with open_decider(tmp_path / "new", exiftool) as decider:
         (one,) = undone(decider, path.parent)
-    assert not one.exact
-    assert not path.with_suffix(".xmp").exists()
+        assert one.refused
+        assert "--by-history" in one.sentence
+        assert sidecar.read_bytes() == before
+        (one,) = undone(decider, path.parent, by_history=True)
+        assert not one.exact
+    assert parse(sidecar.read_bytes(), sidecar).properties == (), "and the file stays"
+
+
+def test_a_folder_that_was_moved_is_undone_all_the_same(exiftool: ExifTool, tmp_path: Path) -> None:
+    path = tmp_path / "shoot" / "IMG_1.jpg"
+    with open_decider(tmp_path, exiftool) as decider:
+        path.parent.mkdir()
+        path.write_bytes(b"a photo")
+        list(decider.decide([measured(decider, path, digest=image_digest(b"a photo"))]))
+        moved = path.parent.rename(tmp_path / "elsewhere")
+        (one,) = undone(decider, moved)
+        assert not one.refused
+    assert [each.name for each in moved.iterdir()] == ["IMG_1.jpg"]
 
 
 def test_a_sidecar_whose_photo_is_gone_is_undone_too(exiftool: ExifTool, tmp_path: Path) -> None:
@@ -146,7 +167,7 @@ def test_pre_images_are_kept_for_a_stated_time_and_forgotten_on_demand(
         decider.ledger.forget(path.parent)
         assert decider.ledger.pre_images.of(sidecar) is None
         assert decider.ledger.about(path.parent) == 0
-        undone(decider, path)
+        undone(decider, path, by_history=True)
         list(decider.decide([measured(decider, path)]))
         assert decider.ledger.pre_images.prune(datetime.now(UTC) + KEPT) == 1
 

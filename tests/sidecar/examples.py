@@ -10,6 +10,7 @@ from eyeline.sidecar.fields import Annotation, copy_space_region, crop_region, s
 from eyeline.sidecar.found import Lookup
 from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.outcome import Outcome
+from eyeline.sidecar.ownership import Attests
 from eyeline.sidecar.written import Written
 from eyeline.terms.rectangle import Rectangle
 
@@ -50,8 +51,9 @@ def write(
     naming: Naming = Naming.REPLACE,
     now: datetime = NOW,
     dry_run: bool = False,
+    attests: Attests = lambda _: False,
 ) -> Outcome:
-    request = Request(annotation, orientation, now, last, rating_inside, dry_run)
+    request = Request(annotation, orientation, now, last, rating_inside, dry_run, attests)
     return annotate(exiftool, Lookup(photo, naming), request)
 
 

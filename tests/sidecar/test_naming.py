@@ -139,8 +139,15 @@ def test_a_rating_in_the_other_sidecar_is_a_person_s(exiftool: ExifTool, photo: 
 def test_our_own_rating_in_the_other_sidecar_is_not(exiftool: ExifTool, photo: Path) -> None:
     write(exiftool, photo)
     edit(photo.with_name("IMG_1.jpg.xmp"), "-XMP-dc:Subject=client")
-    outcome = write(exiftool, photo, EXAMPLE, now=LATER)
+    outcome = write(exiftool, photo, EXAMPLE, now=LATER, attests=lambda record: record.rating == "4")
     assert by_exiftool(outcome.sidecar).rating == "4"
+
+
+def test_one_that_only_that_file_calls_ours_is_a_person_s(exiftool: ExifTool, photo: Path) -> None:
+    write(exiftool, photo)
+    edit(photo.with_name("IMG_1.jpg.xmp"), "-XMP-dc:Subject=client")
+    outcome = write(exiftool, photo, EXAMPLE, now=LATER)
+    assert by_exiftool(outcome.sidecar).rating is None
 
 
 class TestLinks:

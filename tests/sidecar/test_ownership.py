@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from eyeline.sidecar.fields import StoredRegion, Wanted
-from eyeline.sidecar.ownership import TOLERANCE, FieldPlan, known, plan
+from eyeline.sidecar.ownership import TOLERANCE, Edits, FieldPlan, known, plan
 from eyeline.sidecar.present import FoundRegion, Present
 from eyeline.sidecar.vocabulary import SCENE_CODES
 from eyeline.sidecar.written import Written, WrittenRegion, event_parameters, recorded
@@ -347,19 +347,31 @@ class TestRecord:
             Written.from_json(text)
         assert recorded([f"readable | wrote {text}"]) is None
 
-    def test_with_the_ledger_lost_the_event_tells_ours_from_theirs(self) -> None:
-        now = dataclasses.replace(THERE, keywords=("headshot", "theirs"))
-        assert known(None, now) == dataclasses.replace(OURS, parameters="4 stars")
-        decision = plan(known(None, now), now, dataclasses.replace(WANT, keywords=()), None)
-        assert decision.edits.remove_keywords == ("headshot",)
-        assert decision.written.left_keywords == ("blink",)
+    def test_with_the_ledger_lost_regions_of_our_ids_are_ours_and_all_else_may_be_a_person_s(self) -> None:
+        last = known(None, THERE)
+        assert last is not None
+        nothing = plan(last, THERE, Wanted(None, (), (), (), ""), None)
+        assert nothing.edits == Edits(remove_regions=tuple(region.id for region in WANT.regions))
+        changed = plan(last, THERE, dataclasses.replace(WANT, rating="1", keywords=("soft eyes",)), None)
+        assert changed.edits == Edits(add_keywords=("soft eyes",))
 
-    def test_with_the_event_lost_the_ledger_does(self) -> None:
+    def test_what_a_record_leaves_to_the_photographer_is_left_without_the_ledger_too(self) -> None:
+        record = dataclasses.replace(OURS, left_keywords=("soft eyes",), left_rating=True)
+        now = Present(events=(event_parameters("x", record),))
+        wanted = plan(known(None, now), now, dataclasses.replace(WANT, keywords=("soft eyes",)), None)
+        assert wanted.edits.rating is None
+        assert wanted.edits.add_keywords == ()
+
+    def test_with_the_event_lost_the_ledger_speaks(self) -> None:
         assert known(OURS, dataclasses.replace(THERE, events=())) == OURS
 
-    def test_with_both_the_file_speaks_and_the_ledger_s_decisions_count(self) -> None:
+    def test_with_both_the_ledger_speaks(self) -> None:
+        ledger = Written(rating="2", left_keywords=("soft eyes",))
+        assert known(ledger, THERE) == ledger
+
+    def test_a_record_that_the_ledger_holds_word_by_word_speaks_and_what_was_left_since_counts(self) -> None:
         ledger = Written(rating="2", left_keywords=("soft eyes",), left_rating=True)
-        both = known(ledger, THERE)
+        both = known(ledger, THERE, lambda record: record.says_the_same_as(OURS))
         assert both is not None
         assert both.rating == "4"
         assert both.left_rating

@@ -168,7 +168,7 @@ def test_a_photo_of_a_hostile_name(exiftool: ExifTool, tmp_path: Path, name: byt
         os.fsencode(photo.stem) + b".xmp",
     }
     assert b">4</xmp:Rating>" in outcome.sidecar.read_bytes()
-    assert take_back(exiftool, photo, None).result is Result.WRITTEN
+    assert take_back(exiftool, photo, outcome.written).result is Result.WRITTEN
 
 
 def test_a_folder_of_a_hostile_name(exiftool: ExifTool, tmp_path: Path) -> None:

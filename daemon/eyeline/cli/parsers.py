@@ -130,6 +130,11 @@ def _undo(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--yes", action="store_true", help="do it; without it, only what would be done is said"
     )
+    parser.add_argument(
+        "--by-history",
+        action="store_true",
+        help="where the ledger knows nothing, believe what the history inside the sidecar says",
+    )
     _configuration(parser)
 
 

@@ -22,7 +22,15 @@ def run(arguments: argparse.Namespace) -> int:
     count = exact = refused = 0
     with ExifTool() as exiftool, Ledger(configuration.ledger, datetime.now(UTC)) as ledger:
         log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
-        for undone in undo(ledger, log, exiftool, arguments.paths, configuration.naming, not arguments.yes):
+        for undone in undo(
+            ledger,
+            log,
+            exiftool,
+            arguments.paths,
+            configuration.naming,
+            dry_run=not arguments.yes,
+            by_history=arguments.by_history,
+        ):
             refused += undone.refused
             count += not undone.refused
             exact += undone.exact
@@ -34,10 +42,11 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.yes:
         print(f"{sidecars} taken back, {exact} of them byte for byte as before{tail}.")
     else:
+        by_history = "--by-history " if arguments.by_history else ""
         paths = " ".join(quote(printable(path)) for path in arguments.paths)
         print(
             f"{sidecars} would be taken back, {exact} of them byte for byte as before{tail}. "
             "Nothing was done."
         )
-        print(f"To do it: eyeline undo --yes {paths}")
+        print(f"To do it: eyeline undo --yes {by_history}{paths}")
     return SOME_UNREADABLE if refused else DONE

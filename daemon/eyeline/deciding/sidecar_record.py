@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar
+from eyeline.intake.identity import image_digest
+from eyeline.intake.look import look_at
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, PreImage
 from eyeline.sidecar.found import Found, Lookup
 from eyeline.sidecar.naming import Listing, Naming
+from eyeline.sidecar.ownership import Attests, known
 from eyeline.sidecar.present import Present
 from eyeline.sidecar.replacing import Interrupted
 from eyeline.sidecar.restoring import as_it_stands, doubt
-from eyeline.sidecar.written import Written
+from eyeline.sidecar.written import Written, recorded
+
+LARGEST_HASHED_BYTES = 512 * 1024 * 1024
+"""A larger photo is known by its path alone: hashing it would take its size in memory."""
 
 LISTINGS_KEPT = 8
 """Folders whose names are kept at a time: one shoot's, with its folders for kinds of files."""
@@ -30,6 +38,23 @@ class SidecarRecord:
     decision: Decision | None
     last: Written | None
     pre_image: PreImage | None
+    attests: Attests
+
+    @property
+    def known(self) -> Written | None:
+        """What eyeline wrote there last, as far as that is certain: see `ownership.known`."""
+        return known(self.last, self.present, self.attests)
+
+    @property
+    def is_hearsay(self) -> bool:
+        """Whether only the file's own history says that eyeline wrote into it."""
+        inside = recorded(self.present.events)
+        return self.last is None and inside is not None and not self.attests(inside)
+
+    @property
+    def believed(self) -> Written | None:
+        """As `known`, for what only reads: beside no ledger the file's own history is believed."""
+        return recorded(self.present.events) if self.is_hearsay else self.known
 
     @property
     def path(self) -> Path:
@@ -44,7 +69,7 @@ class SidecarRecord:
     @property
     def is_gone(self) -> bool:
         """Whether all that eyeline wrote there is gone at once."""
-        return doubt(self.last, self.present) is not None
+        return doubt(self.known, self.present) is not None
 
     @property
     def left_as(self) -> tuple[str, ...]:
@@ -80,7 +105,7 @@ class SidecarRecords:
 
     def of(self, photo: Path, naming: Naming | None = None) -> SidecarRecord:
         """The record of the sidecar of `photo`, read now. Raises UnsafeSidecar, OSError, Interrupted."""
-        return self.about(self.lookup(photo, naming).find())
+        return self.about(photo, self.lookup(photo, naming).find())
 
     def readable(self, photo: Path, naming: Naming | None = None) -> SidecarRecord | None:
         """The same; None where it cannot be read, or not without risk."""
@@ -96,10 +121,25 @@ class SidecarRecords:
         except (OSError, UnsafeSidecar):
             return None
 
-    def about(self, found: Found) -> SidecarRecord:
-        """What was `found`, with what the ledger knows of it by now."""
+    def about(self, photo: Path, found: Found) -> SidecarRecord:
+        """What was `found` for `photo`, with what the ledger knows of it by now."""
         decision = self._ledger.decisions.latest_written(found.path)
-        return SidecarRecord(found, decision, _written(decision), self._ledger.pre_images.of(found.path))
+        pre_image = self._ledger.pre_images.of(found.path)
+        attests = partial(self._attests, photo, found.path)
+        return SidecarRecord(found, decision, _written(decision), pre_image, attests)
+
+    def _attests(self, photo: Path, sidecar: Path, record: Written) -> bool:
+        """Whether the ledger holds this very record, asked anew each time: other processes write too.
+
+        Held for the file, for what was about to be written into it when something came between, or for the
+        picture, whose sidecar may have been moved with it.
+        """
+        decisions, intended = self._ledger.decisions, self._ledger.intentions.of(sidecar)
+        here = (intended,) if intended is not None else ()
+        if _any_says((*here, *decisions.records(sidecar, None)), record):
+            return True
+        digest = _digest_of_picture(self._ledger, photo)
+        return digest is not None and _any_says(decisions.records(sidecar, digest), record)
 
     def as_it_stands(self, photo: Path) -> Written:
         """What eyeline wrote last, with what a person has changed since left to them.
@@ -108,7 +148,7 @@ class SidecarRecords:
         """
         record = self.readable(photo)
         if record is not None:
-            return as_it_stands(record.last, record.present)
+            return as_it_stands(record.believed, record.present)
         path = self.path(photo)
         decision = self._ledger.decisions.latest_written(path) if path is not None else None
         return _written(decision) or Written()
@@ -121,6 +161,26 @@ class SidecarRecords:
                 self._listings.pop(next(iter(self._listings)), None)
             self._listings[folder] = listing
         return listing
+
+
+def _any_says(held: Iterable[str], record: Written) -> bool:
+    return any(Written.from_json(each).says_the_same_as(record) for each in held)
+
+
+def _digest_of_picture(ledger: Ledger, photo: Path) -> str | None:
+    """As measured or decided, else from the file itself: one that was moved here is not known by its path."""
+    known_file, decision = ledger.files.known(photo), ledger.decisions.latest(photo)
+    if known_file is not None and known_file.digest is not None:
+        return known_file.digest
+    if decision is not None and decision.digest:
+        return decision.digest
+    look = look_at(photo)
+    if look is None or look.size > LARGEST_HASHED_BYTES:
+        return None
+    try:
+        return image_digest(photo.read_bytes())
+    except OSError:
+        return None
 
 
 def _written(decision: Decision | None) -> Written | None:

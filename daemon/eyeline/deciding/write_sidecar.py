@@ -21,6 +21,7 @@ from eyeline.sidecar.annotate import Request, Result, annotate
 from eyeline.sidecar.found import Found
 from eyeline.sidecar.naming import Naming, usual_carrier
 from eyeline.sidecar.restoring import cleared
+from eyeline.sidecar.written import Written
 
 OUTCOMES = {
     Result.WRITTEN: Outcome.WRITTEN,
@@ -86,7 +87,8 @@ class SidecarWriter:
         path = photo.frame.path
         now = datetime.now(UTC)
         last = record.last if record is not None else None
-        if self.configuration.when_gone == "write" and record is not None and record.is_gone:
+        anew = self.configuration.when_gone == "write" and record is not None and record.is_gone
+        if anew:
             last = cleared(last)
         annotation = annotation_of(
             verdict,
@@ -97,8 +99,10 @@ class SidecarWriter:
         sharing = [each for each in to_write.siblings if self.records.path(each.path, naming) == carrier]
         annotation, complete = fitted(annotation, to_write, sharing)
 
-        def keep(found: Found, after: bytes) -> None:
-            keep_pre_image(self.ledger, self.records.about(found), after, last, now)
+        def keep(found: Found, after: bytes, written: Written) -> None:
+            with self.ledger.transaction():
+                keep_pre_image(self.ledger, self.records.about(path, found), after, now, anew)
+                self.ledger.intentions.note(found.path, written.to_json(), now)
 
         failure = None
         try:
@@ -112,6 +116,7 @@ class SidecarWriter:
                     last,
                     to_write.rating_inside,
                     self.dry_run,
+                    record.attests if record is not None else lambda _: False,
                 ),
                 keep,
                 record.found if record is not None else None,

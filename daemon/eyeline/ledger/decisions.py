@@ -81,6 +81,17 @@ class Decisions:
             "sidecar = ? AND (outcome = ? OR written IS NOT NULL)", path_bytes(sidecar), Outcome.WRITTEN
         )
 
+    def records(self, sidecar: Path, digest: str | None) -> tuple[str, ...]:
+        """Every record of what was written into `sidecar`, or for the image data with this digest wherever
+        it lay, newest first."""
+        rows = self._database.rows(
+            """SELECT id, written FROM decisions WHERE sidecar = ? AND written IS NOT NULL
+                UNION SELECT id, written FROM decisions WHERE digest = ? AND written IS NOT NULL
+                ORDER BY id DESC""",
+            (path_bytes(sidecar), digest or None),
+        )
+        return tuple(row["written"] for row in rows)
+
     def paths_under(self, folder: Path) -> tuple[Path, ...]:
         """Every photo at or under `folder` on which anything was ever decided, there still or not."""
         start, end = span(folder)

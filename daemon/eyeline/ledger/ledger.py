@@ -15,6 +15,7 @@ from eyeline.ledger.conversion import json_text, moment_of, path_of, span
 from eyeline.ledger.database import PATIENCE_SECONDS, PRIVATE_FILE, Database
 from eyeline.ledger.decisions import Decisions
 from eyeline.ledger.files import Files
+from eyeline.ledger.intentions import Intentions
 from eyeline.ledger.migrations import version
 from eyeline.ledger.photos import Photos
 from eyeline.ledger.pre_images import PreImages
@@ -22,7 +23,7 @@ from eyeline.ledger.problems import Problems
 from eyeline.ledger.records import State, Status
 from eyeline.system.whole_file import made_whole
 
-_TABLES = ("files", "photos", "decisions", "problems", "pre_images")
+_TABLES = ("files", "photos", "decisions", "problems", "pre_images", "intentions")
 _JSON_COLUMNS = ("capture", "measurements", "points", "milliseconds", "verdict", "written")
 _LATEST = "SELECT path, MAX(id) AS id FROM decisions GROUP BY path"
 
@@ -31,7 +32,8 @@ class Ledger:
     """One open ledger; use it as a context manager.
 
     One process writes, any number read at the same time. It may be shared between the threads of a
-    process. `files`, `photos`, `decisions`, `problems`, `pre_images` hold what their names say.
+    process. `files`, `photos`, `decisions`, `problems`, `pre_images`, `intentions` hold what
+    their names say.
     """
 
     def __init__(self, path: Path, now: datetime, patience_seconds: float = PATIENCE_SECONDS) -> None:
@@ -57,6 +59,7 @@ class Ledger:
         self.decisions = Decisions(database)
         self.problems = Problems(database)
         self.pre_images = PreImages(database)
+        self.intentions = Intentions(database)
 
     def __enter__(self) -> Ledger:
         return self
@@ -123,7 +126,8 @@ class Ledger:
                 limits * 2,
             )
             erased += change(f"DELETE FROM problems WHERE {inside.format('path')}", limits)
-            erased += change(f"DELETE FROM pre_images WHERE {inside.format('sidecar')}", limits)
+            for table in ("pre_images", "intentions"):
+                erased += change(f"DELETE FROM {table} WHERE {inside.format('sidecar')}", limits)
             erased += change(
                 """DELETE FROM photos WHERE digest NOT IN (SELECT digest FROM files WHERE digest IS NOT NULL)
                    AND digest NOT IN (SELECT digest FROM decisions)"""
@@ -143,7 +147,10 @@ class Ledger:
         start, end = span(folder)
         inside = "({0} = :it OR ({0} >= :start AND {0} < :end))"
         limits = {"it": start[:-1] or start, "start": start, "end": end}
-        tables = (("files", "path"), ("decisions", "path"), ("problems", "path"), ("pre_images", "sidecar"))
+        tables = (
+            *(("files", "path"), ("decisions", "path"), ("problems", "path")),
+            *(("pre_images", "sidecar"), ("intentions", "sidecar")),
+        )
         return sum(
             self._database.rows(f"SELECT COUNT(*) FROM {table} WHERE {inside.format(column)}", limits)[0][0]
             for table, column in tables

@@ -116,6 +116,17 @@ MIGRATIONS = (
             "ALTER TABLE photos DROP COLUMN eyeline_version",
         ),
     ),
+    Migration(
+        "what is about to be written into a sidecar",
+        (
+            """CREATE TABLE intentions (
+                sidecar BLOB PRIMARY KEY,
+                printable TEXT NOT NULL,
+                written TEXT NOT NULL,
+                at TEXT NOT NULL
+            ) STRICT, WITHOUT ROWID""",
+        ),
+    ),
 )
 
 

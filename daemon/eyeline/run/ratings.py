@@ -18,7 +18,7 @@ def their_stars(records: SidecarRecords, photo: Photo) -> int | None:
     record = records.readable(photo.frame.path)
     rating = photo.frame.capture.rating_inside
     if record is not None:
-        rating = photographers_rating(record.last, record.present, rating)
+        rating = photographers_rating(record.believed, record.present, rating)
     if rating is None or rating == 0:
         return None
     return 1 if rating <= REJECTED else max(1, min(5, round(rating)))

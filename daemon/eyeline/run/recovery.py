@@ -105,7 +105,6 @@ def rebuild(ledger: Ledger, folders: Iterable[Path], naming: Naming, now: dateti
                 decided_at=now,
                 sidecar=record.path,
                 sidecar_after=record.found.digest,
-                written=written.to_json(),
             )
         )
         count += 1

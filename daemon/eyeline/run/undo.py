@@ -45,11 +45,13 @@ def undo(
     paths: Sequence[Path],
     naming: Naming,
     dry_run: bool,
+    by_history: bool = False,
 ) -> Iterator[Undone]:
     """Take back what eyeline wrote for every photo at or under `paths`, those that are gone included.
 
     Sidecars in which there is nothing of eyeline's are passed over in silence. With `dry_run` nothing is
-    written anywhere. Raises ExifToolFailed, LedgerFailed.
+    written anywhere. `by_history`: believe the history inside sidecars of which the ledger knows nothing.
+    Raises ExifToolFailed, LedgerFailed.
     """
     records = SidecarRecords(ledger, naming)
     seen: set[Path] = set()
@@ -66,7 +68,7 @@ def undo(
                 continue
             seen.add(record.path)
             try:
-                undone = _Undoing(ledger, log, exiftool, photo, record, dry_run).undone(
+                undone = _Undoing(ledger, log, exiftool, photo, record, dry_run, by_history).undone(
                     records.lookup(photo, each)
                 )
             except EyelineError:
@@ -111,6 +113,7 @@ class _Undoing:
     photo: Path
     record: SidecarRecord
     dry_run: bool
+    by_history: bool
 
     def undone(self, lookup: Lookup) -> Undone | None:
         """Take it back; None where there is nothing of eyeline's. Raises ExifToolFailed, LedgerFailed."""
@@ -131,7 +134,14 @@ class _Undoing:
         if self.record.found.content is None:
             return None
         outcome = withdraw(
-            self.exiftool, lookup, self.record.last, now.astimezone(), self.dry_run, self.record.found
+            self.exiftool,
+            lookup,
+            self.record.last,
+            now.astimezone(),
+            self.dry_run,
+            self.record.found,
+            self.record.attests,
+            self.by_history,
         )
         if outcome.result is Result.REFUSED:
             return Undone(sidecar, outcome.sentence, exact=False, refused=True)

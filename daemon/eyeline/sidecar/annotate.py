@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
+from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar
 from eyeline.exiftool import ChildDied, ExifTool, Refused
@@ -15,16 +16,16 @@ from eyeline.sidecar.meaning import parse
 from eyeline.sidecar.merge import Stamp, assignments, check, expected
 from eyeline.sidecar.naming import Place
 from eyeline.sidecar.outcome import Outcome, Result, but_left, in_words
-from eyeline.sidecar.ownership import Edits, FieldPlan, known, plan
+from eyeline.sidecar.ownership import Attests, Edits, FieldPlan, known, plan
 from eyeline.sidecar.present import Present, present
 from eyeline.sidecar.replacing import Interrupted, working_copy
 from eyeline.sidecar.written import Written, event_parameters, recorded
 
 __all__ = ["ATTEMPTS", "AboutToPlace", "Outcome", "Request", "Result", "annotate", "withdraw"]
 
-AboutToPlace = Callable[[Found, bytes], None]
-"""Called with what was found and what will be put in its place, just before that happens. What it raises
-keeps it from happening."""
+AboutToPlace = Callable[[Found, bytes, Written], None]
+"""Called with what was found, what will be put in its place and the record of that, just before it happens.
+What it raises keeps it from happening."""
 
 ATTEMPTS = 5
 """How often a sidecar that others keep changing is read and merged again before it is left alone."""
@@ -35,7 +36,8 @@ class Request:
     """What is to be written about one photo.
 
     `orientation`: EXIF 1 to 8, of the stored pixels. `now` carries an offset from UTC. `last`: what an
-    earlier Outcome recorded, None if nothing is known (the file's own history entry then speaks).
+    earlier Outcome recorded, None if nothing is known; `attests` and the file's own history entry: see
+    `ownership.known`.
     `rating_inside`: `Capture.rating_inside`.
     """
 
@@ -45,6 +47,7 @@ class Request:
     last: Written | None = None
     rating_inside: float | None = None
     dry_run: bool = False
+    attests: Attests = lambda _: False
 
 
 def annotate(
@@ -76,15 +79,19 @@ def withdraw(
     now: datetime,
     dry_run: bool = False,
     found: Found | None = None,
+    attests: Attests = lambda _: False,
+    by_history: bool = False,
 ) -> Outcome:
     """Remove from the sidecar that `lookup` finds all that is still as eyeline wrote it, and nothing else.
 
     A rating 0 and an xmp:MetadataDate that stood there before come back. A file that eyeline made and in
     which nothing remains is deleted. Arguments, errors and refusals as in `annotate`.
+    Of what only the file's own history says nothing is removed (REFUSED), unless somebody said to believe it
+    (`by_history`); even then the file stays.
     """
 
     def once(found: Found) -> Outcome:
-        return _withdraw(exiftool, found, last, now, dry_run)
+        return _withdraw(exiftool, found, last, now, dry_run, attests, by_history)
 
     return _persistently(once, lookup, found, last)
 
@@ -121,8 +128,8 @@ def _persistently(
 def _annotate(
     exiftool: ExifTool, found: Found, want: Wanted, request: Request, about_to_place: AboutToPlace
 ) -> Outcome:
-    there, last = found.present, known(request.last, found.present)
-    fields = plan(last, there, want, _rating_elsewhere(request.rating_inside, found.place))
+    there, last = found.present, known(request.last, found.present, request.attests)
+    fields = plan(last, there, want, _rating_elsewhere(request, found.place))
     if fields.doubt is not None:
         doubt = fields.doubt if found.content is not None else "the sidecar that eyeline wrote is gone"
         return found.left(Result.DOUBT, f"Nothing was written: {doubt}", (), request.last)
@@ -141,14 +148,27 @@ def _annotate(
         metadata_date_before=_date_before(last, there) if dated else None,
     )
     mark = Stamp(written.metadata_date, event_parameters(want.parameters, written), request.now)
-    after = _edit(exiftool, found, fields.edits, mark, about_to_place)
+    after = _edit(
+        exiftool, found, fields.edits, mark, lambda found, after: about_to_place(found, after, written)
+    )
     return found.edited(sentence, fields.left, after, written)
 
 
 def _withdraw(
-    exiftool: ExifTool, found: Found, last_written: Written | None, now: datetime, dry_run: bool
+    exiftool: ExifTool,
+    found: Found,
+    last_written: Written | None,
+    now: datetime,
+    dry_run: bool,
+    attests: Attests,
+    by_history: bool,
 ) -> Outcome:
-    there, last = found.present, known(last_written, found.present)
+    there, last = found.present, known(last_written, found.present, attests)
+    inside = recorded(there.events)
+    if last_written is None and inside is not None and not attests(inside):
+        if not by_history:
+            return found.left(Result.REFUSED, str(_unknown(found.path)), (), last_written)
+        last = replace(inside, created=False)
     nothing = Wanted(rating=None, keywords=(), scenes=(), regions=(), parameters="")
     fields = plan(last, there, nothing, None)
     if found.content is None or fields.doubt is not None or not (fields.edits or there.events):
@@ -184,7 +204,7 @@ def _edit(
     found: Found,
     edits: Edits,
     mark: Stamp,
-    about_to_place: AboutToPlace = lambda *_: None,
+    about_to_place: Callable[[Found, bytes], None] = lambda *_: None,
 ) -> bytes:
     """Edit a copy, compare it with what it must mean, put it in place. Returns the new content."""
     path, content = found.path, found.content
@@ -210,6 +230,14 @@ def _edit(
     return after
 
 
+def _unknown(carrier: Path) -> UnsafeSidecar:
+    return UnsafeSidecar(
+        "The ledger knows nothing of it; only its own history says that eyeline wrote into it",
+        carrier,
+        "Look at it. To believe its history: eyeline undo --by-history",
+    )
+
+
 def _needs_writing(fields: FieldPlan, there: Present, want: Wanted) -> bool:
     """Whether more than the date would change. Our event, taken out by somebody, is not put back alone."""
     if fields.edits:
@@ -226,16 +254,17 @@ def _date_before(last: Written | None, there: Present) -> str | None:
     return there.metadata_date
 
 
-def _rating_elsewhere(rating_inside: float | None, place: Place) -> float | None:
+def _rating_elsewhere(request: Request, place: Place) -> float | None:
     """A person's rating inside the photo, else one in the sidecar of the other naming."""
-    if rating_inside is not None and rating_inside != 0:
-        return rating_inside
+    if request.rating_inside is not None and request.rating_inside != 0:
+        return request.rating_inside
     content = read_whole(place.other) if place.other is not None else None
     if place.other is None or content is None:
         return None
     there = present(parse(content, place.other))
     record = recorded(there.events)
-    if there.rating is None or (record is not None and record.rating == there.rating):
+    ours = record is not None and record.rating == there.rating and request.attests(record)
+    if there.rating is None or ours:
         return None
     try:
         return float(there.rating)

@@ -8,6 +8,7 @@ said. Numbers are compared with a tolerance, since programs round.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from eyeline.sidecar.fields import StoredRegion, Wanted, is_unrated
@@ -49,21 +50,55 @@ class FieldPlan:
     doubt: str | None = None
 
 
-def known(ledger: Written | None, now: Present) -> Written | None:
-    """What we wrote last. The file's own event is as new as the file, so it speaks before the ledger.
+Attests = Callable[[Written], bool]
+"""Whether the ledger holds this very record, for the file in which it was found or for its picture."""
 
-    What the ledger knows to be left to the photographer is left whichever speaks. `ledger` is None when
-    the ledger has no record, or is to be ignored.
+
+def known(ledger: Written | None, now: Present, attests: Attests = lambda _: False) -> Written | None:
+    """What eyeline wrote last, as far as that is certain. `ledger`: what the ledger says of this file.
+
+    Anybody can write a history entry in eyeline's name, so the record in the file is believed word by word
+    only where the ledger holds the same record: it then tells which of eyeline's writes the file goes back
+    to. What the ledger has left to the photographer stays left. A record that the ledger does not hold counts
+    for nothing beside what the ledger says. Where the ledger says nothing, see `unattested`.
     """
     inside = recorded(now.events)
-    if inside is None or ledger is None:
-        return inside if inside is not None else ledger
+    if inside is not None and attests(inside):
+        return inside if ledger is None else _with_left_of(inside, ledger)
+    if ledger is not None or inside is None:
+        return ledger
+    return unattested(inside, now)
+
+
+def unattested(inside: Written, now: Present) -> Written:
+    """As much of a record in a file as may be believed on its own word.
+
+    Rating, keywords and scene codes may be a person's, so none of them is eyeline's to change or to remove;
+    nor is the file eyeline's to delete. Regions under ids that only eyeline gives are its own. What the
+    record leaves to the photographer is left, and what it names and is no more there was taken out by
+    somebody: both only keep eyeline from writing.
+    """
+    return Written(
+        regions=inside.regions,
+        parameters=inside.parameters,
+        left_rating=inside.left_rating or inside.rating is not None,
+        left_keywords=_union(inside.left_keywords, _missing(inside.keywords, now.keywords)),
+        left_scenes=_union(inside.left_scenes, _missing(inside.scenes, now.scenes)),
+        left_regions=inside.left_regions,
+    )
+
+
+def _missing(named: tuple[str, ...], now: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(word for word in named if word not in now)
+
+
+def _with_left_of(record: Written, ledger: Written) -> Written:
     return replace(
-        inside,
-        left_rating=inside.left_rating or ledger.left_rating,
-        left_keywords=_union(inside.left_keywords, ledger.left_keywords),
-        left_scenes=_union(inside.left_scenes, ledger.left_scenes),
-        left_regions=_union(inside.left_regions, ledger.left_regions),
+        record,
+        left_rating=record.left_rating or ledger.left_rating,
+        left_keywords=_union(record.left_keywords, ledger.left_keywords),
+        left_scenes=_union(record.left_scenes, ledger.left_scenes),
+        left_regions=_union(record.left_regions, ledger.left_regions),
     )
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from eyeline.sidecar.carrier import put_in_place, read_whole, remove
 from eyeline.sidecar.fields import Wanted
 from eyeline.sidecar.outcome import digest_of
-from eyeline.sidecar.ownership import known, plan
+from eyeline.sidecar.ownership import plan
 from eyeline.sidecar.present import Present
 from eyeline.sidecar.replacing import Interrupted, working_copy
 from eyeline.sidecar.written import Written
@@ -39,30 +39,28 @@ def restore(sidecar: Path, left_as: Collection[str], before: bytes | None, dry_r
     return True
 
 
-def has_ours(last: Written | None, there: Present) -> bool:
-    """Whether eyeline has written anything that is not taken back: by its record, or the file's own."""
-    record = known(last, there)
+def has_ours(record: Written | None, there: Present) -> bool:
+    """Whether eyeline has written anything that is not taken back. `record`: see `ownership.known`."""
     return record is not None and bool(
         there.events or record.rating or record.keywords or record.scenes or record.regions
     )
 
 
-def doubt(last: Written | None, there: Present) -> str | None:
+def doubt(record: Written | None, there: Present) -> str | None:
     """Why nothing may be written (all that eyeline wrote is gone at once), None where there is no doubt."""
-    return plan(known(last, there), there, _NOTHING, None).doubt
+    return plan(record, there, _NOTHING, None).doubt
 
 
-def as_it_stands(last: Written | None, there: Present) -> Written:
+def as_it_stands(record: Written | None, there: Present) -> Written:
     """The record with what a person has changed or taken out since the last write left to them."""
-    return plan(known(last, there), there, _NOTHING, None).written
+    return plan(record, there, _NOTHING, None).written
 
 
-def photographers_rating(last: Written | None, there: Present, inside: float | None) -> float | None:
+def photographers_rating(record: Written | None, there: Present, inside: float | None) -> float | None:
     """The rating that a person gave: in the sidecar, else `inside` the photo; None where nobody did.
 
     A rating that still is as eyeline wrote it is not theirs, nor is 0, which means unrated.
     """
-    record = known(last, there)
     found: float | None = None
     if there.rating is not None:
         try:

@@ -50,6 +50,11 @@ class Written:
     left_regions: tuple[str, ...] = ()
     digest: str = ""
 
+    def says_the_same_as(self, other: Written) -> bool:
+        """Whether both are one record, but for what the record inside a file leaves out."""
+        plain = replace(self, digest="", parameters="")
+        return plain == replace(other, digest="", parameters="")
+
     def to_json(self) -> str:
         """For the ledger; empty fields are left out."""
         plain = {key: value for key, value in asdict(self).items() if value not in (None, False, "", ())}
