@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from eyeline.cli.advice import advice
 from eyeline.cli.why import PREVIEW_NOTE, explanation
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.verdict import NoCrop, Reason, Verdict
-from tests.judging.shipped import QUANTITIES, rules
 from tests.ledger.invented import decision, photo
 
 GENRE = "corporate headshot"
@@ -22,31 +20,6 @@ CRAMPED = reason("headroom", "headroom", 0.02, 0.2, "the crown is 2 % from the t
 TURNED = reason("turn", "head_yaw_deg", -50.0, 0.05, "the face is turned by 50°")
 OPEN = replace(reason("eyes", "eyes_open", 0.99, 0.0, "the eyes are open"), desirability=1.0)
 ASIDE = reason("gaze_past_lens", "gaze", "left", 0.0, "the eyes look past the lens", cap=2)
-
-
-def advised(*reasons: Reason, no_crops: tuple[NoCrop, ...] = ()) -> list[str]:
-    return advice(reasons, rules().genre(GENRE), QUANTITIES, no_crops)
-
-
-def test_advice_says_what_to_do_what_was_and_what_is_needed() -> None:
-    lost = NoCrop("4:5", "every 4:5 that is large enough would cut the crown")
-    assert advised(CRAMPED, no_crops=(lost,)) == [
-        "step back: the crown is 2 % from the top edge; a 4:5 crop needs 6 %"
-    ]
-    assert advised(CRAMPED) == ["step back: the crown is 2 % from the top edge; 6 to 12 % is wanted"]
-
-
-def test_advice_goes_the_right_way() -> None:
-    (high,) = advised(reason("headroom", "headroom", 0.25, 0.2, ""))
-    assert high.startswith("come closer")
-    (turned,) = advised(TURNED)
-    assert turned == "turn the face back to the lens: it is turned by 50°; 5 to 25° is wanted"
-    (frontal,) = advised(reason("turn", "head_yaw_deg", -1.0, 0.05, ""))
-    assert frontal.startswith("turn the face a little")
-
-
-def test_no_advice_for_what_was_well_or_is_not_known() -> None:
-    assert advised(OPEN, reason("headroom", "headroom", None, 0.2, "")) == []
 
 
 def test_the_answer_has_verdict_help_cost_cure_and_what_is_the_photographers() -> None:
@@ -71,10 +44,6 @@ def test_what_is_short_of_the_ideal_never_helped_however_little_it_cost() -> Non
     lines = explanation(replace(decision(), verdict=verdict), photo(), [], [], numbers=False)
     assert lines[lines.index("What helped:") + 1] == "  the eyes are open"
     assert "the head fills" not in "\n".join(lines)
-
-
-def test_no_advice_on_the_gaze_of_closed_eyes() -> None:
-    assert advised(reason("gaze", "gaze", "closed", 0.2, "the eyes look nowhere")) == []
 
 
 def test_a_reason_against_several_formats_is_given_once() -> None:

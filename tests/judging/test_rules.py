@@ -364,3 +364,13 @@ def test_shipped_rules_survive_any_of_their_files_being_cut_short(place: int, sh
     file = files[place]
     halved = RuleFile(file.name, file.text[: int(share * len(file.text))])
     read_rules([*files[:place], halved, *files[place + 1 :]], QUANTITIES.values(), vocabulary())
+
+
+def test_a_format_of_a_wrong_name_with_a_wrong_value_has_both_mistakes_told() -> None:
+    """The one in the name shows only once the one in the value is cut out."""
+    own = RuleFile(
+        "own.toml", 'name = "own"\ninherits = "corporate headshot"\n[crops.formats.wide]\npixel = 3\n'
+    )
+    found = read_rules([*shipped_files(), own], QUANTITIES.values(), vocabulary())
+    said = [str(each) for each in found.mistakes]
+    assert any("pixel" in each for each in said) and any("width:height" in each for each in said)

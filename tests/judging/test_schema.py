@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 import tomlkit
 
-from eyeline.judging.building import NOT_JUDGED
 from eyeline.judging.grammar import GenreTable
+from eyeline.judging.name_check import NOT_JUDGED
 from eyeline.judging.rule_file import RuleFile
 from eyeline.judging.rules import read_rules
 from eyeline.judging.schema import genre_schema

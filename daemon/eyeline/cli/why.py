@@ -7,12 +7,12 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
-from eyeline.cli.advice import advice
 from eyeline.cli.exit_codes import DONE
 from eyeline.cli.words import configuration_of, json_line, outcome_words, stars
 from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.deciding.verdict_now import verdict_now
 from eyeline.errors import BadConfiguration, EyelineError, printable
+from eyeline.judging.cures import cures
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo
 from eyeline.run.ratings import their_decisions
@@ -50,7 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
         if problems:
             raise EyelineError(problems[-1].what, path, problems[-1].cure)
         raise EyelineError("eyeline has not judged it yet", path, "Run: eyeline run on it or its folder")
-    better, caution = _advice(decision.verdict, configuration)
+    better, caution = _cures(decision.verdict, configuration)
     if arguments.json:
         known = json.loads(json_line(photo, decision))
         print(json.dumps(known | {"better": better, "yours": list(theirs)}, ensure_ascii=True))
@@ -67,7 +67,7 @@ def _foreseen(photo: Photo, ledger: Ledger, configuration: Configuration) -> tup
     return verdict_now(photo, ledger, configuration, rules_in_force(configuration)[0])
 
 
-def _advice(verdict: Verdict, configuration: Configuration) -> tuple[list[str], str]:
+def _cures(verdict: Verdict, configuration: Configuration) -> tuple[list[str], str]:
     """What would have been better, and what is to be said of every verdict of the genre."""
     if verdict.stars is None:
         return [], ""
@@ -76,7 +76,7 @@ def _advice(verdict: Verdict, configuration: Configuration) -> tuple[list[str], 
         rulebook = rules.rules.genre(verdict.genre)
     except BadConfiguration:  # the genre is no more
         return [], ""
-    return advice(verdict.reasons, rulebook, rules.quantities, verdict.no_crops), rulebook.caution
+    return cures(verdict.reasons, rulebook), rulebook.caution
 
 
 def explanation(

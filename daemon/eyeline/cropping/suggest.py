@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from eyeline.cropping.search import SHRINK, Spaces, coarse, finer, spaces, whole, whole_size, windows
 from eyeline.judging.columns import Columns, columns_of
-from eyeline.judging.condition import measures_of, truth
+from eyeline.judging.condition import comparisons_in, truth
 from eyeline.judging.rulebook import CropFormat, Rulebook
 from eyeline.judging.score import Weighed, score, split, spread
 from eyeline.measuring.framing import EVERYTHING, WORDS, framing_of_many, heads_cut_of_many, look_of
@@ -111,7 +111,7 @@ def _measures_of(judge: Rulebook) -> frozenset[str]:
 
 
 def _required(judge: Rulebook) -> frozenset[str]:
-    return frozenset(test.measure for each in judge.requirements for test in measures_of(each.when))
+    return frozenset(test.measure for each in judge.requirements for test in comparisons_in(each.when))
 
 
 def _hopeless(points: Points, rulebook: Rulebook) -> str | None:

@@ -131,15 +131,15 @@ def _compare_word(test: Comparison, columns: Columns) -> Truth:
     return Truth(holds & known, ~holds & known)
 
 
-def measures_of(condition: Condition) -> tuple[Comparison, ...]:
+def comparisons_in(condition: Condition) -> tuple[Comparison, ...]:
     """All comparisons within `condition`."""
     match condition:
         case Comparison():
             return (condition,)
         case Not(part):
-            return measures_of(part)
+            return comparisons_in(part)
         case Every(parts) | Some(parts):
-            return tuple(each for part in parts for each in measures_of(part))
+            return tuple(each for part in parts for each in comparisons_in(part))
 
 
 def in_words(condition: Condition) -> str:

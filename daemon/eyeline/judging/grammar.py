@@ -148,6 +148,9 @@ class CriterionTable(IdealTable):
     well: Annotated[
         str | None, "sentence where all is as wanted; left out, it is the half before the semicolon"
     ] = None
+    cure: Annotated[str | None, "what to do where it is not as wanted, whichever way it is off"] = None
+    cure_below: Annotated[str | None, "what to do where the value is below the ideal"] = None
+    cure_above: Annotated[str | None, "what to do where the value is above the ideal"] = None
     off: Annotated[bool | None, "true = this inherited criterion does not apply"] = None
 
 
@@ -161,6 +164,7 @@ class FaultTable:
     ] = None
     keyword: Annotated[KeywordName | None, "word of the vocabulary to write"] = None
     says: Annotated[str | None, "sentence for people"] = None
+    cure: Annotated[str | None, "what to do against it; left out, the cure of what judges its measure"] = None
     off: Annotated[bool | None, "true = this inherited fault does not apply"] = None
 
 
@@ -170,6 +174,7 @@ class RequirementTable:
 
     when: Annotated[When | None, "the requirement is met where this holds"] = None
     says: Annotated[str | None, "sentence for people: what this genre wants"] = None
+    cure: Annotated[str | None, "what to do to meet it"] = None
     off: Annotated[bool | None, "true = this inherited requirement does not apply"] = None
 
 

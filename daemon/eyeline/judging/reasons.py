@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.judging.columns import UNSURE, Columns
-from eyeline.judging.condition import Comparison, in_words, measures_of, truth
+from eyeline.judging.condition import Comparison, comparisons_in, in_words, truth
 from eyeline.judging.rulebook import Criterion, Fault, Ideal, Rulebook
 from eyeline.judging.score import (
     Score,
@@ -85,7 +85,7 @@ class Grounds:
         found = []
         for place in np.flatnonzero(self.unmet[:, row]):
             requirement = self.rulebook.requirements[place]
-            measure = measures_of(requirement.when)[0].measure
+            measure = comparisons_in(requirement.when)[0].measure
             found.append(
                 Reason(
                     name=requirement.name,
@@ -179,7 +179,7 @@ def _without_each(criteria: Sequence[Criterion], marks: Numbers, floor: float) -
 
 
 def _fault(fault: Fault, photos: Columns, row: int) -> Reason:
-    measure = _telling(measures_of(fault.when), photos, row).measure
+    measure = _telling(comparisons_in(fault.when), photos, row).measure
     return Reason(
         name=fault.name,
         measure=measure,

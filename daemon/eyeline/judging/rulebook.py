@@ -37,7 +37,8 @@ class Criterion:
     `veto`: a desirability of 0 makes the score 0. `missing`: the desirability of a value that could
     not be taken; None = it stays out of the verdict. `when`: applies only where this holds.
     `says`: sentence with {value} and {ideal}; `says_negative`: the same for values below 0; `well`: the
-    sentence where all is as wanted.
+    sentence where all is as wanted. `cure_below`, `cure_above`: what to do where the value is below or above
+    the ideal, `cure` on either side; "" where nobody can help it.
     """
 
     name: str
@@ -50,13 +51,17 @@ class Criterion:
     measures: frozenset[str]
     says_negative: str | None = None
     well: str = ""
+    cure: str = ""
+    cure_below: str = ""
+    cure_above: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
     """What caps the stars, whatever the score; at 0 the frame gets none and waits for a person.
 
-    `keyword`: a word of the vocabulary, or None. `measures`: all that `when` speaks of.
+    `keyword`: a word of the vocabulary, or None. `measures`: all that `when` speaks of. `cure`: what to do
+    against it; "" = the cure of the criterion that judges the same measure.
     """
 
     name: str
@@ -65,15 +70,17 @@ class Fault:
     keyword: str | None
     says: str
     measures: frozenset[str]
+    cure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """What a frame must be for this genre to claim it."""
+    """What a frame must be for this genre to claim it. `cure`: what to do to meet it."""
 
     name: str
     when: Condition
     says: str
+    cure: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from hashlib import blake2b
 
 from eyeline.errors import BadConfiguration
-from eyeline.judging.building import Known, build
+from eyeline.judging.building import build
 from eyeline.judging.grammar import GenreTable
 from eyeline.judging.inheritance import Effective
+from eyeline.judging.name_check import Known
 from eyeline.judging.numbers_law import CANNOT_MEET
 from eyeline.judging.rule_file import RuleFile
 from eyeline.judging.rulebook import Rulebook

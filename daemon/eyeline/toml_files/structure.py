@@ -31,12 +31,18 @@ def structured(tree: dict[str, Any], kind: type[Table]) -> tuple[Table, list[Pro
 
     Where there are problems the table is made of what is left, which `tree` is cut down to.
     """
-    try:
-        return _converter().structure(tree, kind), [], []
-    except (BaseValidationError, Expected) as error:
-        found = list(_problems(error, ()))
-    spoilt = list(dict.fromkeys(cut(tree, key) for _, key in found))
-    return _converter().structure(tree, kind), [problem for problem, _ in found], spoilt
+    problems: list[Problem] = []
+    spoilt: dict[KeyPath, None] = {}
+    while True:  # a mistake in a key shows only once those in its value are cut out
+        try:
+            return _converter().structure(tree, kind), problems, list(spoilt)
+        except (BaseValidationError, Expected) as error:
+            found = list(_problems(error, ()))
+        problems += [problem for problem, _ in found]
+        before = len(spoilt)
+        spoilt |= dict.fromkeys(cut(tree, key) for _, key in found)
+        if len(spoilt) == before:
+            raise AssertionError(f"these mistakes cannot be cut out: {problems}")
 
 
 @cache
