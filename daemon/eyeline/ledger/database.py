@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import sqlite3
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -19,6 +20,8 @@ from eyeline.system.whole_file import made_whole
 T = TypeVar("T")
 Parameters = Sequence[Any] | Mapping[str, Any]
 PATIENCE_SECONDS = 10.0  # how long to wait for another process to finish writing; a write takes milliseconds
+GONE = "the ledger is gone, or another file lies in its place"
+GONE_CURE = "No sidecar is written until a ledger lies there again: put it back, or start eyeline anew"
 PRIVATE_FILE = 0o600
 _PRIVATE_FOLDER = 0o700
 
@@ -41,6 +44,7 @@ class Database:
                 raise LedgerFailed("there is no ledger yet", path, "Run eyeline on a folder first")
             if path.stat().st_size == 0:
                 raise LedgerCorrupt("this ledger is an empty file", path, CURE_OF_DAMAGE)
+            self._identity = _identity_of(path)
             self.connection = _connect(path, "ro" if now is None else "rw", patience_seconds)
             try:
                 self._prepare(now)
@@ -83,7 +87,13 @@ class Database:
         self.try_writing()  # what stands in the way is told of now, not at the first photo
 
     def try_writing(self) -> None:
-        """Write what is there already. Raises LedgerFailed where the file cannot be written."""
+        """Write what is there already; first take up a ledger that lies in the place of the open one.
+
+        Raises LedgerFailed where the file cannot be written, or where no sound ledger lies there.
+        """
+        with self._lock:
+            if self._depth == 0 and not self._is_in_place():
+                self._take_up_what_is_there()
         with self.transaction():
             self.connection.execute(f"PRAGMA user_version = {len(MIGRATIONS):d}")
 
@@ -100,6 +110,7 @@ class Database:
         """
         with self._lock, self._told():
             if self._depth == 0:
+                self.stay_in_place()
                 self.connection.execute("BEGIN IMMEDIATE")
             self._depth += 1
             try:
@@ -151,6 +162,29 @@ class Database:
         except ValueError as error:
             raise LedgerCorrupt(f"{what} cannot be understood: {error}", self.path, CURE_OF_DAMAGE) from error
 
+    def stay_in_place(self) -> None:
+        """Raise LedgerFailed where the open file is deleted or replaced; costs one look at its name."""
+        if not self._is_in_place():
+            raise LedgerFailed(GONE, self.path, GONE_CURE)
+
+    def _is_in_place(self) -> bool:
+        """Whether the file that is open is still the one that a next start would find.
+
+        SQLite goes on writing into a file that was deleted or replaced; nobody would ever read that again.
+        """
+        return _identity_of(self.path) == self._identity
+
+    def _take_up_what_is_there(self) -> None:
+        if not os.path.lexists(self.path):
+            raise LedgerFailed(GONE, self.path, GONE_CURE)
+        try:
+            there = Database(self.path, datetime.now(UTC))
+        except LedgerCorrupt as error:  # whoever replaced it may do so again: no reason to give up
+            raise LedgerFailed(error.what, self.path, GONE_CURE) from error
+        # Closing it would delete the write-ahead log by name, and by now that is the other ledger's.
+        _abandon(self.connection)
+        self.connection, self._identity = there.connection, there._identity
+
     @contextmanager
     def _told(self) -> Iterator[None]:
         try:
@@ -159,6 +193,19 @@ class Database:
             if isinstance(error, (sqlite3.IntegrityError, sqlite3.ProgrammingError)):
                 raise  # a bug of ours, not a state of the file
             raise in_words(error, self.path) from error
+
+
+def _identity_of(path: Path) -> tuple[int, int] | None:
+    try:
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_dev, status.st_ino
+
+
+def _abandon(connection: sqlite3.Connection) -> None:
+    """Keep `connection` from ever being closed, also at the end of the program."""
+    ctypes.pythonapi.Py_IncRef(ctypes.py_object(connection))
 
 
 @contextmanager

@@ -79,6 +79,10 @@ class Ledger:
         """Find out, changing nothing, whether the file can be written. Raises LedgerFailed where not."""
         self._database.try_writing()
 
+    def stay_in_place(self) -> None:
+        """Raise LedgerFailed where the file was deleted or replaced since it was opened."""
+        self._database.stay_in_place()
+
     def status(self) -> Status:
         """What is in the ledger, in numbers."""
         rows = self._database.rows

@@ -176,7 +176,9 @@ class Daemon:
         """See whether ledger and folders are as they should be, and take up what had to wait for them."""
         now = time.monotonic()
         self._reachable.renew(now)
-        if self._untold is not None:
+        if self._untold is None:
+            self.session.ledger.stay_in_place()
+        else:
             self.session.ledger.try_writing()  # raises while it cannot be written
             self.session.decider.record(Problem.of(self._untold, datetime.now(UTC)))
             self._untold = None
