@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.edges import edge_sigma_in
+from eyeline.pixels.halved import halved
 from eyeline.terms.face import Silhouette
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
@@ -67,8 +68,13 @@ def measure_focus_behind(subject: Subject) -> Sequence[Measurement]:
 def busiest(
     reduced: NDArray[np.uint8], body: Silhouette, full_width: int, side: int
 ) -> list[tuple[float, float]]:
-    """Centres (x, y), pixels of the full-size picture, of the background tiles with the most detail."""
-    grey = np.ascontiguousarray(cv2.cvtColor(reduced, cv2.COLOR_RGB2GRAY)[::2, ::2])
+    """Centres (x, y), pixels of the full-size picture, of the background tiles with the most detail.
+
+    Tiles lie about the middle of the picture, so that a mirrored one has the same.
+    """
+    if min(reduced.shape[:2]) < 2:
+        return []
+    grey = halved(np.asarray(cv2.cvtColor(reduced, cv2.COLOR_RGB2GRAY), np.uint8))
     per_px = grey.shape[1] / full_width
     person = cv2.resize(body.probability, (grey.shape[1], grey.shape[0]), interpolation=cv2.INTER_NEAREST)
     cell = max(4, round(side * per_px))
@@ -76,14 +82,16 @@ def busiest(
     size = (grey.shape[1] // cell, grey.shape[0] // cell)
     if min(size) < 1:
         return []
-    cells = cv2.resize(detail[: size[1] * cell, : size[0] * cell], size, interpolation=cv2.INTER_AREA)
-    mostly = cv2.resize(person[: size[1] * cell, : size[0] * cell], size, interpolation=cv2.INTER_AREA)
+    left, top = (grey.shape[1] - size[0] * cell) // 2, (grey.shape[0] - size[1] * cell) // 2
+    tiled = slice(top, top + size[1] * cell), slice(left, left + size[0] * cell)
+    cells = cv2.resize(detail[tiled], size, interpolation=cv2.INTER_AREA)
+    mostly = cv2.resize(person[tiled], size, interpolation=cv2.INTER_AREA)
     near = cv2.dilate(mostly, np.ones((3, 3), np.uint8))  # hair reaches beyond the silhouette
     cells = np.where(near <= BACKGROUND, cells, 0.0)
     order = np.argsort(cells, axis=None)[::-1][:TILES]
     rows, columns = np.unravel_index(order, cells.shape)
     return [
-        ((column + 0.5) * cell / per_px, (row + 0.5) * cell / per_px)
+        ((left + (column + 0.5) * cell) / per_px, (top + (row + 0.5) * cell) / per_px)
         for row, column in zip(rows.tolist(), columns.tolist(), strict=True)
         if cells[row, column] > 0
     ]

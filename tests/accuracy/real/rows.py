@@ -5,14 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from tests.accuracy.figures.row import Row
+from tests.accuracy.real.altered import crown_rows, mirror_rows
+from tests.accuracy.real.blur import blur_rows
 from tests.accuracy.real.eyes import eye_rows
+from tests.accuracy.real.light import burnt_rows
 from tests.accuracy.real.measured import Measured, measured
 from tests.accuracy.real.sets import real_portraits, studio_pictures
 from tests.accuracy.real.stars import star_rows
 
 HEADINGS = ("measure", "photos", "measured", "figure", "goal", "reached")
 
-PARTS: tuple[Callable[[str, Sequence[Measured]], list[Row]], ...] = (eye_rows, star_rows)
+PARTS: tuple[Callable[[str, Sequence[Measured]], list[Row]], ...] = (
+    eye_rows,
+    burnt_rows,
+    crown_rows,
+    blur_rows,
+    mirror_rows,
+    star_rows,
+)
 """What is said of a set by its name and its measured photographs."""
 
 
