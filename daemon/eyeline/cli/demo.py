@@ -14,7 +14,7 @@ from rich.console import Console
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
 from eyeline.cli.progress import Progress
-from eyeline.cli.table import print_table, summary
+from eyeline.cli.table import print_table, tally
 from eyeline.cli.words import say_problem
 from eyeline.ledger.records import Decision, Photo
 from eyeline.run.daemon import Daemon, listen_to_signals
@@ -74,7 +74,7 @@ def run(arguments: argparse.Namespace) -> int:
     print_table(console, ordered, watched)
     first = next((d for d in ordered if d.verdict.stars == 1), ordered[0] if ordered else None)
     console.print(highlight=False)
-    console.print(summary(ordered), highlight=False)
+    console.print(tally(ordered).summary(), highlight=False)
     console.print(
         f"{seconds:.0f} s with {configuration.workers} workers, the start of the models included: "
         f"{len(ordered) / seconds:.1f} photos/s.",

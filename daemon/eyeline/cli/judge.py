@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from eyeline.cli.exit_codes import DONE, MISUSED
-from eyeline.cli.table import cautions, summary
+from eyeline.cli.table import tally as tally_of
 from eyeline.cli.words import configuration_of, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
 from eyeline.deciding.rejudge import apply, changes, tally
@@ -36,8 +36,9 @@ def run(arguments: argparse.Namespace) -> int:
             print("Nothing was written (dry run).")
             return code
         decisions = [decision for _, decision in apply(session.decider, photos)]
-        warned = cautions(decisions, session.decider.rules.rules.genres)
-    print(summary(decisions) if decisions else "Nothing to write.")
+        judged = tally_of(decisions)
+        warned = judged.cautions(session.decider.rules.rules.genres)
+    print(judged.summary() if decisions else "Nothing to write.")
     for caution in warned:
         print(caution)
     return code

@@ -22,21 +22,23 @@ class Progress:
             disable=not console.is_terminal,
             transient=True,
         )
+        self._found = 0
         self._measured = self._bars.add_task("measuring", total=None)
         self._written = self._bars.add_task("writing", total=None)
 
     def found(self, photos: int) -> None:
-        """So many photos there are."""
-        self._bars.update(self._measured, total=photos)
-        self._bars.update(self._written, total=photos)
+        """So many more photos there are."""
+        self._found += photos
+        self._bars.update(self._measured, total=self._found)
+        self._bars.update(self._written, total=self._found)
 
-    def measured(self) -> None:
-        """One more is measured."""
-        self._bars.advance(self._measured)
+    def measured(self, photos: int = 1) -> None:
+        """So many more are measured."""
+        self._bars.advance(self._measured, photos)
 
-    def written(self) -> None:
-        """One more is decided, and written where that was asked for."""
-        self._bars.advance(self._written)
+    def written(self, photos: int = 1) -> None:
+        """So many more are decided, and written where that was asked for."""
+        self._bars.advance(self._written, photos)
 
     def __enter__(self) -> Progress:
         self._bars.start()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from rich.console import Console
@@ -12,7 +13,7 @@ from rich.table import Table
 from eyeline.cli.words import best_crop, outcome_words, stars
 from eyeline.errors import printable
 from eyeline.judging.rulebook import Rulebook
-from eyeline.ledger.records import Decision
+from eyeline.ledger.records import Decision, Outcome, Summary
 
 
 def print_table(console: Console, decisions: Iterable[Decision], beside: Path | None = None) -> None:
@@ -32,25 +33,52 @@ def print_table(console: Console, decisions: Iterable[Decision], beside: Path | 
     console.print(table, markup=False)
 
 
-def summary(decisions: Iterable[Decision]) -> str:
-    """How many photos, by stars and by what became of their sidecars, in one sentence."""
-    decisions = list(decisions)
-    by_stars = Counter(decision.verdict.stars for decision in decisions)
-    by_outcome = Counter(decision.outcome for decision in decisions)
-    counted = ", ".join(
-        f"{by_stars[number]} × {stars(number) if number is not None else 'no portrait'}"
-        for number in (5, 4, 3, 2, 1, None)
-        if by_stars[number]
-    )
-    wrote = ", ".join(f"{count} {outcome_words(outcome)}" for outcome, count in by_outcome.most_common())
-    photos = "1 photo" if len(decisions) == 1 else f"{len(decisions)} photos"
-    return f"{photos}: {counted}. Sidecars: {wrote}." if decisions else "No photos."
+@dataclass(slots=True)
+class Tally:
+    """Decisions counted as they come: by stars, by what became of their sidecars; and the genres served."""
+
+    stars: Counter[int | None] = field(default_factory=Counter)
+    outcomes: Counter[str] = field(default_factory=Counter)
+    genres: set[str] = field(default_factory=set)
+
+    def add(self, decision: Decision) -> None:
+        """Count one decision."""
+        self.stars[decision.verdict.stars] += 1
+        self.outcomes[decision.outcome] += 1
+        self.genres.add(decision.verdict.genre)
+
+    def add_all(self, counted: Summary) -> None:
+        """Count the decisions that `counted` holds."""
+        self.stars.update(counted.stars)
+        self.outcomes.update(counted.outcomes)
+        self.genres |= counted.genres
+
+    def summary(self) -> str:
+        """How many photos, by stars and by what became of their sidecars, in one sentence."""
+        counted = ", ".join(
+            f"{self.stars[number]} × {stars(number) if number is not None else 'no portrait'}"
+            for number in (5, 4, 3, 2, 1, None)
+            if self.stars[number]
+        )
+        wrote = ", ".join(
+            f"{count} {outcome_words(Outcome(outcome))}" for outcome, count in self.outcomes.most_common()
+        )
+        total = self.stars.total()
+        photos = "1 photo" if total == 1 else f"{total} photos"
+        return f"{photos}: {counted}. Sidecars: {wrote}." if total else "No photos."
+
+    def cautions(self, genres: Mapping[str, Rulebook]) -> list[str]:
+        """What is to be said wherever verdicts of these genres are shown, a line a genre."""
+        served = sorted(self.genres.intersection(genres))
+        return [f"Caution, {name}: {genres[name].caution}" for name in served if genres[name].caution]
 
 
-def cautions(decisions: Iterable[Decision], genres: Mapping[str, Rulebook]) -> list[str]:
-    """What is to be said wherever verdicts of these genres are shown, a line a genre."""
-    served = sorted({decision.verdict.genre for decision in decisions}.intersection(genres))
-    return [f"Caution, {name}: {genres[name].caution}" for name in served if genres[name].caution]
+def tally(decisions: Iterable[Decision]) -> Tally:
+    """Count `decisions`."""
+    counted = Tally()
+    for decision in decisions:
+        counted.add(decision)
+    return counted
 
 
 def name_of(path: Path, beside: Path | None) -> str:

@@ -1,12 +1,12 @@
 """The decider: measured photos are judged here, annotated, and the decision is recorded.
 
 Works on numbers alone. Photos of one folder are judged together, among all that the folder holds: what is
-usual for a sitter, and which frame of a series is the best, shows only in company.
+usual for a sitter, and which frame of a series is the best, shows only beside the others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
@@ -61,7 +61,9 @@ class Decider:
     dry_run: bool = False
     refused: dict[Path, str] = field(default_factory=dict)
 
-    def decide(self, photos: Sequence[Photo], only_new: bool = False) -> Iterator[tuple[Photo, Decision]]:
+    def decide(
+        self, photos: Sequence[Photo], only_new: bool = False
+    ) -> Generator[tuple[Photo, Decision], None, None]:
         """Judge `photos` and write what follows; yields each with its decision.
 
         `only_new`: pass over photos whose verdict is the one that was decided and written last, and leave
@@ -85,45 +87,48 @@ class Decider:
                     raise annotated.failure
 
     def verdicts(self, photos: Sequence[Photo]) -> Iterator[tuple[Photo, Verdict]]:
-        """The verdict of each of `photos`, judged in the company of all that lies in its folder.
+        """The verdict of each of `photos`, judged among all that lies in its folder.
 
-        Files of one exposure are judged once, in the company of the one that leads.
+        Files of one exposure are judged once, among the peers of the one that leads.
         """
-        for told in self._told(photos):
-            yield told.photo, told.verdict
+        for each in self._to_write(photos):
+            yield each.photo, each.verdict
 
-    def _told(self, photos: Sequence[Photo]) -> Iterator[ToWrite]:
-        """What each of `photos` is told, and whatever follows one of them."""
+    def _to_write(self, photos: Sequence[Photo]) -> Iterator[ToWrite]:
+        """What is to be written about each of `photos`, and about whatever follows one of them."""
         asked = {photo.frame.path: photo for photo in photos}
         exposures = exposures_around(self.ledger, asked)
         leaders = dict.fromkeys(map(exposures.leader, asked))
         for folder in dict.fromkeys(leader.parent for leader in leaders):
-            said = self.said(folder)
-            if said.fault is not None:
+            rules = self.folder_rules(folder)
+            self._tell_of_fault(rules)
+            if rules.fault is not None:
                 continue
-            brief = self.brief(folder, said)
+            brief = self.brief(folder, rules)
             five_stars = self.configuration.five_stars
-            company = exposures.company(folder)
-            judged = judged_together(company, brief, said.sitting, self.rules, five_stars, leaders)
+            peers = exposures.judged_in(folder)
+            judged = judged_together(peers, brief, rules.sitting, self.rules, five_stars, leaders)
             for photo, verdict in judged:
                 if photo.frame.path in leaders:
-                    yield from exposures.told(photo, verdict, asked)
+                    yield from exposures.to_write(photo, verdict, asked)
 
-    def said(self, folder: Path) -> FolderFile:
-        """What the folder's own file says; a fault in it is told once."""
-        said = folder_file(folder, root_of(folder, self.roots) or folder, self.rules.rules.genres)
-        if said.path is None:
-            return said
-        if said.fault is None:
-            self.refused.pop(said.path, None)
-        elif self.refused.get(said.path) != str(said.fault):
-            self.refused[said.path] = str(said.fault)
-            self.problem(said.fault)
-        return said
+    def folder_rules(self, folder: Path) -> FolderFile:
+        """What the nearest folder file sets for photos in `folder`, or the fault in it."""
+        return folder_file(folder, root_of(folder, self.roots) or folder, self.rules.rules.genres)
 
-    def brief(self, folder: Path, said: FolderFile) -> tuple[Rulebook, ...]:
+    def _tell_of_fault(self, rules: FolderFile) -> None:
+        """Tell of the fault in a folder's file once, and again when it is another."""
+        if rules.path is None:
+            return
+        if rules.fault is None:
+            self.refused.pop(rules.path, None)
+        elif self.refused.get(rules.path) != str(rules.fault):
+            self.refused[rules.path] = str(rules.fault)
+            self.problem(rules.fault)
+
+    def brief(self, folder: Path, rules: FolderFile) -> tuple[Rulebook, ...]:
         """The lines for photos in `folder`: command line, folder file, configuration, default."""
-        return self.rules.brief(self.genres or said.genres or self.configuration.genres_for(folder))
+        return self.rules.brief(self.genres or rules.genres or self.configuration.genres_for(folder))
 
     def problem(self, error: EyelineError) -> None:
         """Enter a problem into ledger and log, and tell it."""
@@ -145,11 +150,11 @@ class Decider:
     def _jobs(
         self, photos: Sequence[Photo], only_new: bool, writer: SidecarWriter
     ) -> Iterator[Job[Annotated]]:
-        for told in self._told(photos):
-            last = self.ledger.decisions.latest(told.photo.frame.path)
-            if only_new and last is not None and self._is_settled(told.photo, told.verdict, last):
+        for each in self._to_write(photos):
+            last = self.ledger.decisions.latest(each.photo.frame.path)
+            if only_new and last is not None and self._is_settled(each.photo, each.verdict, last):
                 continue
-            yield Job(partial(writer.annotated, told, last, only_new), bool(told.siblings or told.namesakes))
+            yield Job(partial(writer.annotated, each, last, only_new), bool(each.siblings or each.namesakes))
 
     def _is_settled(self, photo: Photo, verdict: Verdict, last: Decision) -> bool:
         """Whether this is decided and written already, or was undone: the daemon does not do it again."""

@@ -1,11 +1,12 @@
-"""The files of one exposure: which of them is judged, and what each of them is told."""
+"""The files of one exposure: which of them is judged, and what is to be written about each."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from eyeline.deciding.shoot import folders_of
 from eyeline.intake.look import look_at
 from eyeline.intake.names import PHOTO_KINDS
 from eyeline.ledger.ledger import Ledger
@@ -51,29 +52,29 @@ class ToWrite:
 
 @dataclass(frozen=True, slots=True)
 class Exposures:
-    """Photos by path; for each that shows the exposure of another, that other one's path; and the paths that
-    differ in nothing but the suffix, by what they share."""
+    """Photos by path; for each that shows the exposure of another, that other one's path, and the other way
+    about; and the paths that differ in nothing but the suffix, by what they share."""
 
     photos: Mapping[Path, Photo]
     follows: Mapping[Path, Path]
+    followers: Mapping[Path, Sequence[Path]]
     named: Mapping[tuple[Path, str], Sequence[Path]]
 
     def leader(self, path: Path) -> Path:
         """The file that is judged for the one at `path`: itself, unless it follows another."""
         return self.follows.get(path, path)
 
-    def company(self, folder: Path) -> list[Photo]:
+    def judged_in(self, folder: Path) -> list[Photo]:
         """Every photo in `folder` that is judged for itself."""
         return [
             photo for path, photo in self.photos.items() if path.parent == folder and path not in self.follows
         ]
 
-    def told(self, photo: Photo, verdict: Verdict, asked: Iterable[Path]) -> list[ToWrite]:
-        """What the files of the exposure that `photo` leads are told: itself if it is `asked` for, and all
-        that follow it."""
+    def to_write(self, photo: Photo, verdict: Verdict, asked: Container[Path]) -> list[ToWrite]:
+        """What is to be written about the exposure that `photo` leads: into `photo` itself if it is `asked`
+        for, and into all that follow it."""
         leader = photo.frame.path
-        followers = [path for path, leads in self.follows.items() if leads == leader]
-        frames = [photo.frame, *(self.photos[path].frame for path in followers)]
+        frames = [photo.frame, *(self.photos[path].frame for path in self.followers.get(leader, ()))]
         return [
             ToWrite(
                 replace(photo, frame=frame),
@@ -97,35 +98,46 @@ def _shared_name(path: Path) -> tuple[Path, str]:
 
 def exposures_around(ledger: Ledger, asked: Mapping[Path, Photo]) -> Exposures:
     """`asked` and all that the ledger knows in the same folders and those beside them for other kinds."""
-    known: dict[Path, Photo] = {}
-    for folder in dict.fromkeys(Path(home(path.parent)) for path in asked):
-        for photo in ledger.photos.under(folder):
-            path = photo.frame.path
-            if Path(home(path.parent)) == folder and path not in asked and look_at(path) is not None:
-                known[path] = photo
-    photos = {**asked, **known}
+    photos = dict(asked)
+    for place in dict.fromkeys(Path(home(path.parent)) for path in asked):
+        for folder in folders_of(place):
+            for photo in _unasked(ledger, folder, asked):
+                photos[photo.frame.path] = photo
     named: dict[tuple[Path, str], list[Path]] = {}
     for path in photos:
         named.setdefault(_shared_name(path), []).append(path)
     follows = {Path(a): Path(b) for a, b in pairs(map(_file, photos.values())).items()}
-    return Exposures(photos, follows, named)
+    followers: dict[Path, list[Path]] = {}
+    for follower, leader in follows.items():
+        followers.setdefault(leader, []).append(follower)
+    return Exposures(photos, follows, followers, named)
 
 
-def fitted(annotation: Annotation, told: ToWrite, shared_with: Iterable[Frame]) -> tuple[Annotation, bool]:
-    """`annotation` with its regions where they are in the file that is told; whether all of them could be.
+def _unasked(ledger: Ledger, folder: Path, asked: Container[Path]) -> list[Photo]:
+    """The measured photos in `folder` that are still there and not among those `asked` for."""
+    paths = [row.path for row in ledger.files.in_folder(folder) if row.measured is not None]
+    others = {path for path in paths if path not in asked and look_at(path) is not None}
+    photos = ledger.photos.in_folder(folder) if others else []
+    return [photo for photo in photos if photo.frame.path in others]
+
+
+def fitted(
+    annotation: Annotation, to_write: ToWrite, shared_with: Iterable[Frame]
+) -> tuple[Annotation, bool]:
+    """`annotation` with its regions where they are in the file to write; whether all of them could be.
 
     `shared_with`: frames of other files that read the same sidecar; regions hold for one way of storing
     and one shape only, so they are left out where those differ.
     """
-    frame = told.photo.frame
+    frame = to_write.photo.frame
     if any(not _stored_alike(frame, other) for other in shared_with):
         return replace(annotation, regions=()), not annotation.regions
-    regions = tuple(found for region in annotation.regions if (found := _moved(region, told)) is not None)
+    regions = tuple(found for region in annotation.regions if (found := _moved(region, to_write)) is not None)
     return replace(annotation, regions=regions), len(regions) == len(annotation.regions)
 
 
-def _moved(region: Region, told: ToWrite) -> Region | None:
-    frame, measured_in = told.photo.frame, told.measured_in
+def _moved(region: Region, to_write: ToWrite) -> Region | None:
+    frame, measured_in = to_write.photo.frame, to_write.measured_in
     if frame is measured_in or _one_shape(frame, measured_in):
         return region
     if kind_of(frame.path) != "RAW":

@@ -16,7 +16,7 @@ from eyeline.settings.rules import RulesInForce
 def verdict_now(
     photo: Photo, ledger: Ledger, configuration: Configuration, rules: RulesInForce
 ) -> tuple[Photo, Decision] | None:
-    """`photo` with the measures of the set, and what would be decided about it by now, in the company of all
+    """`photo` with the measures of the set, and what would be decided about it by now, among all
     that is measured in its folder; None where nothing of its exposure is judged there.
 
     Raises BadConfiguration where the folder's file has a fault.
@@ -24,10 +24,12 @@ def verdict_now(
     path = photo.frame.path
     exposures = exposures_around(ledger, {path: photo})
     leader = exposures.leader(path)
-    said = valid_folder_file(leader.parent, [each.path for each in configuration.folders], rules.rules.genres)
-    brief = rules.brief(said.genres or configuration.genres_for(leader.parent))
-    company = exposures.company(leader.parent)
-    together = judged_together(company, brief, said.sitting, rules, configuration.five_stars, {leader})
+    folder_rules = valid_folder_file(
+        leader.parent, [each.path for each in configuration.folders], rules.rules.genres
+    )
+    brief = rules.brief(folder_rules.genres or configuration.genres_for(leader.parent))
+    peers = exposures.judged_in(leader.parent)
+    together = judged_together(peers, brief, folder_rules.sitting, rules, configuration.five_stars, {leader})
     for judged, verdict in together:
         if judged.frame.path == leader:
             now = datetime.now(UTC)

@@ -108,6 +108,16 @@ def span(folder: Path) -> tuple[bytes, bytes]:
     return inside, inside[:-1] + b"0"  # 0 follows / in ASCII
 
 
+DIRECTLY_IN = "({0} > :start AND {0} < :end AND instr(substr({0}, :after), x'2f') = 0)"
+"""SQL for "column {0}, path bytes, lies in the folder itself", with the parameters of `directly_in`."""
+
+
+def directly_in(folder: Path) -> dict[str, bytes | int]:
+    """The parameters of DIRECTLY_IN."""
+    start, end = span(folder)
+    return {"start": start, "end": end, "after": len(start) + 1}
+
+
 def storable(text: str) -> str:
     """`text` with lone surrogates (from undecodable file names) escaped: SQLite holds UTF-8 only."""
     return text.encode("utf-8", "backslashreplace").decode("utf-8")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import threading
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -26,12 +27,13 @@ class DecisionLog:
     """A log file, private to the user, that is put aside as NAME.1, NAME.2, ... when it grows too large.
 
     A line is ASCII: what a file name or metadata holds of control characters is escaped, so nothing
-    can begin a line of its own. Every method raises LedgerFailed.
+    can begin a line of its own. Threads may share it. Every method raises LedgerFailed.
     """
 
     def __init__(self, path: Path, largest_bytes: int = LARGEST_BYTES, kept_files: int = KEPT_FILES) -> None:
         self.path = path
         self._largest_bytes = largest_bytes
+        self._one_at_a_time = threading.Lock()
         self._files = (path, *(path.with_name(f"{path.name}.{n}") for n in range(1, kept_files)))
 
     def decided(self, decision: Decision) -> None:
@@ -63,8 +65,9 @@ class DecisionLog:
         """Log any other event, such as a start or a reload of the rules, with its `fields`."""
         line = json_text({"at": utc_text(at), "event": event, **fields}).encode("ascii") + b"\n"
         try:
-            self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            self._append(line)
+            with self._one_at_a_time:
+                self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+                self._append(line)
         except OSError as error:
             raise self._failed("cannot be written", error) from error
 

@@ -9,6 +9,8 @@ from typing import Any
 
 from eyeline.errors import printable
 from eyeline.ledger.conversion import (
+    DIRECTLY_IN,
+    directly_in,
     from_json,
     moment_of,
     path_bytes,
@@ -91,6 +93,27 @@ class Decisions:
             (path_bytes(sidecar), digest or None),
         )
         return tuple(row["written"] for row in rows)
+
+    def count_in(self, folder: Path) -> tuple[int, ...]:
+        """Numbers that change with each decision on a photo that lies in `folder` itself, and on the same
+        image data wherever it lies: how many there are, and the number of the newest."""
+        of_path = DIRECTLY_IN.format("path")
+        counts: list[int] = []
+        for which in (of_path, f"digest IN (SELECT digest FROM files WHERE {of_path})"):
+            sql = f"SELECT COUNT(*) AS count, COALESCE(MAX(id), 0) AS newest FROM decisions WHERE {which}"
+            row = self._database.row(sql, directly_in(folder))
+            counts += (row["count"], row["newest"]) if row else ()
+        return tuple(counts)
+
+    def latest_in(self, folder: Path) -> list[Decision]:
+        """The latest decision on each photo that lies in `folder` itself, by path."""
+        rows = self._database.rows(
+            f"""SELECT * FROM decisions WHERE id IN
+                    (SELECT MAX(id) FROM decisions WHERE {DIRECTLY_IN.format("path")} GROUP BY path)
+                ORDER BY path""",
+            directly_in(folder),
+        )
+        return [self._decision(row) for row in rows]
 
     def paths_under(self, folder: Path) -> tuple[Path, ...]:
         """Every photo at or under `folder` on which anything was ever decided, there still or not."""

@@ -9,9 +9,18 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from eyeline.errors import printable
-from eyeline.ledger.conversion import moment_of, path_bytes, path_of, span, storable, utc_text
+from eyeline.ledger.conversion import (
+    DIRECTLY_IN,
+    directly_in,
+    moment_of,
+    path_bytes,
+    path_of,
+    span,
+    storable,
+    utc_text,
+)
 from eyeline.ledger.database import Database
-from eyeline.ledger.records import KnownFile, Stamp, State
+from eyeline.ledger.records import FolderRow, KnownFile, Stamp, State
 from eyeline.system.process import is_alive
 
 LONGEST_WAIT = timedelta(days=1)  # a date further off than this was made while the clock was wrong
@@ -143,17 +152,33 @@ class Files:
                 return
             after = rows[-1]["path"]
 
+    def in_folder(self, folder: Path) -> list[FolderRow]:
+        """Every known file that lies in `folder` itself, by path."""
+        rows = self._database.rows(
+            f"""SELECT path, size, mtime_ns, inode, device, state, photos.rowid AS measured
+                FROM files LEFT JOIN photos USING (digest, orientation)
+                WHERE {DIRECTLY_IN.format("path")} ORDER BY path""",
+            directly_in(folder),
+        )
+        return [
+            FolderRow(path_of(row["path"]), _stamp(row), State(row["state"]), row["measured"]) for row in rows
+        ]
+
     def _file(self, row: sqlite3.Row) -> KnownFile:
         with self._database.held(f"what is kept about {row['printable']}"):
             return KnownFile(
                 path=path_of(row["path"]),
-                stamp=Stamp(row["size"], int(row["mtime_ns"]), int(row["inode"]), int(row["device"])),
+                stamp=_stamp(row),
                 state=State(row["state"]),
                 digest=row["digest"],
                 attempts=row["attempts"],
                 not_before=moment_of(row["not_before"]) if row["not_before"] else None,
                 problem=row["problem"],
             )
+
+
+def _stamp(row: sqlite3.Row) -> Stamp:
+    return Stamp(row["size"], int(row["mtime_ns"]), int(row["inode"]), int(row["device"]))
 
 
 def _columns(stamp: Stamp) -> dict[str, int | str]:

@@ -21,10 +21,14 @@ from eyeline.ledger.photos import Photos
 from eyeline.ledger.pre_images import PreImages
 from eyeline.ledger.problems import Problems
 from eyeline.ledger.records import State, Status
+from eyeline.ledger.settled import SettledFolders
 from eyeline.system.whole_file import made_whole
 
-_TABLES = ("files", "photos", "decisions", "problems", "pre_images", "intentions")
-_JSON_COLUMNS = ("capture", "measurements", "points", "milliseconds", "verdict", "written")
+_TABLES = ("files", "photos", "decisions", "problems", "pre_images", "intentions", "settled")
+_JSON_COLUMNS = (
+    *("capture", "measurements", "points", "milliseconds", "verdict", "written"),
+    *("fresh", "summary"),
+)
 _LATEST = "SELECT path, MAX(id) AS id FROM decisions GROUP BY path"
 
 
@@ -32,7 +36,7 @@ class Ledger:
     """One open ledger; use it as a context manager.
 
     One process writes, any number read at the same time. It may be shared between the threads of a
-    process. `files`, `photos`, `decisions`, `problems`, `pre_images`, `intentions` hold what
+    process. `files`, `photos`, `decisions`, `problems`, `pre_images`, `intentions`, `settled` hold what
     their names say.
     """
 
@@ -60,6 +64,7 @@ class Ledger:
         self.problems = Problems(database)
         self.pre_images = PreImages(database)
         self.intentions = Intentions(database)
+        self.settled = SettledFolders(database)
 
     def __enter__(self) -> Ledger:
         return self
@@ -136,6 +141,7 @@ class Ledger:
                 """DELETE FROM photos WHERE digest NOT IN (SELECT digest FROM files WHERE digest IS NOT NULL)
                    AND digest NOT IN (SELECT digest FROM decisions)"""
             )
+            change("DELETE FROM settled")  # they count on the numbers of rows, which VACUUM gives anew
         self._database.maintain(lambda connection: connection.execute("VACUUM"))
         if not self._empty_log():
             raise LedgerFailed(

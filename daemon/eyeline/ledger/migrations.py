@@ -127,6 +127,19 @@ MIGRATIONS = (
             ) STRICT, WITHOUT ROWID""",
         ),
     ),
+    Migration(
+        "folders in which all is decided and written, and what that was derived from",
+        (
+            """CREATE TABLE settled (
+                folder BLOB PRIMARY KEY,
+                printable TEXT NOT NULL,
+                inputs TEXT NOT NULL,
+                fresh TEXT NOT NULL,
+                summary TEXT NOT NULL,
+                settled_at TEXT NOT NULL
+            ) STRICT, WITHOUT ROWID""",
+        ),
+    ),
 )
 
 

@@ -9,6 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from eyeline.ledger.conversion import (
+    DIRECTLY_IN,
+    directly_in,
     from_json,
     json_text,
     measurements_from_json,
@@ -81,13 +83,21 @@ class Photos:
         row = self._database.row(f"{_WITH_PATH} WHERE files.path = ?", (path_bytes(path),))
         return self._photo(row, path) if row else None
 
-    def edition_at(self, path: Path) -> int | None:
-        """The edition of the measures of the file at `path`; None where it was not measured."""
-        row = self._database.row(
-            "SELECT measures_edition FROM files JOIN photos USING (digest, orientation) WHERE files.path = ?",
-            (path_bytes(path),),
+    def editions_in(self, folder: Path) -> dict[Path, int]:
+        """The edition of the measures of each measured file that lies in `folder` itself."""
+        rows = self._database.rows(
+            f"""SELECT files.path, measures_edition FROM files JOIN photos USING (digest, orientation)
+                WHERE {DIRECTLY_IN.format("files.path")}""",
+            directly_in(folder),
         )
-        return int(row["measures_edition"]) if row else None
+        return {path_of(row["path"]): int(row["measures_edition"]) for row in rows}
+
+    def in_folder(self, folder: Path) -> list[Photo]:
+        """Every measured photo whose file lies in `folder` itself, by path."""
+        rows = self._database.rows(
+            f"{_WITH_PATH} WHERE {DIRECTLY_IN.format('files.path')} ORDER BY files.path", directly_in(folder)
+        )
+        return [self._photo(row, path_of(row["path"])) for row in rows]
 
     def under(self, folder: Path) -> Iterator[Photo]:
         """Every measured photo whose file is under `folder`, by path."""

@@ -136,6 +136,42 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True)
+class Summary:
+    """Decisions counted: by stars (None for frames that are no portrait), by what became of the sidecar; and
+    the genres served."""
+
+    stars: Mapping[int | None, int]
+    outcomes: Mapping[str, int]
+    genres: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A folder in which all is decided and written.
+
+    `inputs`: digest of all that the next pass would go by. `fresh`: sidecars that were written so short a
+    time before that another write need not show in their status: path bytes in hex, digest of the content.
+    `summary`: what the next pass would come to. `at`: when that was seen; aware.
+    """
+
+    inputs: str
+    fresh: Mapping[str, str]
+    summary: Summary
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class FolderRow:
+    """A file in a folder as the ledger knows it. `measured`: changes whenever what is kept of its photo is
+    written anew, None until it is measured."""
+
+    path: Path
+    stamp: Stamp
+    state: State
+    measured: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class Status:
     """Counts. `stars`: files by the stars of their latest decision, None for frames that are no portrait."""
 
