@@ -118,7 +118,9 @@ def one_look(
     """What the mesh sees in one variant of a frame, with the truth turned alike; None if nothing."""
     between = float(np.hypot(*np.subtract(person["pupil_left"], person["pupil_right"])))
     between /= max(0.5, np.cos(np.radians(person["head_yaw_los"])))
-    rgb = degraded(picture.rgb, between, conditions, random) if variant >= 2 else picture.rgb
+    rgb = np.asarray(picture.rgb)
+    if variant >= 2:
+        rgb = degraded(rgb, between, conditions, random)
     scale = np.array([rgb.shape[1] / picture.width, rgb.shape[0] / picture.height])
     left, right = np.array(person["pupil_left"]) * scale, np.array(person["pupil_right"]) * scale
     gaze, head = (
@@ -175,7 +177,7 @@ def in_darker_skin(picture: Picture, landmarks: NDArray[np.float32], random: np.
         cv2.fillPoly(eyes, [np.rint(cv2.convexHull(points[list(lids)])).astype(np.int32)], (1.0,))
     mask *= 1 - cv2.GaussianBlur(eyes, (0, 0), 1.0)
     left = np.exp(-random.uniform(0.2, 1.3))
-    rgb = (picture.rgb * (1 - (1 - left) * mask)[..., None]).astype(np.uint8)
+    rgb = (np.asarray(picture.rgb) * (1 - (1 - left) * mask)[..., None]).astype(np.uint8)
     return Picture(rgb, reduced(rgb))
 
 

@@ -21,7 +21,7 @@ from eyeline.measuring.srgb import decode, encode
 from eyeline.reading.finder import find_boxes
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.mesh import landmarks_in
-from eyeline.reading.picture import picture_of, reduced
+from eyeline.reading.picture import reduced
 from eyeline.terms.face import Face
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement
@@ -29,6 +29,7 @@ from tests.accuracy.figures.blur import is_within_goal
 from tests.accuracy.portraits import Portrait, shared_set, shoot
 from tests.measuring.close_up import close_up
 from tests.measuring.shoot_sitters import Sitter
+from tests.reading.whole import whole_picture_of
 
 SHARP_BELOW_PX = 1.0
 """True sigma up to which a frame is a start for known blurs."""
@@ -130,7 +131,7 @@ def sitters(portraits: Iterable[Portrait]) -> list[Sitter]:
         if person.sitter in found or not fits or blur >= SHARP_BELOW_PX:
             continue
         data = portrait.path.read_bytes()
-        picture = picture_of(jpeg_stream(data, portrait.truth["orientation"]))
+        picture = whole_picture_of(jpeg_stream(data, portrait.truth["orientation"]))
         for box, score in find_boxes(picture)[:1]:
             landmarks = landmarks_in(picture, box)
             if landmarks is not None:

@@ -15,11 +15,11 @@ from eyeline.measuring.eye_network import look_at_eyes
 from eyeline.reading.finder import find_boxes
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.mesh import landmarks_in
-from eyeline.reading.picture import picture_of
 from eyeline.terms.face import Face, Seen
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Subject
 from tests.measuring.subjects import sitter, subject_of
+from tests.reading.whole import whole_picture_of
 
 SHOOT = Path(__file__).parents[2] / "shoot"
 
@@ -52,6 +52,6 @@ def shoot_sitters() -> tuple[Sitter, ...]:
 
 
 def _sitter(record: dict[str, Any]) -> Sitter:
-    picture = picture_of(jpeg_stream((SHOOT / record["file"]).read_bytes(), record["orientation"]))
+    picture = whole_picture_of(jpeg_stream((SHOOT / record["file"]).read_bytes(), record["orientation"]))
     box, score = find_boxes(picture)[0]
     return Sitter(record["file"], picture, Face(box, landmarks_in(picture, box), score), record["people"][0])

@@ -15,7 +15,6 @@ from eyeline.measuring.eye_network import sitters_eyes
 from eyeline.measuring.points import sitter_points
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.look import look
-from eyeline.reading.picture import picture_of as decoded
 from eyeline.reading.picture import reduced
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Picture
@@ -23,6 +22,7 @@ from eyeline.terms.measurement import Subject
 from eyeline.terms.points import Points
 from eyeline.terms.sitter import sitter_of
 from tests.measuring.subjects import subject_of
+from tests.reading.whole import whole_picture_of
 
 SHOOT = Path(__file__).parents[2] / "shoot"
 
@@ -38,7 +38,7 @@ def truth() -> dict[str, dict[str, Any]]:
 
 @cache
 def picture_of(file: str) -> Picture:
-    return decoded(jpeg_stream((SHOOT / file).read_bytes(), truth()[file]["orientation"]))
+    return whole_picture_of(jpeg_stream((SHOOT / file).read_bytes(), truth()[file]["orientation"]))
 
 
 @cache

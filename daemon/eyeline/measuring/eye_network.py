@@ -23,7 +23,7 @@ from eyeline.measuring.head import corrected_angles
 from eyeline.measuring.network_file import arrays_in
 from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.face import Seen
-from eyeline.terms.frame import Picture
+from eyeline.terms.frame import Picture, Pixels
 
 Array = NDArray[np.float64]
 Weights = Mapping[str, NDArray[np.float32]]
@@ -53,7 +53,7 @@ def sitters_eyes(picture: Picture, seen: Seen) -> EyesSeen | None:
     return look_at_eyes(picture.rgb, seen.sitter.landmarks)
 
 
-def look_at_eyes(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> EyesSeen:
+def look_at_eyes(rgb: Pixels, landmarks: NDArray[np.float32]) -> EyesSeen:
     """Look at both eyes of the face with `landmarks` (478, 3) in the picture `rgb` (M, N, 3)."""
     face = posture(landmarks)
     patches = eye_patches(rgb, landmarks, face)

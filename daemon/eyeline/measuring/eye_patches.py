@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.face_shape import Posture
 from eyeline.measuring.rotation import decompose
+from eyeline.terms.frame import Pixels
 
 WIDTH_PX, HEIGHT_PX = 64, 40
 """Size of a patch."""
@@ -49,9 +50,7 @@ class EyePatch:
         return np.asarray((points - shift) @ np.linalg.inv(linear).T)
 
 
-def eye_patches(
-    rgb: NDArray[np.uint8], landmarks: NDArray[np.float32], face: Posture
-) -> tuple[EyePatch, EyePatch]:
+def eye_patches(rgb: Pixels, landmarks: NDArray[np.float32], face: Posture) -> tuple[EyePatch, EyePatch]:
     """The eye on the frame's left, then right, of the picture `rgb` (M, N, 3)."""
     roll = float(np.radians(decompose(face.rotation)[2]))
     turn = np.array([[np.cos(roll), -np.sin(roll)], [np.sin(roll), np.cos(roll)]])
@@ -66,7 +65,7 @@ def eye_patches(
     return patches[0], patches[1]
 
 
-def cut(rgb: NDArray[np.uint8], to_picture: NDArray[np.float64], margin_px: int = 0) -> NDArray[np.float32]:
+def cut(rgb: Pixels, to_picture: NDArray[np.float64], margin_px: int = 0) -> NDArray[np.float32]:
     """The patch at `to_picture` in grey, with `margin_px` more on every side; where it is coarser than the
     picture, pixels are averaged, not skipped.
     """

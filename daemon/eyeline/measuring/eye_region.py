@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.pupils import CENTRES, pupils
 from eyeline.measuring.skin import EYES
+from eyeline.terms.frame import Pixels
 from eyeline.terms.points import LEFT_EYE, RIGHT_EYE
 
 WIDTH_RADII = 2.2
@@ -74,7 +75,7 @@ def ellipse(shape: tuple[int, ...], centre: tuple[float, float], radius: float) 
 
 
 def eye_regions(
-    rgb: NDArray[np.uint8], landmarks: NDArray[np.float32], covered: Container[str] = ()
+    rgb: Pixels, landmarks: NDArray[np.float32], covered: Container[str] = ()
 ) -> tuple[EyeRegion | None, EyeRegion | None]:
     """The eye on the frame's left and right; None where its iris is outside the picture or it is one of the
     `covered` parts of the face.
@@ -98,9 +99,7 @@ def opening_mask(eye: EyeRegion, landmarks: NDArray[np.float32]) -> NDArray[np.b
     return mask.astype(bool)
 
 
-def _region(
-    rgb: NDArray[np.uint8], centre: tuple[float, float], radius: float, width: float
-) -> EyeRegion | None:
+def _region(rgb: Pixels, centre: tuple[float, float], radius: float, width: float) -> EyeRegion | None:
     x, y = centre
     if not (0 <= x < rgb.shape[1] and 0 <= y < rgb.shape[0]):
         return None

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.face_shape import Posture
 from eyeline.measuring.rotation import decompose
 from eyeline.pixels.halved import halved
+from eyeline.terms.frame import Pixels
 
 SIDE_PX = 80
 """Side of a patch."""
@@ -21,7 +22,7 @@ SIDE_CM = 22.0
 
 
 def face_patch(
-    rgb: NDArray[np.uint8],
+    rgb: Pixels,
     landmarks: NDArray[np.float32],
     face: Posture,
     side_cm: float = SIDE_CM,

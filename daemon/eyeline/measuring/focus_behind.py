@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.edges import edge_sigma_in
 from eyeline.pixels.halved import halved
 from eyeline.terms.face import Silhouette
+from eyeline.terms.frame import Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 EARS = (234, 454)
@@ -97,7 +98,7 @@ def busiest(
     ]
 
 
-def _tile_sigma(rgb: NDArray[np.uint8], centre: tuple[float, float], side: int, noise: float) -> float | None:
+def _tile_sigma(rgb: Pixels, centre: tuple[float, float], side: int, noise: float) -> float | None:
     left, top = int(centre[0] - side / 2), int(centre[1] - side / 2)
     tile = rgb[max(0, top) : max(0, top + side), max(0, left) : max(0, left + side)]
     if min(tile.shape[:2]) < LEAST_TILE_PX // 2:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.eye_region import eye_regions, opening_mask
 from eyeline.measuring.face_light import WHITE_LIMIT
+from eyeline.terms.frame import Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 CATCHLIGHT_RADIUS = 0.4
@@ -34,7 +35,7 @@ def glare_share(rgb: NDArray[np.uint8], opening: NDArray[np.bool_], radius: floa
     return hidden / int(opening.sum())
 
 
-def hidden_shares(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> list[float]:
+def hidden_shares(rgb: Pixels, landmarks: NDArray[np.float32]) -> list[float]:
     """Share of each visible eye of the face with `landmarks` that reflections hide."""
     shares = []
     for eye in eye_regions(rgb, landmarks):

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.face_light import WHITE_LIMIT
 from eyeline.measuring.pupils import pupils
 from eyeline.measuring.srgb import LUMINANCE_WEIGHTS, decode
+from eyeline.terms.frame import Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 CHEEKS = ((36, 205), (266, 425))
@@ -64,7 +65,7 @@ def measure_light_ratio(subject: Subject) -> Sequence[Measurement]:
     return [Measurement(name, sum(ratios) / len(ratios))]
 
 
-def _patch(rgb: NDArray[np.uint8], point: NDArray[np.float32], half: float) -> NDArray[np.uint8]:
+def _patch(rgb: Pixels, point: NDArray[np.float32], half: float) -> NDArray[np.uint8]:
     """Pixels (n, 3) of the square of `half` its side about `point`."""
     x, y = float(point[0]), float(point[1])
     left, top = max(0, int(x - half)), max(0, int(y - half))

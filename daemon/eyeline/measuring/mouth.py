@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.covers import without_covered
 from eyeline.measuring.face_shape import posture
+from eyeline.terms.frame import Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import CHIN
 
@@ -55,7 +56,7 @@ def smile(landmarks: NDArray[np.float32]) -> float:
     return float(((left + right) / 2 - upright[INNER_UPPER])[1] / np.linalg.norm(left - right))
 
 
-def teeth_showing(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> bool | None:
+def teeth_showing(rgb: Pixels, landmarks: NDArray[np.float32]) -> bool | None:
     """Whether teeth are seen between the lips; None where the mouth is too small or out of the frame.
 
     `rgb` (M, N, 3) is the picture that `landmarks` (478, 3) are pixels of.
@@ -83,7 +84,7 @@ def teeth_showing(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> boo
     return bool(like_teeth.mean() >= TEETH_SHARE)
 
 
-def between_lips(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> NDArray[np.uint8]:
+def between_lips(rgb: Pixels, landmarks: NDArray[np.float32]) -> NDArray[np.uint8]:
     """Pixels (n, 3) within the inner edge of the lips; none where that is not wholly in the picture."""
     outline = landmarks[list(INNER_LIPS), :2]
     left, top = np.floor(outline.min(axis=0)).astype(int)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.face_light import WHITE_LIMIT
 from eyeline.measuring.pupils import pupils
+from eyeline.terms.frame import Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 KERNEL = np.array([[1, -2, 1], [-2, 4, -2], [1, -2, 1]], np.float32)
@@ -38,7 +39,7 @@ def noise_sigma(grey: NDArray[np.float32]) -> float:
     return float(sqrt(pi / 2) / 6 * np.abs(answer).mean())
 
 
-def skin_noise(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> float | None:
+def skin_noise(rgb: Pixels, landmarks: NDArray[np.float32]) -> float | None:
     """Noise of the green channel in 8-bit levels, as it is left in the file: median over patches of skin.
 
     JPEG takes the finest part of noise away: of 2.5 levels on the rendered crowd 0.4, 0.5 and 1.8 are left

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.srgb import contrast_ratio, luminance
 from eyeline.terms.face import Silhouette
+from eyeline.terms.frame import Picture, Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
 CERTAIN = 0.8
@@ -67,7 +68,8 @@ def measure_separation(subject: Subject) -> Sequence[Measurement]:
     """Contrast across the head's edge, from the chin's height up."""
     name = MEASURE.quantities[0].name
     sitter, head = subject.sitter, subject.sitter.head
-    light, probability = _inside_frame(subject.picture.rgb, head, sitter.box[3])
+    pixels, scale = _fine_enough(subject.picture, head.right - head.left)
+    light, probability = _inside_frame(pixels, _scaled(head, scale), sitter.box[3] * scale)
     if light is None or probability is None:
         return [Measurement(name, None, "the head is outside the picture")]
     scale = SMALL_SIDE_PX / (head.right - head.left) * sitter.height_px
@@ -79,8 +81,19 @@ def measure_separation(subject: Subject) -> Sequence[Measurement]:
     return [Measurement(name, contrast)]
 
 
+def _fine_enough(picture: Picture, side: float) -> tuple[Pixels, float]:
+    """The smaller picture that shows `side` full-size pixels by `SMALL_SIDE_PX`, and its scale."""
+    reduction = picture.reduced.shape[0] / picture.height
+    return (picture.reduced, reduction) if side * reduction >= SMALL_SIDE_PX else (picture.rgb, 1.0)
+
+
+def _scaled(head: Silhouette, scale: float) -> Silhouette:
+    edges = (each * scale for each in (head.left, head.top, head.right, head.bottom))
+    return Silhouette(head.probability, *edges)
+
+
 def _inside_frame(
-    rgb: NDArray[np.uint8], head: Silhouette, chin: float
+    rgb: Pixels, head: Silhouette, chin: float
 ) -> tuple[NDArray[np.float32] | None, NDArray[np.float32] | None]:
     """Luminance and probability of the part of `head` that is in the picture and above `chin`."""
     left, top = max(0, round(head.left)), max(0, round(head.top))

@@ -10,6 +10,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.terms.frame import Pixels
+
 OVAL = (
     *(10, 338, 297, 332, 284, 251, 389, 356, 454, 323, 361, 288, 397, 365, 379, 378, 400, 377),
     *(152, 148, 176, 149, 150, 136, 172, 58, 132, 93, 234, 127, 162, 21, 54, 103, 67, 109),
@@ -46,7 +48,7 @@ class Skin:
     stride: int
 
 
-def face_skin(rgb: NDArray[np.uint8], landmarks: NDArray[np.float32]) -> Skin:
+def face_skin(rgb: Pixels, landmarks: NDArray[np.float32]) -> Skin:
     """Skin pixels of the face with `landmarks` (478, 3) in the upright picture `rgb` (M, N, 3).
 
     Pixels are picked, not averaged: averaging would hide clipped ones. What lies outside the picture

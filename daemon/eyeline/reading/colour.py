@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from eyeline.reading.stream import MOST_PIXELS
+from eyeline.reading.stream import MOST_PIXELS, Stored
 
 # One limit for all kinds, in place of Pillow's own: it refuses from twice this number on.
 Image.MAX_IMAGE_PIXELS = MOST_PIXELS // 2
@@ -17,6 +17,29 @@ EIGHT_BITS_OF_SIXTEEN = 257
 """65535 / 255: a 16-bit value over it is the 8-bit value of the same brightness."""
 
 _SIXTEEN_BIT_GREY = ("I;16", "I;16L", "I;16B", "I;16N")
+
+
+def stored(picture: Image.Image, profile: bytes | None) -> Stored:
+    """`picture` as stored where it is RGB, whose `profile` serves for any part of it; else all in sRGB."""
+    if picture.mode == "RGB" and not picture.has_transparency_data:
+        return stored_rgb(np.asarray(picture), profile)
+    return Stored(to_srgb(picture, profile))
+
+
+def stored_rgb(pixels: NDArray[np.uint8], profile: bytes | None) -> Stored:
+    """RGB `pixels` (M, N, 3) with their ICC `profile`, if that is usable and says other than sRGB."""
+    source = _foreign_profile(profile, "RGB")
+    if source is None:
+        return Stored(pixels)
+    try:
+        transform = ImageCms.buildTransform(source, ImageCms.createProfile("sRGB"), "RGB", "RGB")
+    except (ImageCms.PyCMSError, OSError):
+        return Stored(pixels)
+
+    def part_to_srgb(part: NDArray[np.uint8]) -> NDArray[np.uint8]:
+        return np.asarray(ImageCms.applyTransform(Image.fromarray(part), transform))
+
+    return Stored(pixels, part_to_srgb)
 
 
 def to_srgb(picture: Image.Image, profile: bytes | None) -> NDArray[np.uint8]:

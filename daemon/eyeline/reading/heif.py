@@ -9,13 +9,11 @@ from __future__ import annotations
 import io
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
 from eyeline.errors import UnreadablePhoto, is_out_of_memory
-from eyeline.reading.colour import to_srgb
-from eyeline.reading.stream import Stream, check_size, damaged
+from eyeline.reading.colour import stored
+from eyeline.reading.stream import Stored, Stream, check_size, damaged
 
 
 def heif_stream(data: bytes) -> Stream:
@@ -24,7 +22,7 @@ def heif_stream(data: bytes) -> Stream:
     return Stream(width, height, 1, 1, lambda: _decode(data))
 
 
-def _decode(data: bytes) -> NDArray[np.uint8]:
+def _decode(data: bytes) -> Stored:
     opened = _opened(data)
     check_size(*opened.size)
     try:
@@ -33,7 +31,7 @@ def _decode(data: bytes) -> NDArray[np.uint8]:
         if is_out_of_memory(error):
             raise
         raise damaged(error) from error
-    return to_srgb(picture, opened.info.get("icc_profile"))
+    return stored(picture, opened.info.get("icc_profile"))
 
 
 def _opened(data: bytes) -> Any:

@@ -6,12 +6,12 @@ import io
 
 import numpy as np
 import simplejpeg
-from numpy.typing import NDArray
 from PIL import Image
 
 from eyeline.errors import UnreadablePhoto, is_out_of_memory
-from eyeline.reading.colour import to_srgb
-from eyeline.reading.stream import Stream, check_size, damaged
+from eyeline.pixels.reused import picture_memory
+from eyeline.reading.colour import stored_rgb, to_srgb
+from eyeline.reading.stream import Stored, Stream, check_size, damaged
 
 
 def stored_size(data: bytes) -> tuple[int, int]:
@@ -38,9 +38,9 @@ def jpeg_stream(data: bytes, orientation: int, is_preview: bool = False) -> Stre
     return Stream(width, height, orientation, orientation, lambda: decode_jpeg(data), is_preview)
 
 
-def decode_jpeg(data: bytes) -> NDArray[np.uint8]:
-    """Pixels as stored, sRGB (M, N, 3). Raises UnreadablePhoto for data that ends early or is corrupt."""
-    stored_size(data)
+def decode_jpeg(data: bytes) -> Stored:
+    """Pixels as stored. Raises UnreadablePhoto for data that ends early or is corrupt."""
+    width, height = stored_size(data)
     try:
         with Image.open(io.BytesIO(data)) as header:
             mode, profile = header.mode, header.info.get("icc_profile")
@@ -49,10 +49,11 @@ def decode_jpeg(data: bytes) -> NDArray[np.uint8]:
     try:
         if mode == "CMYK":  # libjpeg gives no RGB for it
             with Image.open(io.BytesIO(data)) as picture:
-                return to_srgb(picture, profile)
-        pixels = np.asarray(simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True))
+                return Stored(to_srgb(picture, profile))
+        memory = picture_memory(3 * width * height)
+        pixels = np.asarray(simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True, buffer=memory))
     except Exception as error:
         if is_out_of_memory(error):
             raise
         raise damaged(error) from error
-    return to_srgb(Image.fromarray(pixels), profile) if profile else pixels
+    return stored_rgb(pixels, profile)

@@ -1,4 +1,4 @@
-"""From a stream to upright sRGB pixels, decoded once."""
+"""From a stream to a picture, decoded once."""
 
 from __future__ import annotations
 
@@ -7,32 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.pixels.halved import halved
+from eyeline.reading.full_size import full_size, upright
 from eyeline.reading.stream import Stream
 from eyeline.terms.frame import Picture
 
 REDUCED_LONG_SIDE_PX = 1024
 """Long side of the picture that models look at: the face detector resizes to 192 px and the
 silhouette to 256 px, and a head of 20 % of the frame still has 200 px here."""
-
-_TO_UPRIGHT = {
-    2: (None, 1),
-    3: (cv2.ROTATE_180, None),
-    4: (None, 0),
-    5: (cv2.ROTATE_90_COUNTERCLOCKWISE, 0),
-    6: (cv2.ROTATE_90_CLOCKWISE, None),
-    7: (cv2.ROTATE_90_CLOCKWISE, 0),
-    8: (cv2.ROTATE_90_COUNTERCLOCKWISE, None),
-}
-"""EXIF Orientation (CIPA DC-008, tag 0x0112): the turn, then the flip (OpenCV's code), to upright."""
-
-
-def upright(stored: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
-    """Turn pixels as stored, (M, N, 3) or (M, N), upright by EXIF `orientation` 1 to 8."""
-    if orientation not in _TO_UPRIGHT:
-        return stored
-    turn, flip = _TO_UPRIGHT[orientation]
-    turned = stored if turn is None else cv2.rotate(stored, turn)
-    return np.asarray(turned if flip is None else cv2.flip(turned, flip))
 
 
 def picture_of(stream: Stream) -> Picture:
@@ -41,8 +22,15 @@ def picture_of(stream: Stream) -> Picture:
     Raises UnreadablePhoto when the image data ends early or is corrupt, so a copy under way or a file
     preallocated at full size does not pass for a whole photo.
     """
-    rgb = np.ascontiguousarray(upright(stream.decode(), stream.orientation))
-    return Picture(rgb=rgb, reduced=reduced(rgb), is_preview=stream.is_preview)
+    stored = stream.decode()
+    small = reduced(stored.pixels)
+    if stored.to_srgb is not None:
+        small = stored.to_srgb(small)
+    return Picture(
+        rgb=full_size(stored, stream.orientation),
+        reduced=np.ascontiguousarray(upright(small, stream.orientation)),
+        is_preview=stream.is_preview,
+    )
 
 
 def reduced(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:

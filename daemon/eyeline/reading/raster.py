@@ -8,13 +8,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Literal
 
-import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
 from eyeline.errors import UnreadablePhoto
-from eyeline.reading.colour import to_srgb
-from eyeline.reading.stream import MOST_PIXELS, Stream, check_size, damaged
+from eyeline.reading.colour import stored
+from eyeline.reading.stream import MOST_PIXELS, Stored, Stream, check_size, damaged
 
 _ORIENTATION = 0x0112
 
@@ -31,13 +29,13 @@ def raster_stream(data: bytes, kind: Literal["PNG", "TIFF"], orientation: int) -
     return Stream(width, height, 1 if turned else orientation, orientation, lambda: _decode(data, kind))
 
 
-def _decode(data: bytes, kind: Literal["PNG", "TIFF"]) -> NDArray[np.uint8]:
+def _decode(data: bytes, kind: Literal["PNG", "TIFF"]) -> Stored:
     with _opened(data, kind) as picture:
         check_size(*picture.size)
         profile = picture.info.get("icc_profile")
         try:
             picture.load()
-            return to_srgb(picture, profile)
+            return stored(picture, profile)
         except UnreadablePhoto:
             raise
         except MemoryError:

@@ -9,13 +9,12 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
 from eyeline.errors import UnreadablePhoto, is_out_of_memory
 from eyeline.exiftool import ExifTool, Refused
 from eyeline.reading.jpeg import jpeg_stream
-from eyeline.reading.stream import Stream, check_size, damaged
+from eyeline.reading.stream import Stored, Stream, check_size, damaged
 
 PREVIEW_TAGS = ("JpgFromRaw", "JpgFromRaw2", "PreviewImage", "OtherImage")
 """Where cameras keep previews, as ExifTool names them (metadata-contract.md section 6). The 160-pixel
@@ -95,13 +94,14 @@ def _sensor_stream(data: bytes, orientation: int) -> Stream:
     return Stream(width, height, orientation, orientation, lambda: _develop(data))
 
 
-def _develop(data: bytes) -> NDArray[np.uint8]:
+def _develop(data: bytes) -> Stored:
     """As stored, with the camera's white balance and no automatic brightening: white is the sensor's."""
     with _opened(data) as raw:
         try:
-            return np.asarray(
-                raw.postprocess(use_camera_wb=True, no_auto_bright=True, gamma=SRGB_GAMMA, user_flip=0)
+            developed = raw.postprocess(
+                use_camera_wb=True, no_auto_bright=True, gamma=SRGB_GAMMA, user_flip=0
             )
+            return Stored(np.asarray(developed))
         except Exception as error:  # rawpy raises one class for each of LibRaw's complaints
             if is_out_of_memory(error):
                 raise

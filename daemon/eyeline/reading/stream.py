@@ -18,10 +18,21 @@ SMALLEST_SIDE_PX = 64
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Stored:
+    """Decoded pixels as they are stored, uint8 (M, N, 3).
+
+    `to_srgb` brings any part of them, (m, n, 3), to sRGB; None where they are sRGB.
+    """
+
+    pixels: NDArray[np.uint8]
+    to_srgb: Callable[[NDArray[np.uint8]], NDArray[np.uint8]] | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Stream:
     """One picture of a file, not decoded yet.
 
-    `width`, `height`: pixels as `decode` gives them, sRGB uint8 (M, N, 3). `orientation`: EXIF 1 to 8,
+    `width`, `height`: pixels as `decode` gives them. `orientation`: EXIF 1 to 8,
     what brings those pixels upright. `stored_orientation`: EXIF 1 to 8 of the file's main image as
     stored, the frame in which regions are told; the two differ where a decoder has turned the pixels
     already, or where a preview inside a RAW is stored otherwise than its main image.
@@ -32,7 +43,7 @@ class Stream:
     height: int
     orientation: int
     stored_orientation: int
-    decode: Callable[[], NDArray[np.uint8]]
+    decode: Callable[[], Stored]
     is_preview: bool = False
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,16 +48,30 @@ class Frame:
     capture: Capture = Capture()
 
 
+class Pixels(Protocol):
+    """Upright sRGB pixels, uint8 (M, N, 3): an array, or something that turns and converts the part of it
+    that is asked for. Ask for a window, `pixels[top:bottom, left:right]`; `np.asarray` gives all, which takes
+    longer than measuring the rest of the photo.
+    """
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """(M, N, 3)."""
+
+    def __getitem__(self, window: Any, /) -> NDArray[np.uint8]:
+        """The window as an array."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Picture:
-    """Decoded pixels: `rgb` uint8 (M, N, 3), upright, sRGB, at the file's full size.
+    """Decoded pixels: `rgb` at the file's full size.
 
     `reduced`: the same picture, uint8, long side at most `reading.picture.REDUCED_LONG_SIDE_PX`,
     for models and for whatever needs no fine detail. `is_preview`: the rendering that a camera put into
     its RAW, where white comes earlier than on the sensor.
     """
 
-    rgb: NDArray[np.uint8]
+    rgb: Pixels
     reduced: NDArray[np.uint8]
     is_preview: bool = False
 
