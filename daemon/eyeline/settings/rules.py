@@ -17,6 +17,7 @@ from eyeline.settings.guests import Guests, load_guests
 from eyeline.settings.shipped import shipped_folder
 from eyeline.sitting.quantities import SET_QUANTITIES
 from eyeline.terms.measurement import Quantity
+from eyeline.toml_files.file import read_text
 from eyeline.toml_files.mistake import Mistake
 
 VOCABULARY_FILE = "vocabulary.toml"
@@ -81,16 +82,7 @@ def load_rules(configuration: Configuration, quantities: Iterable[Quantity]) -> 
     """
     paths = rule_files(configuration)
     stamp = stamp_of(paths)
-    files: list[RuleFile] = []
-    words: list[RuleFile] = []
-    mistakes: list[Mistake] = []
-    for path in paths:
-        try:
-            file = RuleFile(str(path), path.read_text("utf-8"))
-        except (OSError, UnicodeDecodeError) as error:
-            mistakes.append(Mistake(str(path), 1, "", f"this file cannot be read: {error}"))
-            continue
-        (words if path.name == VOCABULARY_FILE else files).append(file)
+    files, words, mistakes = _texts(paths)
     vocabulary, wrong_words = read_vocabulary(words)
     known = {quantity.name: quantity for quantity in quantities}
     rules = read_rules(files, known.values(), vocabulary)
@@ -110,18 +102,33 @@ def check_rule_file(
         When the file cannot be read.
     """
     try:
-        file = RuleFile(str(path), path.read_text("utf-8"))
-    except (OSError, UnicodeDecodeError) as error:
-        raise BadConfiguration(f"it cannot be read ({error})", path, "Name a rule file") from error
+        file = RuleFile(str(path), read_text(path))
+    except FileNotFoundError as error:
+        raise BadConfiguration("there is no such file", path, "Name a rule file that exists") from error
     others = [each for each in rule_files(configuration) if each.resolve() != path.resolve()]
-    texts = [RuleFile(str(each), each.read_text("utf-8")) for each in others]
-    words = [each for each in texts if Path(each.name).name == VOCABULARY_FILE]
+    genres, words, _ = _texts(others)
     if path.name == VOCABULARY_FILE:
         return read_vocabulary([*words, file])[1]
     vocabulary, _ = read_vocabulary(words)
-    genres = [each for each in texts if each not in words]
     found = read_rules([*genres, file], quantities, vocabulary).mistakes
     return tuple(mistake for mistake in found if mistake.file == file.name)
+
+
+def _texts(paths: Iterable[Path]) -> tuple[list[RuleFile], list[RuleFile], list[Mistake]]:
+    """Genres, vocabularies, and a mistake for each of the files that cannot be read."""
+    genres: list[RuleFile] = []
+    words: list[RuleFile] = []
+    mistakes: list[Mistake] = []
+    for path in paths:
+        try:
+            file = RuleFile(str(path), read_text(path))
+        except FileNotFoundError:  # it went while we looked
+            continue
+        except BadConfiguration as error:
+            mistakes.append(Mistake(str(path), None, "", error.what))
+            continue
+        (words if path.name == VOCABULARY_FILE else genres).append(file)
+    return genres, words, mistakes
 
 
 def rules_in_force(configuration: Configuration) -> tuple[RulesInForce, tuple[str, ...]]:
