@@ -68,7 +68,7 @@ def fuzz_rules(folder: Path, cases: int, seed: int) -> Figures:
             data = toml(shipped()[name], random.Random(f"{seed} {case}"))
             try:
                 text = data.decode("utf-8")
-            except UnicodeDecodeError:  # `load_rules` tells it by this exception
+            except UnicodeDecodeError:  # `read_text` tells it
                 figures.outcomes["no text"] += 1
             else:
                 figures.outcomes[_read(_company(name) | {name: RuleFile(name, text)}, name)] += 1

@@ -8,14 +8,14 @@ from pathlib import Path
 from eyeline.cli.exit_codes import DONE, MISUSED
 from eyeline.cli.words import configuration_of
 from eyeline.errors import printable
-from eyeline.settings.rules import DEFAULT_BRIEF, RulesInForce, mistakes_in, rules_in_force
+from eyeline.settings.rules import DEFAULT_BRIEF, Checked, RulesInForce, checked, rules_in_force
 
 
 def run(arguments: argparse.Namespace) -> int:
     """List, show or check; 2 where a checked file has mistakes."""
     configuration = configuration_of(arguments)
     if arguments.what == "check":
-        return _say_mistakes(arguments.file, mistakes_in(arguments.file, configuration))
+        return _say_mistakes(arguments.file, checked(arguments.file, configuration))
     rules, _ = rules_in_force(configuration)
     if arguments.what == "show":
         _show(arguments.name, rules)
@@ -45,10 +45,14 @@ def _show(name: str, rules: RulesInForce) -> None:
         print(f"{f'{line.key} = {line.value}':{min(width, 90)}}  # {origin}")
 
 
-def _say_mistakes(file: Path, mistakes: tuple[object, ...]) -> int:
-    for mistake in mistakes:
+def _say_mistakes(file: Path, found: Checked) -> int:
+    for mistake in found.mistakes:
         print(mistake)
-    if mistakes:
+    if found.mistakes:
         return MISUSED
     print(f"{printable(file)}: no mistakes.")
+    if found.doubts:
+        print("But is this what you mean?")
+        for doubt in found.doubts:
+            print(f"  line {doubt.line}: {doubt.text}")
     return DONE

@@ -90,7 +90,8 @@ def _ends(check: NameCheck, key: KeyPath, table: IdealTable) -> tuple[float, flo
             return low, low, high, high
         least, most = table.limits
         if least > low or most < high:
-            check.wrong((*key, "limits"), "the limits must lie around the ideal (between)")
+            text = f"the limits ({least:g} to {most:g}) must lie around the ideal ({low:g} to {high:g})"
+            check.wrong((*key, "limits"), text)
         return least, low, high, most
     end = table.at_least if table.at_least is not None else table.at_most
     if end is None or table.worst is None:

@@ -61,27 +61,36 @@ def read_rules(files: Sequence[RuleFile], quantities: Iterable[Quantity], vocabu
     """
     known = Known({each.name: each for each in quantities}, frozenset(vocabulary.ids))
     mistakes: list[Mistake] = []
-    sound: dict[str, list[Genre]] = {}
-    layers: dict[str, list[Genre]] = {}
-    for file in files:
-        try:
-            parsed = parse(file.name, file.text, GenreTable)
-        except NoToml as error:
-            mistakes.append(error.mistake)
-            continue
-        mistakes += parsed.mistakes
-        name = parsed.table.name
-        if name is None:
-            mistakes.append(Mistake(file.name, 1, "name", "missing key: every genre has a name"))
-            continue
-        layers.setdefault(name, []).append(parsed)
-        if not parsed.problems:
-            sound.setdefault(name, []).append(parsed)
+    layers = genre_files(files, mistakes)
+    sound = {name: whole for name, group in layers.items() if (whole := [g for g in group if not g.problems])}
     mistakes += _further(layers, known)
     found = _Reader(sound, known, mistakes).rules()
     places = {file.name: place for place, file in enumerate(files)}
     in_order = sorted(found.mistakes, key=lambda each: (places.get(each.file, -1), each.line or 0))
     return replace(found, mistakes=tuple(in_order))
+
+
+def genre_files(files: Sequence[RuleFile], mistakes: list[Mistake] | None = None) -> dict[str, list[Genre]]:
+    """`files` by the genre that they speak of; what is against the grammar is added to `mistakes`."""
+    found: dict[str, list[Genre]] = {}
+    wrong = mistakes if mistakes is not None else []
+    for file in files:
+        try:
+            parsed = parse(file.name, file.text, GenreTable)
+        except NoToml as error:
+            wrong.append(error.mistake)
+            continue
+        wrong += parsed.mistakes
+        if parsed.table.name is None:
+            wrong.append(Mistake(file.name, 1, "name", "missing key: every genre has a name"))
+        else:
+            found.setdefault(parsed.table.name, []).append(parsed)
+    return found
+
+
+def effective_rules(layers: dict[str, list[Genre]], name: str) -> Effective | None:
+    """The rules of the genre `name` with all that it inherits; None where it or an ancestor is not there."""
+    return _Reader(layers, Known({}, frozenset()), []).effective_rules(name) if name in layers else None
 
 
 def _further(layers: dict[str, list[Genre]], known: Known) -> list[Mistake]:
@@ -139,7 +148,7 @@ class _Reader:
     def rules(self) -> Rules:
         genres: dict[str, Rulebook] = {}
         judged_as: dict[str, str] = {}
-        trees = {name: self._effective(name, ()) for name in self.layers}
+        trees = {name: self.effective_rules(name) for name in self.layers}
         abstract = {name for name, each in trees.items() if each is not None and each.tree.get("abstract")}
         wanted = {each.tree.get("crops", {}).get("judged_as") for each in trees.values() if each is not None}
         for name, effective in trees.items():
@@ -150,9 +159,11 @@ class _Reader:
             digest = blake2b(text.encode(), digest_size=DIGEST_BYTES).hexdigest()
             rulebook, other, problems = build(name, table, self.known, digest, effective.lines())
             if name in abstract and name not in wanted:  # its heirs may have what it lacks
-                self._report([each for each in problems if not each.text.startswith(INCOMPLETE)], effective)
+                self._report(
+                    name, [each for each in problems if not each.text.startswith(INCOMPLETE)], effective
+                )
                 continue
-            self._report(problems, effective)
+            self._report(name, problems, effective)
             if rulebook is not None:
                 genres[name] = rulebook
                 if other is not None:
@@ -163,14 +174,14 @@ class _Reader:
             else:
                 text = f"no sound genre is called {other!r}"
                 problem = Problem(("crops", "judged_as"), text, other, tuple(sorted(genres)))
-                self._report([problem], self.effective[name] or Effective())
+                self._report(name, [problem], self.effective[name] or Effective())
         hidden = abstract | {name for name, other in judged_as.items() if other not in genres}
         return Rules(
             {name: each for name, each in genres.items() if name not in hidden},
             tuple(dict.fromkeys(self.mistakes)),
         )
 
-    def _effective(self, name: str, heirs: tuple[str, ...]) -> Effective | None:
+    def effective_rules(self, name: str, heirs: tuple[str, ...] = ()) -> Effective | None:
         """The merged rules of `name`, or None where what it inherits cannot be had."""
         if name in self.effective:
             return self.effective[name]
@@ -188,7 +199,7 @@ class _Reader:
                 self.mistakes.append(_lost_parent(stated_in, self.layers))
                 result = None
             else:
-                base = self._effective(parent, (*heirs, name))
+                base = self.effective_rules(parent, (*heirs, name))
                 result = None if base is None else base.inherited()
         if result is not None:
             for parsed in self.layers[name]:
@@ -196,6 +207,10 @@ class _Reader:
         self.effective[name] = result
         return result
 
-    def _report(self, problems: Sequence[Problem], effective: Effective) -> None:
+    def _report(self, name: str, problems: Sequence[Problem], effective: Effective) -> None:
+        """Place each problem of the genre `name` where its key stands, which may be in what it inherits."""
+        own = {each.file for each in self.layers[name]}
         for each in problems:
-            self.mistakes.append(mistake(each, *effective.origin(each.key)))
+            file, line = effective.origin(each.key)
+            heir = "" if file in own else f" (in {name!r}, which inherits this)"
+            self.mistakes.append(mistake(replace(each, text=each.text + heir), file, line))

@@ -17,7 +17,7 @@ from tomlkit.exceptions import TOMLKitError
 from eyeline.agreement.proposal import Change, CutChange, RangeChange, WeightChange
 from eyeline.errors import BadConfiguration
 from eyeline.settings.configuration import Configuration
-from eyeline.settings.rules import mistakes_in
+from eyeline.settings.rules import checked
 from eyeline.system.whole_file import write_whole
 
 
@@ -122,4 +122,4 @@ def _mistakes(name: str, text: str, configuration: Configuration) -> str:
     with tempfile.TemporaryDirectory(prefix="eyeline-") as folder:
         path = Path(folder) / name
         path.write_text(text, "utf-8")
-        return "; ".join(str(mistake) for mistake in mistakes_in(path, configuration))
+        return "; ".join(str(mistake) for mistake in checked(path, configuration).mistakes)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from eyeline.errors import BadConfiguration
+from eyeline.judging.doubts import doubts
 from eyeline.judging.rule_file import RuleFile
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.rules import Rules, read_rules
@@ -91,10 +92,16 @@ def load_rules(configuration: Configuration, quantities: Iterable[Quantity]) -> 
     return RulesInForce(rules, vocabulary, known, (*mistakes, *wrong_words, *rules.mistakes), stamp)
 
 
-def check_rule_file(
-    path: Path, configuration: Configuration, quantities: Iterable[Quantity]
-) -> tuple[Mistake, ...]:
-    """Every mistake of the one file at `path`, read on top of all others, as it would be in the rules folder.
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What is wrong because of one rule file, also in genres that inherit from it; what looks like a slip."""
+
+    mistakes: tuple[Mistake, ...]
+    doubts: tuple[Mistake, ...] = ()
+
+
+def check_rule_file(path: Path, configuration: Configuration, quantities: Iterable[Quantity]) -> Checked:
+    """Check the one file at `path`, read on top of all others, as it would be in the rules folder.
 
     Raises
     ------
@@ -108,10 +115,12 @@ def check_rule_file(
     others = [each for each in rule_files(configuration) if each.resolve() != path.resolve()]
     genres, words, _ = _texts(others)
     if path.name == VOCABULARY_FILE:
-        return read_vocabulary([*words, file])[1]
+        return Checked(read_vocabulary([*words, file])[1])
     vocabulary, _ = read_vocabulary(words)
-    found = read_rules([*genres, file], quantities, vocabulary).mistakes
-    return tuple(mistake for mistake in found if mistake.file == file.name)
+    known = tuple(quantities)
+    before = set(read_rules(genres, known, vocabulary).mistakes)
+    found = read_rules([*genres, file], known, vocabulary).mistakes
+    return Checked(tuple(each for each in found if each not in before), doubts(file, genres))
 
 
 def _texts(paths: Iterable[Path]) -> tuple[list[RuleFile], list[RuleFile], list[Mistake]]:
@@ -137,10 +146,9 @@ def rules_in_force(configuration: Configuration) -> tuple[RulesInForce, tuple[st
     return load_rules(configuration, _known(guests)), guests.problems
 
 
-def mistakes_in(file: Path, configuration: Configuration) -> tuple[Mistake, ...]:
-    """Every mistake of one rule file. Raises BadConfiguration when it cannot be read."""
-    guests = load_guests(BUILT_IN)
-    return check_rule_file(file, configuration, _known(guests))
+def checked(file: Path, configuration: Configuration) -> Checked:
+    """Check one rule file. Raises BadConfiguration when it cannot be read."""
+    return check_rule_file(file, configuration, _known(load_guests(BUILT_IN)))
 
 
 def _known(guests: Guests) -> tuple[Quantity, ...]:

@@ -71,9 +71,9 @@ def mistakes_at(problems: Sequence[Problem], file: str, lines: Mapping[KeyPath, 
     return [*found, Mistake(file, None, "", f"and {more:,} more mistakes")] if more else found
 
 
-def nearest(name: str, known: Iterable[str]) -> str | None:
-    """The known name most like `name`, or None where none is alike."""
-    close = get_close_matches(name[:LONGEST_NAMED], sorted(known), n=1, cutoff=0.6)
+def nearest(name: str, known: Iterable[str], alike: float = 0.6) -> str | None:
+    """The known name most like `name`, or None where none is so much `alike` (0 to 1, see difflib)."""
+    close = get_close_matches(name[:LONGEST_NAMED], sorted(known), n=1, cutoff=alike)
     return close[0] if close else None
 
 
