@@ -17,8 +17,12 @@ from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subj
 KERNEL = np.array([[1, -2, 1], [-2, 4, -2], [1, -2, 1]], np.float32)
 """Difference of two Laplacians: zero on any ramp and on any straight edge along rows or columns."""
 
-SKIN_POINTS = (36, 205, 50, 266, 425, 280, 151, 9, 199)
-"""Smooth skin in mediapipe's mesh: both cheeks, the middle of the forehead, the chin."""
+SKIN_POINTS = (
+    *(36, 205, 50, 101, 118, 187),
+    *(266, 425, 280, 330, 347, 411),
+    *(151, 9, 108, 337, 69, 299, 199),
+)
+"""Smooth skin in mediapipe's mesh: cheeks on the frame's left and right, forehead, chin."""
 
 PATCH_INTERPUPILLARY = 0.16
 """Half the side of a patch, in interpupillary distances: about 10 mm of skin."""
@@ -40,7 +44,11 @@ def noise_sigma(grey: NDArray[np.float32]) -> float:
 
 
 def skin_noise(rgb: Pixels, landmarks: NDArray[np.float32]) -> float | None:
-    """Noise of the green channel in 8-bit levels, as it is left in the file: median over patches of skin.
+    """Noise of the green channel in 8-bit levels, as it is left in the file.
+
+    The mean over the middle half of the patches of skin: a hair, a shadow's edge, a smooth spot is left out,
+    and where the mesh lies a little otherwise, as in a mirror, the answer moves by 2 % at the most (25 real
+    portraits; the median of nine patches by 16 %).
 
     JPEG takes the finest part of noise away: of 2.5 levels on the rendered crowd 0.4, 0.5 and 1.8 are left
     at qualities 75, 90 and 97. At half size the texture of skin reads as noise, three times too much.
@@ -55,7 +63,9 @@ def skin_noise(rgb: Pixels, landmarks: NDArray[np.float32]) -> float | None:
         if min(patch.shape) < LEAST_SIDE_PX or patch.max() >= WHITE_LIMIT:
             continue
         found.append(noise_sigma(patch.astype(np.float32)))
-    return float(np.median(found)) if found else None
+    found.sort()
+    quarter = len(found) // 4
+    return float(np.mean(found[quarter : len(found) - quarter])) if found else None
 
 
 def measure_noise(subject: Subject) -> Sequence[Measurement]:
