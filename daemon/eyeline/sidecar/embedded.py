@@ -6,8 +6,6 @@ the packet's segment, and only then exchanged with it in one step (`replacing`).
 
 from __future__ import annotations
 
-import os
-from contextlib import suppress
 from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar
@@ -41,7 +39,6 @@ def put_packet(jpeg: Path, packet: bytes | None, before: bytes | None) -> None:
     except UnsafeSidecar as error:
         raise UnsafeSidecar(error.what, jpeg, error.cure) from error
     with working_copy(jpeg, edited) as copy:
-        _copy_attributes(jpeg, copy)
         written = copy.read_bytes()
         if apart_from_packet(written) != apart_from_packet(content) or packet_in(written) != packet:
             raise UnsafeSidecar("A copy of it differs in more than its XMP", jpeg, "Check the disk")
@@ -71,13 +68,3 @@ def _packet(content: bytes, jpeg: Path) -> bytes | None:
         return packet_in(content)
     except UnsafeSidecar as error:
         raise UnsafeSidecar(error.what, jpeg, error.cure) from error
-
-
-def _copy_attributes(source: Path, target: Path) -> None:
-    """Extended attributes, where system and file system have them: labels that people give to files."""
-    if not hasattr(os, "listxattr"):
-        return
-    with suppress(OSError):
-        for name in os.listxattr(source):
-            with suppress(OSError):
-                os.setxattr(target, name, os.getxattr(source, name))

@@ -22,7 +22,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 
-from eyeline.errors import UnsafeSidecar
+from eyeline.errors import UnsafeSidecar, printable
 from eyeline.sidecar.meaning import LARGEST_BYTES
 from eyeline.sidecar.naming import EXTENSION, TEMPORARY_PREFIX
 from eyeline.system.process import is_alive
@@ -31,6 +31,9 @@ _AT_FDCWD = -100  # linux/fcntl.h
 _RENAME_NOREPLACE, _RENAME_EXCHANGE = 1, 2  # linux/fs.h
 _UNSUPPORTED = (errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP, errno.EPERM)
 """errno of a rename flag or hard link that the file system does not know (FAT cards, network folders)."""
+
+_ACCESS_LISTS = "system.posix_acl"
+"""How the extended attributes begin in which Linux keeps access control lists (acl(5))."""
 
 _NEW_FILE_MODE = 0o666
 """As any program creates files; the process's umask takes its share."""
@@ -73,16 +76,13 @@ def read_whole(path: Path, largest: int = LARGEST_BYTES) -> bytes | None:
 
 @contextlib.contextmanager
 def working_copy(target: Path, content: bytes) -> Iterator[Path]:
-    """A hidden copy with `content` beside `target`, with its permissions; gone at the end, come what may."""
+    """A hidden copy with `content` beside `target`, for its owner alone; gone at the end, come what may."""
     copy = target.parent / f"{TEMPORARY_PREFIX}{os.getpid()}-{secrets.token_hex(6)}{EXTENSION}"
     try:
         descriptor = os.open(copy, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, _NEW_FILE_MODE)
         with open(descriptor, "wb") as file:
-            with contextlib.suppress(FileNotFoundError):
-                status = target.stat()
-                os.fchmod(descriptor, stat.S_IMODE(status.st_mode))
-                with contextlib.suppress(PermissionError):  # only root may give files away
-                    os.fchown(descriptor, status.st_uid, status.st_gid)
+            if target.exists():
+                os.fchmod(descriptor, stat.S_IRUSR | stat.S_IWUSR)  # until `put_in_place`
             file.write(content)
         yield copy
     finally:
@@ -93,8 +93,11 @@ def working_copy(target: Path, content: bytes) -> Iterator[Path]:
 def put_in_place(copy: Path, target: Path, before: bytes | None) -> None:
     """Flush `copy` and make it `target`, whose content was `before` (None: there was no such file).
 
-    Raises Interrupted when `target` has changed meanwhile; then it is as that other program left it.
+    Owner, mode, access list and extended attributes are those of `target`. Raises Interrupted when `target`
+    has changed meanwhile, UnsafeSidecar where these cannot be kept; then it is as that other program left it.
     """
+    if before is not None:
+        _copy_attributes(target, copy)
     _flush(copy)
     if before is None:
         _create(copy, target)
@@ -137,6 +140,32 @@ def remove_leftovers(folder: Path, now: datetime) -> list[Path]:
                 leftover.unlink()
                 removed.append(leftover)
     return removed
+
+
+def _copy_attributes(source: Path, copy: Path) -> None:
+    """Give `copy` all that `source` has beside its content: labels and rights that people gave to it."""
+    try:
+        status = source.stat()
+    except FileNotFoundError:
+        raise Interrupted from None
+    with contextlib.suppress(PermissionError):  # only root may give files away
+        os.chown(copy, status.st_uid, status.st_gid)
+    names = os.listxattr(source) if hasattr(os, "listxattr") else []
+    # With an access list the group's bits of the mode are the list's mask (acl(5)): without the list they
+    # would give the group what the list gives to others, so the list comes first or nothing does.
+    for name in sorted(names, key=lambda name: not name.startswith(_ACCESS_LISTS)):
+        try:
+            os.setxattr(copy, name, os.getxattr(source, name))
+        except OSError as error:
+            if error.errno == errno.ENODATA:  # taken away meanwhile
+                continue
+            if name.startswith((_ACCESS_LISTS, "user.")):
+                raise UnsafeSidecar(
+                    f"Its attribute {printable(name)} cannot be kept ({error.strerror})",
+                    source,
+                    "It was left as it is; copy it anew to be rid of the attribute",
+                ) from error
+    copy.chmod(stat.S_IMODE(status.st_mode))
 
 
 def _create(copy: Path, target: Path) -> None:
