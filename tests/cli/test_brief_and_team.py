@@ -49,12 +49,15 @@ def test_the_brief_says_what_is_there_and_what_is_missing(folder: Path, eyeline:
     ran = eyeline("brief", folder)
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
-    assert lines[0].startswith(f"{len(FRAMES)} photos against the brief")
+    assert lines[0] == f"{len(FRAMES)} photos: 3 still to take."
+    assert lines[1] == "  2 of 2  corporate headshot"
     either = ("NL1_1028.jpg, NL1_1005.jpg", "NL1_1005.jpg, NL1_1028.jpg")  # as good as each other, to 0.002
-    assert lines[1] in [f"  corporate headshot: 2 of 2  ({names})" for names in either]
-    assert lines[2].startswith("  looking camera right with copy space right: 0 of 2; nearest NL1_10")
-    assert "yields 1800 × 1200 px, wants 3000 × 2000" in lines[3]
-    assert lines[4] == "Still to take: 3."
+    assert lines[2] in [f"          {names}" for names in either]
+    assert lines[3] == "  0 of 2  looking camera right with copy space right"
+    assert lines[4].startswith("          nearest NL1_10")
+    assert "yields 1800 × 1200 px, wants 3000 × 2000" in " ".join(ran.stdout.split())
+    assert lines[-1] == f"The brief: {folder / 'eyeline.toml'}"
+    assert max(map(len, lines[:-1])) <= 80
 
 
 def test_a_brief_in_a_file_of_its_own_counts_instead(folder: Path, eyeline: Eyeline) -> None:

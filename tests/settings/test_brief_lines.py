@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from eyeline.errors import BadConfiguration
 from eyeline.settings.brief_lines import brief_file
 from eyeline.settings.folder_file import FILE_NAME, folder_file
 from eyeline.sitting.brief import Line
+from tests.judging.shipped import ROOT, rules
 
 KNOWN = {"corporate headshot", "team page", "copy space right"}
 BRIEF = """\
@@ -79,6 +81,17 @@ def test_what_is_no_brief(tmp_path: Path, text: str, part: str) -> None:
     with pytest.raises(BadConfiguration) as told:
         brief_file(path, KNOWN)
     assert part in str(told.value) and str(path) in str(told.value)
+
+
+EXAMPLES = re.findall(r"```toml\n(.*?)```", (ROOT / "docs/brief.md").read_text("utf-8"), re.DOTALL)
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_every_example_of_the_documentation_is_sound(example: str, tmp_path: Path) -> None:
+    assert len(EXAMPLES) >= 3
+    (tmp_path / FILE_NAME).write_text(example)
+    read = folder_file(tmp_path, tmp_path, rules().genres)
+    assert read.fault is None and read.genres
 
 
 def test_a_brief_that_is_not_there_is_named(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from eyeline.sitting.brief import Line, LineReport, Offered, brief_report, in_words, too_small
+from eyeline.sitting.brief import Line, LineReport, Offered, brief_report, too_small
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Crop, NoCrop, Verdict
@@ -50,7 +50,6 @@ def test_what_is_there_and_what_is_missing() -> None:
     head, copy = reports([Line(HEADSHOT, 2), Line(COPY, 2)], [headshot(), headshot(), looking_right(0.3)])
     assert head.there == ("0.jpg", "1.jpg") and head.missing == 0
     assert copy.there == ("2.jpg",) and copy.missing == 1
-    assert in_words(head) == "corporate headshot: 2 of 2"
 
 
 def test_what_the_nearest_frame_lacks_is_said_with_its_numbers() -> None:
@@ -59,8 +58,7 @@ def test_what_the_nearest_frame_lacks_is_said_with_its_numbers() -> None:
         [Line(COPY, 2, called="looking camera right with copy space right")], [looking_right(0.62)]
     )
     assert copy.there == () and copy.nearest == "0.jpg"
-    said = in_words(copy)
-    assert said.startswith("looking camera right with copy space right: 0 of 2; nearest 0.jpg: ")
+    said = "; ".join(copy.lacks)
     assert "lead room -" in said and "wants at least 25 %" in said
 
 
@@ -69,7 +67,6 @@ def test_frames_of_one_series_are_one_picture() -> None:
     photos = [headshot(), headshot(), headshot()]
     (one,) = reports(lines, photos, ["s", "s", "s"])
     assert len(one.there) == 1 and one.missing == 1 and one.nearest is None
-    assert in_words(one).endswith("1 of 2; nothing comes near")
     (two,) = reports(lines, photos, ["s", "s", None])
     assert two.missing == 0
 

@@ -90,7 +90,20 @@ def _why(parser: ArgumentParser) -> None:
 
 
 def _brief(parser: ArgumentParser) -> None:
-    parser.add_argument("folder", type=Path, metavar="FOLDER", help="a folder that eyeline has judged")
+    parser.usage = (
+        "eyeline brief [--brief FILE] [--json] [--config FILE] FOLDER\n"
+        "       eyeline brief --new FOLDER\n"
+        "       eyeline brief check FILE"
+    )
+    parser.add_argument(
+        "words",
+        nargs="+",
+        metavar="FOLDER",
+        help="a folder that eyeline has judged; or check FILE: every mistake of a brief, with its line",
+    )
+    parser.add_argument(
+        "--new", action="store_true", help="write a commented eyeline.toml into FOLDER, if it has none"
+    )
     parser.add_argument(
         "--brief",
         type=Path,

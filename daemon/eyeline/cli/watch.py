@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from eyeline.cli.brief import told
+from eyeline.cli.brief import in_words
 from eyeline.cli.exit_codes import DONE
 from eyeline.cli.words import configuration_of, say_problem, stars
 from eyeline.errors import BadConfiguration, printable
@@ -36,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
         decider = session.decider
         report = own_brief(folder, session.ledger, configuration, decider.rules, decider.roots)
         if report is not None:
-            print("\n".join(told(report)), flush=True)
+            print("\n".join(in_words(report)), flush=True)
 
     with open_session(configuration, paths, arguments.genre, arguments.dry_run, say_problem) as session:
         daemon = Daemon(session, decided, measured=lambda _: None, wrote=wrote)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from eyeline.errors import BadConfiguration
 from eyeline.intake.roots import root_of
-from eyeline.settings.brief_lines import brief_lines
+from eyeline.settings.brief_lines import brief_file, brief_lines
 from eyeline.settings.configuration import configuration_path, unknown_genres
 from eyeline.settings.grammar import ConfigurationTable, FolderFileTable
 from eyeline.sitting.brief import Line
@@ -69,6 +69,19 @@ def valid_folder_file(folder: Path, roots: Sequence[Path], known_genres: Collect
     if found.fault is not None:
         raise found.fault
     return found
+
+
+def any_brief(path: Path, known_genres: Collection[str]) -> tuple[Line, ...]:
+    """The lines of a folder's own file, which `eyeline.toml` is, or of a brief in a file of its own.
+
+    Raises BadConfiguration with every mistake and its line.
+    """
+    if path.name != FILE_NAME:
+        return brief_file(path, known_genres)
+    try:
+        return _read(path, known_genres).brief
+    except FileNotFoundError as error:
+        raise BadConfiguration("there is no such file", path, "Name a brief that exists") from error
 
 
 def _read(path: Path, known_genres: Collection[str]) -> FolderFile:

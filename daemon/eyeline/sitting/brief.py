@@ -103,16 +103,6 @@ def brief_report(
     )
 
 
-def in_words(report: LineReport) -> str:
-    """ "copy space right: 0 of 2; nearest NL1_0213.jpg: lead room 4 %, wants at least 25 %"."""
-    said = f"{report.line.name}: {len(report.there)} of {report.line.wanted}"
-    if not report.missing:
-        return said
-    if report.nearest is None:
-        return f"{said}; nothing comes near"
-    return f"{said}; nearest {report.nearest}: {'; '.join(report.lacks)}"
-
-
 def too_small(frame: Offered, sizes: Collection[Size]) -> str | None:
     """Why `frame` cannot yield all `sizes`, in words; None where it can."""
     for width, height in sizes:

@@ -1,0 +1,24 @@
+"""Lines for a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+
+COLUMNS = 80
+"""What every terminal has, and what a message can be read in beside a viewer."""
+
+
+def folded(text: str, indent: int) -> str:
+    """`text` in lines of at most COLUMNS, the second and further ones moved in by `indent` blanks.
+
+    What has no blank in it, such as a path, is never parted: it could not be copied then.
+    """
+    start = text[: len(text) - len(text.lstrip())]
+    return textwrap.fill(
+        text.lstrip(),
+        COLUMNS,
+        initial_indent=start,
+        subsequent_indent=" " * indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
