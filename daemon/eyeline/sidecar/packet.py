@@ -7,9 +7,11 @@ whatever else others keep in the file are the same bytes before and after.
 
 from __future__ import annotations
 
+import struct
 from dataclasses import dataclass
 
 from eyeline.errors import UnsafeSidecar
+from eyeline.sidecar.addresses import reaches_out, size_of_first_picture
 
 NAME = b"http://ns.adobe.com/xap/1.0/\0"
 EXTENSION_NAME = b"http://ns.adobe.com/xmp/extension/\0"
@@ -61,7 +63,9 @@ def with_packet(jpeg: bytes, packet: bytes | None) -> bytes:
     """`jpeg` with `packet` in place of the one it has; None takes it out.
 
     A new one goes behind JFIF and EXIF, where readers expect it. Raises UnsafeSidecar for a packet that
-    no segment can hold, and for one whose length would move pictures that a multi-picture index points to.
+    no segment can hold, and for one whose length would move what is addressed from before it: pictures of a
+    multi-picture index, a maker's preview behind the image. Where such an index names the size of the first
+    picture, that is kept true.
     """
     packet_in(jpeg)  # raises for what is not to be edited
     segments, tail = _split(jpeg)
@@ -82,13 +86,23 @@ def with_packet(jpeg: bytes, packet: bytes | None) -> bytes:
             "Its XMP lies behind an index of further pictures, which would point beside them",
             cure=USE_SIDECARS,
         )
+    if moved and any(_reaches_out(segments, number, jpeg) for number in range(place)):
+        raise UnsafeSidecar(
+            "Its EXIF addresses a preview behind the image, which a longer XMP would move", cure=USE_SIDECARS
+        )
+    for number in range(len(segments)):
+        if moved and _is_picture_index(segments[number]):
+            parts[number + (old is None and number >= place)] = _resized(segments[number], jpeg, moved)
     return b"\xff\xd8" + b"".join(parts) + tail
 
 
 def apart_from_packet(jpeg: bytes) -> tuple[bytes, ...]:
-    """Every byte of `jpeg` but the packet's segment, in order: equal before and after, or nothing is kept."""
+    """Every byte of `jpeg` but the packet's segment and the size of the first picture in a multi-picture
+    index, in order: equal before and after, or nothing is kept.
+    """
     segments, tail = _split(jpeg)
-    return (*(segment.raw for segment in segments if not _is_packet(segment)), tail)
+    others = [segment for segment in segments if not _is_packet(segment)]
+    return (*(_without_size(s, jpeg) if _is_picture_index(s) else s.raw for s in others), tail)
 
 
 def _packed(packet: bytes) -> bytes:
@@ -107,6 +121,35 @@ def _is_packet(segment: _Segment) -> bool:
 
 def _is_picture_index(segment: _Segment) -> bool:
     return segment.code == _APP2 and segment.content.startswith(MULTI_PICTURE_NAME)
+
+
+def _reaches_out(segments: list[_Segment], number: int, jpeg: bytes) -> bool:
+    segment = segments[number]
+    if segment.code != _APP1 or not segment.content.startswith(EXIF_NAME):
+        return False
+    before = 2 + sum(len(each.raw) for each in segments[:number])
+    header = before + len(segment.raw) - len(segment.content) + len(EXIF_NAME)
+    return reaches_out(segment.content[len(EXIF_NAME) :], header, jpeg)
+
+
+def _resized(index: _Segment, jpeg: bytes, moved: int) -> bytes:
+    """The segment with the size of the first picture `moved` bytes larger."""
+    found = size_of_first_picture(index.content[len(MULTI_PICTURE_NAME) :], jpeg)
+    if found is None:
+        return index.raw
+    place, form = found
+    raw = bytearray(index.raw)
+    place += len(raw) - len(index.content) + len(MULTI_PICTURE_NAME)
+    struct.pack_into(form, raw, place, struct.unpack_from(form, raw, place)[0] + moved)
+    return bytes(raw)
+
+
+def _without_size(index: _Segment, jpeg: bytes) -> bytes:
+    found = size_of_first_picture(index.content[len(MULTI_PICTURE_NAME) :], jpeg)
+    if found is None:
+        return index.raw
+    place = found[0] + len(index.raw) - len(index.content) + len(MULTI_PICTURE_NAME)
+    return index.raw[:place] + bytes(4) + index.raw[place + 4 :]
 
 
 def _place(segments: list[_Segment]) -> int:
