@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_region import EyeRegion, eye_regions, opening_mask
+from eyeline.measuring.eye_region import EyeRegion, eye_regions, opening_mask, thinned
 from eyeline.measuring.srgb import contrast_ratio, luminance
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
@@ -51,6 +51,7 @@ def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
     for eye in eye_regions(subject.picture.rgb, sitter.landmarks, sitter.points.covered):
         if eye is None or eye.radius < LEAST_RADIUS_PX:
             continue
+        eye = thinned(eye)
         iris = _iris(eye)
         visible = iris & opening_mask(eye, sitter.landmarks)
         if visible.sum() >= LEAST_VISIBLE * iris.sum():

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_region import eye_regions, opening_mask
+from eyeline.measuring.eye_region import eye_regions, opening_mask, thinned
 from eyeline.measuring.face_light import WHITE_LIMIT
 from eyeline.terms.frame import Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
@@ -41,6 +41,7 @@ def hidden_shares(rgb: Pixels, landmarks: NDArray[np.float32]) -> list[float]:
     for eye in eye_regions(rgb, landmarks):
         if eye is None:
             continue
+        eye = thinned(eye)
         opening = opening_mask(eye, landmarks)
         if opening.sum() >= LEAST_OPENING_PIXELS:
             shares.append(glare_share(eye.rgb, opening, eye.radius))

@@ -91,7 +91,7 @@ def between_lips(rgb: Pixels, landmarks: NDArray[np.float32]) -> NDArray[np.uint
     right, bottom = np.ceil(outline.max(axis=0)).astype(int) + 1
     height, width = rgb.shape[:2]
     if left < 0 or top < 0 or right > width or bottom > height:
-        return rgb[:0, 0]
+        return np.zeros((0, 3), np.uint8)
     inside = _filled((bottom - top, right - left), outline - np.array([left, top], np.float32))
     return rgb[top:bottom, left:right][inside]
 

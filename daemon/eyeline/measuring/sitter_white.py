@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.eye_region import EyeRegion, eye_regions, opening_mask
+from eyeline.measuring.eye_region import EyeRegion, eye_regions, opening_mask, thinned
 from eyeline.measuring.mouth import LEAST_OPENING, between_lips, mouth_opening
 from eyeline.measuring.pupils import with_irises
 from eyeline.measuring.srgb import luminance
@@ -59,7 +59,7 @@ def sitter_white(picture: Picture, sitter: Sitter, skin: Light) -> float:
 def _eyes(picture: Picture, sitter: Sitter) -> list[EyeRegion]:
     landmarks = with_irises(sitter.landmarks, sitter.eyes.irises)
     found = eye_regions(picture.rgb, landmarks, sitter.points.covered)
-    return [eye for eye in found if eye is not None]
+    return [thinned(eye) for eye in found if eye is not None]
 
 
 def _white_of_eye(eye: EyeRegion, sitter: Sitter) -> Light:

@@ -39,6 +39,10 @@ four photos, so more workers for fewer photos would spend more on starting than 
 LARGEST_WORKER_BYTES = 6 * 2**30
 """Private memory that a worker may hold: the largest picture that is decoded needs about 2 GiB."""
 
+ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
+"""NumPy's own threads, one a processor, would wait for one another several times as long as the small
+products of the networks take, in every worker."""
+
 NO_WORKER_CURE = "Raise the limit of open files (ulimit -n), and look how much memory is free"
 
 OUT_OF_MEMORY = errno.ENOMEM
@@ -135,6 +139,7 @@ class WorkerPool:
             self._pool = None
 
     def _new_pool(self) -> _GrowingPool:
+        os.environ.update(ONE_THREAD)  # for the workers, which inherit it
         # "spawn": the parent runs threads, and a forked copy of a threaded process can deadlock.
         return _GrowingPool(
             max_workers=max(1, self._started),
