@@ -36,7 +36,8 @@ class EyelineError(Exception):
 
     def __str__(self) -> str:
         where = f"{printable(self.file)}: " if self.file is not None else ""
-        return f"{where}{self.what}." + (f" {self.cure}." if self.cure else "")
+        what, cure = printable_lines(self.what), printable_lines(self.cure)
+        return f"{where}{what}." + (f" {cure}." if cure else "")
 
 
 class UnreadablePhoto(EyelineError):
@@ -88,6 +89,11 @@ def unforeseen(error: Exception, file: Path) -> EyelineError:
         file,
         "Nothing was changed; please report it with this file and its sidecar",
     )
+
+
+def printable_lines(text: str) -> str:
+    """`text` as `printable`, but that a message of several lines keeps those that it indents."""
+    return "\n  ".join(map(printable, text.split("\n  ")))
 
 
 def printable(path: Path | str) -> str:

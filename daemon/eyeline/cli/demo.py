@@ -10,10 +10,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from rich.console import Console
-
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
 from eyeline.cli.progress import Progress
+from eyeline.cli.streams import console as console_of_stdout
 from eyeline.cli.table import print_table, tally
 from eyeline.cli.words import say_problem
 from eyeline.ledger.records import Decision, Photo
@@ -41,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     settings.write_text(CONFIGURATION)
     configuration = load_configuration(settings)
     photos = bundled_photos()
-    console = Console()
+    console = console_of_stdout()
     console.print(f"eyeline watches {watched}", highlight=False, markup=False)
     console.print(f"{len(photos)} frames of an invented shoot arrive there, one by one.", highlight=False)
 

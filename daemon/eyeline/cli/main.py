@@ -6,8 +6,9 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from eyeline.cli.exit_codes import DONE, INTERRUPTED
+from eyeline.cli.exit_codes import DONE, INTERRUPTED, NOT_SAID
 from eyeline.cli.parsers import VERBS, command_line
+from eyeline.cli.streams import plain_streams
 from eyeline.errors import EyelineError
 
 FIRST_STEPS = """\
@@ -24,16 +25,22 @@ All commands: eyeline --help
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command line; `words` without the program's own name. Returns the exit code."""
-    _speak_any_file_name()
-    try:
-        return _obey(list(sys.argv[1:] if words is None else words))
-    except KeyboardInterrupt:
-        said = "stopped. Nothing is half-written; the same command goes on from here."
-        print(f"eyeline: {said}", file=sys.stderr)
-        return INTERRUPTED
-    except BrokenPipeError:
-        sys.stderr.close()
-        return DONE
+    with plain_streams() as (out, _):
+        try:
+            code = _obey(list(sys.argv[1:] if words is None else words))
+            out.flush()
+        except KeyboardInterrupt:
+            said = "stopped. Nothing is half-written; the same command goes on from here."
+            print(f"eyeline: {said}", file=sys.stderr)
+            return INTERRUPTED
+        except BrokenPipeError:
+            sys.stderr.close()
+            return DONE
+        if out.lost:
+            print(
+                "eyeline: done, but its words could not be written: stdout is closed or full", file=sys.stderr
+            )
+        return NOT_SAID if out.lost and code == DONE else code
 
 
 def _obey(words: Sequence[str]) -> int:
@@ -48,11 +55,3 @@ def _obey(words: Sequence[str]) -> int:
     except EyelineError as error:
         print(f"eyeline: {error}", file=sys.stderr)
         return error.exit_code
-
-
-def _speak_any_file_name() -> None:
-    # File names are bytes; one that is no UTF-8 must not end the program when it is printed.
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure:
-            reconfigure(errors="backslashreplace")

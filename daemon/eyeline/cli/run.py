@@ -7,10 +7,9 @@ import os
 import sys
 from pathlib import Path
 
-from rich.console import Console
-
 from eyeline.cli.exit_codes import DONE, MISUSED, SOME_UNREADABLE
 from eyeline.cli.progress import Progress
+from eyeline.cli.streams import console
 from eyeline.cli.table import Tally, print_table
 from eyeline.cli.words import configuration_of, json_line, say_problem
 from eyeline.deciding.shoot import Shoot
@@ -27,7 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
     first: list[Path] = []
     with_table = sys.stdout.isatty() and not arguments.json
 
-    with Progress(Console(stderr=True)) as progress:
+    with Progress(console(stderr=True)) as progress:
 
         def decided(photo: Photo, decision: Decision) -> None:
             tally.add(decision)
@@ -60,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     if not arguments.json:
         if with_table:
             common = os.path.commonpath([str(each.path.parent) for each in shown] or ["."])
-            print_table(Console(), shown, Path(common))
+            print_table(console(), shown, Path(common))
         print(tally.summary())
         for caution in warned:
             print(caution)

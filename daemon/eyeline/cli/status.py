@@ -40,5 +40,5 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"Problems of the last {PROBLEM_DAYS} days, latest last ({len(problems)} in all):")
         for problem in problems[-PROBLEMS_SHOWN:]:
             where = f"{printable(problem.path)}: " if problem.path is not None else ""
-            print(f"  {problem.at:%m-%d %H:%M}  {where}{problem.what}. {problem.cure}")
+            print(f"  {problem.at:%m-%d %H:%M}  {where}{printable(problem.what)}. {printable(problem.cure)}")
     return DONE

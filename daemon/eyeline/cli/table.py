@@ -26,8 +26,8 @@ def print_table(console: Console, decisions: Iterable[Decision], beside: Path | 
         table.add_row(
             printable(name_of(decision.path, beside)),
             stars(verdict.stars),
-            verdict.genre or "–",
-            ", ".join(verdict.keywords),
+            printable(verdict.genre) or "–",
+            printable(", ".join(verdict.keywords)),
             best_crop(verdict),
         )
     console.print(table, markup=False)

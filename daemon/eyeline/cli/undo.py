@@ -34,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
             refused += undone.refused
             count += not undone.refused
             exact += undone.exact
-            print(f"{printable(undone.sidecar)}: {undone.sentence}")
+            print(f"{printable(undone.sidecar)}: {printable(undone.sentence)}")
     sidecars = "1 sidecar" if count == 1 else f"{count} sidecars"
     tail = f", {refused} left untouched" if refused else ""
     if not count:

@@ -56,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(json.dumps(known | {"better": better, "yours": list(theirs)}, ensure_ascii=True))
         return DONE
     for line in explanation(decision, photo, better, theirs, arguments.numbers):
-        print(line)
+        print(printable(line))
     if caution:
         print(f"Caution: {caution}")
     return DONE

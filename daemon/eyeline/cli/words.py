@@ -7,7 +7,7 @@ import json
 import sys
 from typing import Any
 
-from eyeline.errors import printable
+from eyeline.errors import printable, printable_lines
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem
 from eyeline.settings.configuration import Configuration, load_configuration
 from eyeline.terms.verdict import Verdict
@@ -29,7 +29,10 @@ def say_problem(problem: Problem) -> None:
     """A problem on stderr, one line."""
     where = f"{printable(problem.path)}: " if problem.path is not None else ""
     cure = f" {problem.cure}." if problem.cure else ""
-    print(f"eyeline: {where}{problem.what.rstrip('.')}.{cure}", file=sys.stderr)
+    print(
+        f"eyeline: {where}{printable_lines(problem.what).rstrip('.')}.{printable_lines(cure)}",
+        file=sys.stderr,
+    )
 
 
 def best_crop(verdict: Verdict) -> str:

@@ -11,11 +11,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from eyeline.errors import printable
 from eyeline.sidecar.fields import StoredRegion, Wanted, is_unrated
 from eyeline.sidecar.present import FoundRegion, Present
 from eyeline.sidecar.written import Written, WrittenRegion, recorded
 
 __all__ = ["TOLERANCE", "Edits", "FieldPlan", "Written", "known", "plan"]
+
+_LONGEST_SHOWN = 40
+"""Characters of a stranger's rating in a sentence: one that is a rating has three."""
 
 TOLERANCE = 1e-4
 """Fraction of the frame by which a region may differ and still be where we put it: programs round."""
@@ -212,7 +216,9 @@ def _rating(last: Written, now: Present, want: Wanted, elsewhere: float | None) 
 def _rating_now(now: Present, elsewhere: float | None) -> str:
     if now.rating is None and elsewhere is not None and elsewhere != 0:
         return f"{elsewhere:g} inside the photo"
-    return f"{now.rating} in the sidecar" if now.rating is not None else "taken out"
+    return (
+        f"{printable(now.rating)[:_LONGEST_SHOWN]} in the sidecar" if now.rating is not None else "taken out"
+    )
 
 
 def _words(
