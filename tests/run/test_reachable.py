@@ -34,6 +34,22 @@ def test_the_ill_one_is_known_and_the_well_one_unharmed_and_both_recover() -> No
     assert folders.silent(PATIENCE_SECONDS) == frozenset()
 
 
+def test_a_folder_that_falls_silent_and_comes_back_is_said_once_each() -> None:
+    let_go = threading.Event()
+    folders = Reachable([WELL, ILL], lambda root: let_go.wait(30) if root == ILL else None)
+    folders.renew(0.0)
+    assert folders.back() == {WELL}, "the first answer counts as coming back"
+    assert folders.back() == frozenset()
+    assert folders.fallen_silent(0.0) == frozenset()
+    assert folders.fallen_silent(PATIENCE_SECONDS) == {ILL}
+    assert folders.fallen_silent(PATIENCE_SECONDS) == frozenset()
+    let_go.set()
+    folders._asked[ILL][1].join(30)
+    assert folders.fallen_silent(PATIENCE_SECONDS) == frozenset()
+    assert folders.back() == {ILL}
+    assert folders.back() == frozenset()
+
+
 def test_only_one_question_is_under_way() -> None:
     let_go = threading.Event()
     asked = []

@@ -1,54 +1,25 @@
-"""When the daemon writes: once, when the sitting is quiet; later only what nobody else has changed."""
+"""What the daemon writes again: only verdicts that have changed, where nobody else has changed anything."""
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from pathlib import Path
-from types import SimpleNamespace
-
-import pytest
 
 from eyeline.deciding.decide import Decider
 from eyeline.deciding.verdict_now import verdict_now
 from eyeline.exiftool import ExifTool
 from eyeline.ledger import Outcome, Photo
-from eyeline.run.daemon import Daemon
-from eyeline.settings.configuration import Configuration
 from eyeline.terms.measurement import Measurement
 from tests.deciding.decider import measured, open_decider
-
-NOW = 10_000.0
-
-
-@pytest.mark.parametrize(
-    ("first", "last", "settings", "writes"),
-    [
-        (NOW - 25, NOW - 19, {}, False),
-        (NOW - 25, NOW - 20, {}, True),
-        (NOW - 299, NOW - 1, {}, False),
-        (NOW - 300, NOW - 1, {}, True),
-        (NOW - 25, NOW - 6, {"sitting_quiet_seconds": 5.0}, True),
-        (NOW - 60, NOW - 1, {"longest_unwritten_seconds": 60.0}, True),
-    ],
-)
-def test_a_sitting_is_written_after_twenty_quiet_seconds_or_five_minutes(
-    first: float, last: float, settings: dict[str, float], writes: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The clock stands still; the folder got its first photo `first` and its latest `last`."""
-    written: list[Path] = []
-    daemon = object.__new__(Daemon)
-    daemon.session = SimpleNamespace(configuration=replace(Configuration(), **settings))  # type: ignore[assignment,arg-type]
-    daemon._unwritten = {Path("card"): (first, last)}
-    monkeypatch.setattr(time, "monotonic", lambda: NOW)
-    monkeypatch.setattr(Daemon, "_write", lambda _, folders: written.extend(folders))
-    daemon._write_what_is_quiet()
-    assert written == ([Path("card")] if writes else [])
 
 
 def now_closed(decider: Decider, photo: Photo) -> Photo:
     """The same photo measured anew: the eyes are closed, and so the verdict is another."""
-    shut = (Measurement("eyes_open", 0.01), Measurement("gaze", "closed"))
+    shut = (
+        Measurement("eyes_open", 0.01),
+        Measurement("gaze", "closed"),
+        Measurement("gaze_confidence", 0.97),
+    )
     again = replace(photo, measurements=(*photo.measurements, *shut))
     decider.ledger.photos.record(again)
     return again

@@ -16,9 +16,10 @@ from eyeline.cli.streams import console as console_of_stdout
 from eyeline.cli.table import print_table, tally
 from eyeline.cli.words import say_problem
 from eyeline.ledger.records import Decision, Photo
-from eyeline.run.daemon import Daemon, listen_to_signals
+from eyeline.run.daemon import Daemon
 from eyeline.run.delivery import Delivery, bundled_photos
 from eyeline.run.session import open_session
+from eyeline.run.signals import listen_to_signals
 from eyeline.settings.configuration import load_configuration
 
 CONFIGURATION = """\

@@ -11,8 +11,9 @@ from eyeline.cli.words import configuration_of, say_problem, stars
 from eyeline.errors import BadConfiguration, printable
 from eyeline.ledger.records import Decision, Photo
 from eyeline.run.brief import own_brief
-from eyeline.run.daemon import Daemon, listen_to_signals
+from eyeline.run.daemon import Daemon
 from eyeline.run.session import open_session
+from eyeline.run.signals import listen_to_signals
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -91,6 +91,11 @@ def measured_photos(ledger: Ledger, paths: Iterable[Path]) -> list[Photo]:
     return [found[path] for path in sorted(found)]
 
 
+def photos_in(ledger: Ledger, folder: Path) -> list[Photo]:
+    """Every measured photo that lies in `folder` itself and is still there, by path."""
+    return [photo for photo in ledger.photos.in_folder(folder) if look_at(photo.frame.path) is not None]
+
+
 def measured_exposures(ledger: Ledger, paths: Sequence[Path]) -> list[Photo]:
     """Every measured photo at or under `paths`, one for each exposure: RAW and JPEG are one picture."""
     photos = {photo.frame.path: photo for photo in measured_photos(ledger, paths)}

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from eyeline.errors import EyelineError, LedgerFailed
 from eyeline.ledger.ledger import Ledger
 
 FOLDER = "backups"
@@ -44,3 +46,15 @@ def is_due(ledger: Path, now: datetime) -> bool:
     """Whether the newest backup is older than EVERY, or there is none."""
     newest = next(iter(backups(ledger)), None)
     return newest is None or now.timestamp() - newest.stat().st_mtime >= EVERY.total_seconds()
+
+
+def back_up_if_due(ledger: Ledger, problem: Callable[[EyelineError], None]) -> None:
+    """Make a backup where one is due; one that fails is a problem, for a full disk must not stop the work."""
+    now = datetime.now(UTC)
+    try:
+        if is_due(ledger.path, now):
+            back_up(ledger, now)
+    except EyelineError as error:
+        problem(error)
+    except OSError as error:
+        problem(LedgerFailed(f"no backup was made: {error}"))

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from eyeline.intake.roots import root_of
+from eyeline.ledger.ledger import Ledger
 from eyeline.settings.folder_file import FILE_NAME
 
 Seen = tuple[Path, int, int, int]
@@ -51,6 +52,13 @@ class FolderFiles:
                 continue
             return place / FILE_NAME, status.st_ino, status.st_mtime_ns, status.st_ctime_ns
         return None
+
+
+def judged_at(ledger: Ledger, folder: Path) -> datetime | None:
+    """When the first photo in `folder` was judged last. Raises LedgerFailed."""
+    there = ledger.files.in_folder(folder)
+    last = ledger.decisions.latest(there[0].path) if there else None
+    return last.decided_at if last is not None else None
 
 
 def _moment(seen: Seen) -> datetime:

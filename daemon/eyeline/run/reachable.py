@@ -42,6 +42,8 @@ class Reachable:
         self._roots = tuple(roots)
         self._ask = ask
         self._asked: dict[Path, tuple[float, Thread]] = {}
+        self._silent: frozenset[Path] = frozenset()
+        self._missed = set(self._roots)
 
     def renew(self, now_s: float) -> None:
         """Ask every folder again that has answered, and give it SOON_SECONDS to do so; a folder that is well
@@ -65,6 +67,18 @@ class Reachable:
     def silent(self, now_s: float) -> frozenset[Path]:
         """The folders that have not answered for PATIENCE_SECONDS."""
         return frozenset(root for root in self._roots if self._silence_s(root, now_s) >= PATIENCE_SECONDS)
+
+    def fallen_silent(self, now_s: float) -> frozenset[Path]:
+        """The folders that have become `silent` since the last call."""
+        before, self._silent = self._silent, self.silent(now_s)
+        self._missed |= self._silent
+        return self._silent - before
+
+    def back(self) -> frozenset[Path]:
+        """The folders that answer for the first time, or again after they were `silent`; each once."""
+        back = frozenset(root for root in self._missed if self.answers(root))
+        self._missed -= back
+        return back
 
     def _silence_s(self, root: Path, now_s: float) -> float:
         """How long an answer has been waited for; 0 where none is."""

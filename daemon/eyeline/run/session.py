@@ -5,7 +5,7 @@ from __future__ import annotations
 import queue
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -47,6 +47,17 @@ class Session:
         """An ingest whose answers arrive in `answers`."""
         workers = self.configuration.workers
         return Ingest(self.pool, workers, self.ledger, measured, failed, self.answers, reachable)
+
+    def reload_rules(self) -> None:
+        """Judge by the rules as they are now; where none can be read the old ones stay, which is told."""
+        try:
+            rules, _ = rules_in_force(self.configuration)
+        except EyelineError as error:
+            self.decider.problem(error)
+            return
+        self.decider = replace(self.decider, rules=rules)
+        for mistake in rules.mistakes:
+            self.decider.problem(EyelineError(str(mistake), cure="The rest of the rules are in force"))
 
 
 @contextmanager

@@ -1,0 +1,19 @@
+"""What the signals of the operating system and of a terminal mean to the daemon."""
+
+from __future__ import annotations
+
+import signal
+
+from eyeline.run.daemon import Daemon
+
+
+def listen_to_signals(daemon: Daemon) -> None:
+    """SIGINT and SIGTERM stop the daemon cleanly, a second one at once; SIGHUP reads the rules again."""
+
+    def stop(number: int, _: object) -> None:
+        signal.signal(number, signal.default_int_handler)
+        daemon.stop()
+
+    signal.signal(signal.SIGINT, stop)
+    signal.signal(signal.SIGTERM, stop)
+    signal.signal(signal.SIGHUP, lambda *_: daemon.reload())
