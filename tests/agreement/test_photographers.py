@@ -62,13 +62,13 @@ def test_too_few_ratings_are_said_to_be_too_few() -> None:
 
 def test_one_long_series_is_too_little_to_test_on() -> None:
     rated = rates(lexicographic, 100, 0)
-    proposal = propose(genre(), Rated(rated.columns, rated.theirs, rated.company * 0))
+    proposal = propose(genre(), Rated(rated.columns, rated.theirs, rated.group * 0))
     assert "series" in (proposal.why_not or "")
 
 
 def test_who_agrees_already_is_left_alone() -> None:
     columns = rates(no_taste, 150, 3)
-    own = Rated(columns.columns, stars_of(genre(), columns.columns), columns.company)
+    own = Rated(columns.columns, stars_of(genre(), columns.columns), columns.group)
     proposal = propose(genre(), own)
     assert proposal.changes == ()
     assert proposal.now.kappa == 1

@@ -10,7 +10,7 @@ import pytest
 from eyeline.errors import BadConfiguration
 from eyeline.settings.brief_lines import brief_file
 from eyeline.settings.folder_file import FILE_NAME, folder_file
-from eyeline.sitting.brief import Line
+from eyeline.sitting.brief import BriefLine
 from tests.judging.shipped import ROOT, rules
 
 KNOWN = {"corporate headshot", "team page", "copy space right"}
@@ -25,8 +25,8 @@ genre = "copy space right"
 called = "for the banner"
 """
 LINES = (
-    Line("corporate headshot", 3, ((1600, 2000), (800, 800))),
-    Line("copy space right", called="for the banner"),
+    BriefLine("corporate headshot", 3, ((1600, 2000), (800, 800))),
+    BriefLine("copy space right", called="for the banner"),
 )
 
 

@@ -3,7 +3,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from eyeline.sitting.brief import Line, LineReport, Offered, brief_report, too_small
+from eyeline.sitting.brief import BriefLine, LineReport, Offered, brief_report, too_small
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Crop, NoCrop, Verdict
@@ -35,7 +35,7 @@ def looking_right(eye_x: float) -> Measured:
 
 
 def reports(
-    lines: Sequence[Line], photos: Sequence[Measured], series: Sequence[str | None] | None = None
+    lines: Sequence[BriefLine], photos: Sequence[Measured], series: Sequence[str | None] | None = None
 ) -> tuple[LineReport, ...]:
     """The report on `photos`, judged by the shipped rules."""
     together = judged(photos, [line.genre for line in lines])
@@ -47,7 +47,9 @@ def reports(
 
 
 def test_what_is_there_and_what_is_missing() -> None:
-    head, copy = reports([Line(HEADSHOT, 2), Line(COPY, 2)], [headshot(), headshot(), looking_right(0.3)])
+    head, copy = reports(
+        [BriefLine(HEADSHOT, 2), BriefLine(COPY, 2)], [headshot(), headshot(), looking_right(0.3)]
+    )
     assert head.there == ("0.jpg", "1.jpg") and head.missing == 0
     assert copy.there == ("2.jpg",) and copy.missing == 1
 
@@ -55,7 +57,7 @@ def test_what_is_there_and_what_is_missing() -> None:
 def test_what_the_nearest_frame_lacks_is_said_with_its_numbers() -> None:
     """The issue's own example: too little room ahead of the look."""
     (copy,) = reports(
-        [Line(COPY, 2, called="looking camera right with copy space right")], [looking_right(0.62)]
+        [BriefLine(COPY, 2, called="looking camera right with copy space right")], [looking_right(0.62)]
     )
     assert copy.there == () and copy.nearest == "0.jpg"
     said = "; ".join(copy.lacks)
@@ -63,7 +65,7 @@ def test_what_the_nearest_frame_lacks_is_said_with_its_numbers() -> None:
 
 
 def test_frames_of_one_series_are_one_picture() -> None:
-    lines = [Line(HEADSHOT, 2)]
+    lines = [BriefLine(HEADSHOT, 2)]
     photos = [headshot(), headshot(), headshot()]
     (one,) = reports(lines, photos, ["s", "s", "s"])
     assert len(one.there) == 1 and one.missing == 1 and one.nearest is None
@@ -72,13 +74,13 @@ def test_frames_of_one_series_are_one_picture() -> None:
 
 
 def test_a_dud_does_not_count_and_its_fault_is_named() -> None:
-    (head,) = reports([Line(HEADSHOT)], [photo(gaze="closed", eyes_open=0.01)])
+    (head,) = reports([BriefLine(HEADSHOT)], [photo(gaze="closed", eyes_open=0.01)])
     assert head.there == () and "the eyes are closed" in head.lacks
 
 
 def test_a_frame_that_is_not_needed_fills_the_line_on_which_it_is_as_good() -> None:
     team = photo(sitter(0.40, 0.50), 1600, 2000)
-    lines = [Line(TEAM, 1), Line(HEADSHOT, 1)]
+    lines = [BriefLine(TEAM, 1), BriefLine(HEADSHOT, 1)]
     alone = reports(lines, [team])
     assert sum(len(each.there) for each in alone) == 1  # never counted twice
     other = next(each for each in alone if each.missing)
@@ -92,7 +94,7 @@ def replace_exposure(measured: Measured) -> Measured:
 
 
 def test_a_set_without_a_face_has_nothing_near() -> None:
-    (head,) = reports([Line(HEADSHOT)], [photo(people=0)])
+    (head,) = reports([BriefLine(HEADSHOT)], [photo(people=0)])
     assert head.nearest is None
 
 
@@ -114,7 +116,7 @@ def test_sizes_are_asked_of_the_crop_that_would_be_delivered() -> None:
 
 def test_a_frame_too_small_does_not_count() -> None:
     photos = [headshot()]
-    (report,) = reports([Line(HEADSHOT, 1, ((3600, 2400),))], photos)
+    (report,) = reports([BriefLine(HEADSHOT, 1, ((3600, 2400),))], photos)
     assert report.there == () and report.lacks[0] == "yields 3000 × 2000 px, wants 3600 × 2400"
     (fits,) = reports([replace(report.line, sizes=((3000, 2000),))], photos)
     assert fits.missing == 0

@@ -6,15 +6,15 @@ from hypothesis import strategies as some
 
 from eyeline.judging.rulebook import Rulebook
 from eyeline.sitting.shot import Shot
-from eyeline.sitting.team import Candidate, Team, team
-from eyeline.sitting.team_crop import Place, crop_to
+from eyeline.sitting.team import Team, TeamFrame, team
+from eyeline.sitting.team_crop import HeadPlace, crop_to
 from eyeline.terms.measurement import Measurement, Value
 from eyeline.terms.points import Points
 from tests.judging.photos import judged, photo, sitter
 from tests.judging.shipped import rules
 
 WIDTH, HEIGHT = 4000, 3000
-PLACE = Place(0.40, 0.50, 0.5, 1.0)
+PLACE = HeadPlace(0.40, 0.50, 0.5, 1.0)
 GREY: dict[str, Value] = {"background_lightness": 80.0, "background_a": 1.0, "background_b": -0.5}
 
 
@@ -30,7 +30,7 @@ def candidate(
     width: int = WIDTH,
     height: int = HEIGHT,
     **changed: Value,
-) -> Candidate:
+) -> TeamFrame:
     """Sitter `number` in a frame that leaves room for the team's crop unless a test takes it away."""
     points = sitter(eye_line, head_height, eye_x, width, height)
     measured = photo(points, width, height, **changed) | {
@@ -38,7 +38,7 @@ def candidate(
     }
     verdict = judged([measured], ["team page"]).verdict(0)
     shot = Shot(f"{number}.jpg", "team", None, None, measured, points)
-    return Candidate(number, shot, width, height, verdict)
+    return TeamFrame(number, shot, width, height, verdict)
 
 
 def misfits(found: Team) -> list[tuple[str, ...]]:
@@ -82,7 +82,7 @@ def test_the_crop_says_what_it_found_there() -> None:
 )
 def test_no_crop_leaves_the_frame(eye_line: float, head_height: float, eye_x: float, ratio: float) -> None:
     points = sitter(eye_line, head_height, eye_x, WIDTH, HEIGHT)
-    crop = crop_to(Place(0.4, 0.5, 0.5, ratio), points, WIDTH, HEIGHT)
+    crop = crop_to(HeadPlace(0.4, 0.5, 0.5, ratio), points, WIDTH, HEIGHT)
     if crop is None:
         assert points.crown_cut or points.chin_cut
         return

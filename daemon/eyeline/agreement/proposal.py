@@ -17,7 +17,7 @@ from eyeline.judging.rulebook import Criterion, Rulebook
 LEAST_RATINGS = 60
 """Rated photos of a genre below which nothing is proposed: with fewer, simulated tastes were not found
 reliably (tests/agreement/test_photographers.py)."""
-LEAST_COMPANIES = 10
+LEAST_GROUPS = 10
 """Series or sittings below which there is nothing to test on."""
 LEAST_LEVELS = 2
 """Different stars that must have been given."""
@@ -103,14 +103,14 @@ def propose(rulebook: Rulebook, rated: Rated) -> Proposal:
 
     if len(rated) < LEAST_RATINGS:
         return nothing(f"{len(rated)} ratings are too few to learn from; {LEAST_RATINGS} are the least")
-    companies = np.unique(rated.company)
-    if len(companies) < LEAST_COMPANIES:
+    groups = np.unique(rated.group)
+    if len(groups) < LEAST_GROUPS:
         return nothing(
-            f"the ratings are on {len(companies)} series only; {LEAST_COMPANIES} are the least to test on"
+            f"the ratings are on {len(groups)} series only; {LEAST_GROUPS} are the least to test on"
         )
     if len(np.unique(rated.theirs)) < LEAST_LEVELS:
         return nothing("all photos were given the same stars")
-    unseen = _cross_validated(rulebook, rated, companies)
+    unseen = _cross_validated(rulebook, rated, groups)
     held_out = agreement(rated.theirs, unseen)
     gain = (held_out.kappa or 0.0) - (now.kappa or 0.0)
     unseen_kappa = _shown(held_out.kappa)
@@ -149,9 +149,9 @@ def _shown(kappa: float | None) -> str:
     return "undefined" if kappa is None else f"{kappa:.2f}"
 
 
-def _cross_validated(rulebook: Rulebook, rated: Rated, companies: NDArray[np.intp]) -> NDArray[np.intp]:
-    """The stars of each photo by the genre as fitted to all companies but those of its fold."""
-    fold = np.searchsorted(companies, rated.company) % FOLDS
+def _cross_validated(rulebook: Rulebook, rated: Rated, groups: NDArray[np.intp]) -> NDArray[np.intp]:
+    """The stars of each photo by the genre as fitted to all groups but those of its fold."""
+    fold = np.searchsorted(groups, rated.group) % FOLDS
     stars = np.zeros(len(rated), np.intp)
     for number in range(FOLDS):
         inside, outside = np.flatnonzero(fold == number), np.flatnonzero(fold != number)
@@ -160,18 +160,18 @@ def _cross_validated(rulebook: Rulebook, rated: Rated, companies: NDArray[np.int
 
 
 def _is_certain(rated: Rated, before: NDArray[np.intp], after: NDArray[np.intp]) -> bool:
-    """Whether the gain is above 0 in CERTAINTY of the resamplings of companies (B. Efron's bootstrap)."""
+    """Whether the gain is above 0 in CERTAINTY of the resamplings of groups (B. Efron's bootstrap)."""
     chance = np.random.Generator(np.random.PCG64(0))  # seeded: the same ratings, the same answer
-    companies = np.unique(rated.company)
+    groups = np.unique(rated.group)
     tables = [
         np.stack([confusion(rated.theirs[rows], stars[rows]) for stars in (before, after)])
-        for rows in (np.flatnonzero(rated.company == each) for each in companies)
+        for rows in (np.flatnonzero(rated.group == each) for each in groups)
     ]
     stacked = np.stack(tables)
     weights = quadratic_weights()
     gains = 0
     for _ in range(RESAMPLINGS):
-        drawn = chance.integers(len(companies), size=len(companies))
+        drawn = chance.integers(len(groups), size=len(groups))
         old, new = stacked[drawn].sum(axis=0)
         gains += (kappa_of_table(new, weights) or 0.0) > (kappa_of_table(old, weights) or 0.0)
     return gains >= CERTAINTY * RESAMPLINGS

@@ -19,14 +19,14 @@ EYELINES_BEST = 4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rated:
-    """`columns`: measures of n photos. `theirs`: int (n,), 1 to 5. `company`: int (n,), which frames belong
+    """`columns`: measures of n photos. `theirs`: int (n,), 1 to 5. `group`: int (n,), which frames belong
     together (a series, a sitting): they are never divided between fitting and testing, since near
     duplicates would make any fit look good.
     """
 
     columns: Columns
     theirs: NDArray[np.intp]
-    company: NDArray[np.intp]
+    group: NDArray[np.intp]
 
     def __len__(self) -> int:
         return self.columns.count
@@ -42,7 +42,7 @@ class Rated:
                 columns.spellings,
             ),
             self.theirs[rows],
-            self.company[rows],
+            self.group[rows],
         )
 
 

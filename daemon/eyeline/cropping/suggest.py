@@ -8,11 +8,22 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.cropping.search import SHRINK, Spaces, coarse, finer, spaces, whole, whole_size, windows
+from eyeline.cropping.search import SHRINK, Spaces, coarse, finer, spaces, whole, windows
+from eyeline.cropping.why_not import (
+    BROKEN,
+    CHIN,
+    CROWN,
+    HEADS,
+    LOOK,
+    faults_of_frames,
+    faults_of_windows,
+    hopeless,
+    too_small,
+)
 from eyeline.judging.columns import Columns, columns_of
-from eyeline.judging.condition import comparisons_in, truth
-from eyeline.judging.rulebook import CropFormat, Rulebook
-from eyeline.judging.score import Weighed, score, split, spread
+from eyeline.judging.condition import comparisons_in
+from eyeline.judging.rulebook import Rulebook
+from eyeline.judging.score import Weighed, score, split
 from eyeline.measuring.framing import EVERYTHING, WORDS, framing_of_many, heads_cut_of_many, look_of
 from eyeline.measuring.sitters import Sitters, sitters_of
 from eyeline.terms.measurement import Measurement, Quantity, Value
@@ -30,19 +41,8 @@ FRAMES_AT_ONCE = 8
 """Frames that are searched together: enough to spread the price of each step over them, few enough that
 a column of all their windows stays in the processor's cache."""
 
-WEAK = 2
-"""Stars at most of a frame that nobody would crop (trade.md); one in doubt has three, and crops."""
-
 TIE = 0.002
 """Score that the largest crop gets over the smallest: of equals, the one with more pixels."""
-
-CROWN, CHIN, HEADS, LOOK = range(4)
-_WHY_NOT = {
-    CROWN: "every {format} that is large enough would cut the crown",
-    CHIN: "every {format} that is large enough would cut the chin",
-    HEADS: "every {format} that holds the head would cut somebody else's",
-    LOOK: "no {format} that holds the head leaves more room ahead of the look than behind it",
-}
 
 OFF_THE_LENS = ("left", "right", "up", "down")
 """Words of `gaze` for eyes that look past the lens, and need room ahead: a turned face alone needs none."""
@@ -81,13 +81,13 @@ def suggestions(
     quantities = [each for each in quantities if each.name in read]
     found: list[Suggestions | None] = []
     for frame in frames:
-        hopeless = _hopeless(frame.points, rulebook)
-        found.append(None if hopeless is None else _none(rulebook, hopeless))
+        why = hopeless(frame.points, rulebook)
+        found.append(None if why is None else _none(rulebook, why))
     open_rows = [row for row, known in enumerate(found) if known is None]
     for start in range(0, len(open_rows), FRAMES_AT_ONCE):
         rows = open_rows[start : start + FRAMES_AT_ONCE]
         columns = columns_of([frames[row].measurements for row in rows], quantities)
-        faults = _faults_of_frames(judge, columns)
+        faults = faults_of_frames(judge, columns)
         searched = [place for place, fault in enumerate(faults) if fault is None]
         for place, fault in enumerate(faults):
             if fault is not None:
@@ -112,34 +112,6 @@ def _measures_of(judge: Rulebook) -> frozenset[str]:
 
 def _required(judge: Rulebook) -> frozenset[str]:
     return frozenset(test.measure for each in judge.requirements for test in comparisons_in(each.when))
-
-
-def _hopeless(points: Points, rulebook: Rulebook) -> str | None:
-    """Why no format can have a crop, whatever its size."""
-    if points.chin_covered:
-        return "where the chin is cannot be told: something covers it"
-    if points.eyes_covered:
-        return "where the eyes are cannot be told: something covers both"
-    if points.chin_cut:
-        return "the frame itself cuts the chin"
-    if rulebook.crown_may_be_cut:
-        return None
-    if points.crown_cut:
-        return "the frame itself cuts the crown"
-    if points.crown_y is None:
-        return f"where the crown is cannot be told: {points.crown_missing}"
-    return None
-
-
-def _faults_of_frames(judge: Rulebook, columns: Columns) -> list[str | None]:
-    """For each frame a fault that no crop can mend, in words: closed eyes stay closed."""
-    first: list[str | None] = [None] * columns.count
-    for fault in judge.faults:
-        if fault.stars_at_most <= WEAK and fault.measures.isdisjoint(EVERYTHING):
-            holds = spread(truth(fault.when, columns).yes, columns.count)
-            for row in np.flatnonzero(holds):
-                first[row] = first[row] or f"no crop mends this: {fault.says}"
-    return first
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -216,7 +188,7 @@ def _suggested(frames: Sequence[Uncropped], columns: Columns, rulebook: Rulebook
         no_crops: list[NoCrop] = []
         for place, shape in enumerate(rulebook.formats):
             if not room.possible[row, place]:
-                no_crops.append(NoCrop(shape.name, _too_small(shape, room, row, place)))
+                no_crops.append(NoCrop(shape.name, too_small(shape, room, row, place)))
             elif (why := found.why_not(row, place, shape.name, rulebook.crop_minimum)) is not None:
                 no_crops.append(NoCrop(shape.name, why))
             else:
@@ -243,7 +215,7 @@ class _Found:
     def why_not(self, row: int, place: int, name: str, least: float) -> str | None:
         """Why this is no good crop, if it is none."""
         if self.breaks[row, place]:
-            return _WHY_NOT[int(self.common[row, place])].format(format=name)
+            return BROKEN[int(self.common[row, place])].format(format=name)
         fault = self.faults[row * self.scores.shape[1] + place]
         if fault is not None:
             return f"even the best {name} has a fault: {fault}"
@@ -277,7 +249,9 @@ def _found(search: _Search, room: Spaces) -> _Found:
     )
     columns = search.measured(exact)
     values, broken = search.judged(exact, columns)
-    return _Found(pixels, values, np.asarray(broken.any(axis=0)), common, _faults(search.judge, columns))
+    return _Found(
+        pixels, values, np.asarray(broken.any(axis=0)), common, faults_of_windows(search.judge, columns)
+    )
 
 
 def _best(search: _Search, boxes: Numbers, room: Spaces) -> tuple[Numbers, NDArray[np.intp]]:
@@ -289,22 +263,3 @@ def _best(search: _Search, boxes: Numbers, room: Spaces) -> tuple[Numbers, NDArr
     chosen = np.argmax(ranked, axis=-1)
     common = broken.reshape(4, *size.shape).sum(axis=-1).argmax(axis=0)
     return np.take_along_axis(boxes, chosen[..., None, None], axis=-2)[..., 0, :], common
-
-
-def _faults(judge: Rulebook, columns: Columns) -> list[str | None]:
-    """The worst fault of each window, in words: no crop is good that the genre calls weak or a dud."""
-    worst: list[str | None] = [None] * columns.count
-    for fault in sorted(judge.faults, key=lambda each: -each.stars_at_most):
-        if fault.stars_at_most <= WEAK and not fault.measures.isdisjoint(EVERYTHING):
-            for row in np.flatnonzero(spread(truth(fault.when, columns).yes, columns.count)):
-                worst[row] = fault.says
-    return worst
-
-
-def _too_small(shape: CropFormat, room: Spaces, row: int, place: int) -> str:
-    sizes = whole_size(room.largest[row, place], shape.ratio, room.width[row, 0], room.height[row, 0])
-    wide, high = (int(each) for each in sizes)
-    if wide < shape.width or high < shape.height:
-        needed = f"{shape.width} × {shape.height} pixels"
-        return f"needs {needed}; the largest {shape.name} in this frame has {wide} × {high}"
-    return f"the largest {shape.name} in this frame, {wide} × {high} pixels, does not hold the head"

@@ -8,13 +8,13 @@ from eyeline.judging.criteria import criterion
 from eyeline.judging.grammar import GenreTable, StarsTable, WhenOrOff
 from eyeline.judging.name_check import Known, NameCheck, measures_in
 from eyeline.judging.numbers_law import contradiction
-from eyeline.judging.rulebook import CropFormat, Fault, Keyword, Line, Requirement, Rulebook, Stars
+from eyeline.judging.rulebook import CropFormat, Fault, Keyword, Requirement, Rulebook, RuleLine, Stars
 from eyeline.toml_files.lines import KeyPath
 from eyeline.toml_files.mistake import Problem
 
 
 def build(
-    name: str, table: GenreTable, known: Known, digest: str, lines: tuple[Line, ...]
+    name: str, table: GenreTable, known: Known, digest: str, lines: tuple[RuleLine, ...]
 ) -> tuple[Rulebook | None, str | None, list[Problem]]:
     """The rulebook (without `crops_as`), the name of the genre that judges its crops, the problems."""
     check = NameCheck(known)
@@ -24,7 +24,7 @@ def build(
 
 
 def _rulebook(
-    check: NameCheck, name: str, table: GenreTable, digest: str, lines: tuple[Line, ...]
+    check: NameCheck, name: str, table: GenreTable, digest: str, lines: tuple[RuleLine, ...]
 ) -> Rulebook:
     criteria = tuple(criterion(check, key, each) for key, each in table.criteria.items())
     if not any(each.weight for each in criteria):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from eyeline.judging.grammar import WORD_SECTIONS, GenreTable
-from eyeline.judging.rulebook import Line
+from eyeline.judging.rulebook import RuleLine
 from eyeline.toml_files.lines import KeyPath
 from eyeline.toml_files.mistake import shown_key
 from eyeline.toml_files.parse import Parsed
@@ -70,10 +70,10 @@ class Effective:
                 return self.origins[key[:length]]
         return self.origins.get(("name",), ("", None))
 
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[RuleLine, ...]:
         """Every effective line with its origin, in the order of the tree."""
         return tuple(
-            Line(shown_key(key), shown(value), *self.origin(key)) for key, value in _leaves(self.tree, ())
+            RuleLine(shown_key(key), shown(value), *self.origin(key)) for key, value in _leaves(self.tree, ())
         )
 
     def _lay(

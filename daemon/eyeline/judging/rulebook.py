@@ -112,7 +112,7 @@ class Stars:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RuleLine:
     """One effective line of a genre and where it comes from."""
 
     key: str
@@ -149,4 +149,4 @@ class Rulebook:
     crops_as: Rulebook | None
     digest: str
     remarks: tuple[Keyword, ...] = ()
-    lines: tuple[Line, ...] = field(repr=False, default=())
+    lines: tuple[RuleLine, ...] = field(repr=False, default=())

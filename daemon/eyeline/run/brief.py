@@ -16,7 +16,7 @@ from eyeline.ledger.records import Photo
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.folder_file import FolderFile, folder_file, valid_folder_file
 from eyeline.settings.rules import DEFAULT_BRIEF, RulesInForce
-from eyeline.sitting.brief import Line, LineReport, Offered, brief_report
+from eyeline.sitting.brief import BriefLine, LineReport, Offered, brief_report
 from eyeline.terms.measurement import Measurement
 
 
@@ -34,7 +34,7 @@ def brief_of(
     ledger: Ledger,
     configuration: Configuration,
     rules: RulesInForce,
-    own: tuple[Path, Sequence[Line]] | None = None,
+    own: tuple[Path, Sequence[BriefLine]] | None = None,
 ) -> FolderBrief:
     """Compare what was measured in `folder`, with all below it, with its brief: `own` and the file that
     it was read from, else that of its eyeline.toml, else one frame of each genre it is judged on.
@@ -76,16 +76,16 @@ def own_brief(
 
 def _lines(
     folder: Path, said: FolderFile, configuration: Configuration
-) -> tuple[Path | None, Sequence[Line]]:
+) -> tuple[Path | None, Sequence[BriefLine]]:
     if said.brief:
         return said.path, said.brief
     genres = said.genres or configuration.genres_for(folder) or DEFAULT_BRIEF
-    return (said.path if said.genres else None), [Line(genre) for genre in genres]
+    return (said.path if said.genres else None), [BriefLine(genre) for genre in genres]
 
 
 def _reports(
     photos: Sequence[Photo],
-    lines: Sequence[Line],
+    lines: Sequence[BriefLine],
     roots: Sequence[Path],
     configuration: Configuration,
     rules: RulesInForce,

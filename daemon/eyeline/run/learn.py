@@ -65,13 +65,13 @@ def lessons(decider: Decider, rated: Sequence[RatedPhoto]) -> list[Lesson]:
 
 def _examples(decider: Decider, rated: Sequence[RatedPhoto]) -> Rated:
     measures = [{each.name: each for each in one.photo.measurements} for one in rated]
-    companies: dict[tuple[str, str], int] = {}
+    groups: dict[tuple[str, str], int] = {}
     numbers = []
     for one, known in zip(rated, measures, strict=True):
         path = one.photo.frame.path
         series = known.get("series")
         name = path.name if series is None or series.value is None else str(series.value)
-        numbers.append(companies.setdefault((str(path.parent), name), len(companies)))
+        numbers.append(groups.setdefault((str(path.parent), name), len(groups)))
     return Rated(
         columns_of(measures, decider.rules.quantities.values()),
         np.array([one.theirs for one in rated], dtype=np.intp),

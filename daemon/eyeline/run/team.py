@@ -15,7 +15,7 @@ from eyeline.settings.folder_file import valid_folder_file
 from eyeline.settings.rules import RulesInForce
 from eyeline.sitting.shot import Shot
 from eyeline.sitting.sittings import sittings
-from eyeline.sitting.team import Candidate, Team, team
+from eyeline.sitting.team import Team, TeamFrame, team
 from eyeline.terms.verdict import Verdict
 
 TEAM_PAGE = "team page"
@@ -64,7 +64,7 @@ def team_of(
     else:
         groups = [each.rows for each in sittings(shots)]
     candidates = [
-        Candidate(number, shots[row], judged[row][0].frame.width, judged[row][0].frame.height, judged[row][2])
+        TeamFrame(number, shots[row], judged[row][0].frame.width, judged[row][0].frame.height, judged[row][2])
         for number, rows in enumerate(groups)
         for row in rows
     ]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from eyeline.errors import BadConfiguration
 from eyeline.settings.grammar import BriefTable, FolderFileTable
-from eyeline.sitting.brief import Line
+from eyeline.sitting.brief import BriefLine
 from eyeline.toml_files.file import read_file, refuse_mistakes
 from eyeline.toml_files.grammar import stated
 from eyeline.toml_files.lines import KeyPath
@@ -17,9 +17,9 @@ from eyeline.toml_files.values import named
 
 def brief_lines(
     file: Parsed[BriefTable] | Parsed[FolderFileTable], known_genres: Collection[str]
-) -> tuple[Line, ...]:
+) -> tuple[BriefLine, ...]:
     """The lines of the brief in `file`; what is wrong with one is noted there."""
-    lines: list[Line] = []
+    lines: list[BriefLine] = []
     names = tuple(sorted(known_genres))
     for number, table in enumerate(file.table.brief):
         key: KeyPath = ("brief", number, "genre")
@@ -31,11 +31,11 @@ def brief_lines(
         elif any(table.genre == line.genre for line in lines):
             file.wrong(key, f"{named(table.genre)} has a line already; put all sizes into that one")
         else:
-            lines.append(Line(**stated(table)))
+            lines.append(BriefLine(**stated(table)))
     return tuple(lines)
 
 
-def brief_file(path: Path, known_genres: Collection[str]) -> tuple[Line, ...]:
+def brief_file(path: Path, known_genres: Collection[str]) -> tuple[BriefLine, ...]:
     """The lines in a file of their own. Raises BadConfiguration with every mistake and its line."""
     try:
         file = read_file(path, BriefTable)

@@ -14,7 +14,7 @@ from eyeline.intake.roots import root_of
 from eyeline.settings.brief_lines import brief_file, brief_lines
 from eyeline.settings.configuration import configuration_path, unknown_genres
 from eyeline.settings.grammar import ConfigurationTable, FolderFileTable
-from eyeline.sitting.brief import Line
+from eyeline.sitting.brief import BriefLine
 from eyeline.toml_files.file import read_file, refuse_mistakes
 from eyeline.toml_files.grammar import keys_of
 from eyeline.toml_files.mistake import Problem
@@ -36,7 +36,7 @@ class FolderFile:
     path: Path | None = None
     genres: tuple[str, ...] = ()
     sitting: str | None = None
-    brief: tuple[Line, ...] = ()
+    brief: tuple[BriefLine, ...] = ()
     fault: BadConfiguration | None = None
 
 
@@ -71,7 +71,7 @@ def valid_folder_file(folder: Path, roots: Sequence[Path], known_genres: Collect
     return found
 
 
-def any_brief(path: Path, known_genres: Collection[str]) -> tuple[Line, ...]:
+def any_brief(path: Path, known_genres: Collection[str]) -> tuple[BriefLine, ...]:
     """The lines of a folder's own file, which `eyeline.toml` is, or of a brief in a file of its own.
 
     Raises BadConfiguration with every mistake and its line.

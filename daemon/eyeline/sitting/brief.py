@@ -31,7 +31,7 @@ Size = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BriefLine:
     """One line of a brief: `wanted` different frames of `genre`, each to yield all `sizes`, (width,
     height) in pixels. `called`: the photographer's own words for it."""
 
@@ -63,7 +63,7 @@ class LineReport:
     """How far a line is: names of the frames that are `there`, best first, and, while fewer than wanted
     are, of the `nearest` with what it `lacks` in words."""
 
-    line: Line
+    line: BriefLine
     there: tuple[str, ...]
     nearest: str | None = None
     lacks: tuple[str, ...] = ()
@@ -75,7 +75,7 @@ class LineReport:
 
 
 def brief_report(
-    lines: Sequence[Line],
+    lines: Sequence[BriefLine],
     frames: Sequence[Offered],
     judgements: Sequence[Judgement],
     quantities: Mapping[str, Quantity],
@@ -136,7 +136,7 @@ def _ratio(format_name: str) -> float:
         return 0.0
 
 
-def _own(line: Line, frames: Sequence[Offered]) -> list[int]:
+def _own(line: BriefLine, frames: Sequence[Offered]) -> list[int]:
     """Sound frames that serve this line best, one of each series, best first."""
     serving = [
         row
@@ -149,7 +149,7 @@ def _own(line: Line, frames: Sequence[Offered]) -> list[int]:
     return _different(serving, frames)
 
 
-def _on(line: Line, judgement: Judgement, frames: Sequence[Offered]) -> list[int]:
+def _on(line: BriefLine, judgement: Judgement, frames: Sequence[Offered]) -> list[int]:
     """Frames that are as good on this line as if they had been taken for it, best first."""
     good = [
         row
@@ -173,7 +173,7 @@ def _different(rows: Sequence[int], frames: Sequence[Offered]) -> list[int]:
 
 
 def _report(
-    line: Line,
+    line: BriefLine,
     rows: Sequence[int],
     frames: Sequence[Offered],
     judgement: Judgement,

@@ -16,7 +16,7 @@ from eyeline.terms.measurement import Measurement
 
 NAME = "exposure_off_stops"
 
-LEAST_COMPANY = 3
+LEAST_PEERS = 3
 """Frames from which a median tells what is usual: of two that differ, neither is the usual one."""
 
 EVEN_STOPS = 0.5
@@ -34,7 +34,7 @@ DARKEST_LIGHTNESS, LIGHTEST_LIGHTNESS = 10.0, 96.0
 """L* beyond which a surface does not show a stop more or less: black paper stays black (L* 10 is a
 luminance of 0.011, some five stops above the first 8-bit step), burnt-out white stays white."""
 
-FEW = f"fewer than {LEAST_COMPANY} frames of this sitter in this light"
+FEW = f"fewer than {LEAST_PEERS} frames of this sitter in this light"
 UNTIMED = "the file does not say when it was taken, so nobody knows which other frames are of the same sitter"
 FACE_ALONE = (
     "only the face differs from the frames around it, not the light beside it: it may be another sitter"
@@ -45,10 +45,10 @@ def exposures_off(shots: Sequence[Shot]) -> list[Measurement]:
     """`exposure_off_stops` of each of `shots`, which are the frames of one look.
 
     Stops, signed, + = brighter than the median face. Missing with its reason where a frame has no time
-    and no named sitting, where the company is too small, or where the face alone differs.
+    and no named sitting, where the peers are too few, or where the face alone differs.
     """
-    company = [shot for shot in shots if knows_its_sitter(shot)]
-    usual = {what: _usual(company, what) for what in ("face", "background", "clothes")}
+    peers = [shot for shot in shots if knows_its_sitter(shot)]
+    usual = {what: _usual(peers, what) for what in ("face", "background", "clothes")}
     return [_exposure_off(shot, usual) for shot in shots]
 
 
@@ -88,10 +88,10 @@ def _stops_off(shot: Shot, what: str, usual: float | None) -> float | None:
     return log2(own / usual)
 
 
-def _usual(company: Sequence[Shot], what: str) -> float | None:
+def _usual(peers: Sequence[Shot], what: str) -> float | None:
     """The median luminance of `what`; None where too few frames show it, or where it could not tell."""
-    found = [value for shot in company if (value := _luminance(shot, what))]
-    if len(found) < LEAST_COMPANY:
+    found = [value for shot in peers if (value := _luminance(shot, what))]
+    if len(found) < LEAST_PEERS:
         return None
     middle = median(found)
     if what == "face":

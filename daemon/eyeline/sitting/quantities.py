@@ -1,4 +1,4 @@
-"""What is measured on a frame only by the company it keeps."""
+"""Quantities that need the other frames of a set."""
 
 from __future__ import annotations
 

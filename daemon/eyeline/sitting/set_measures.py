@@ -1,4 +1,4 @@
-"""What is measured on a frame by the company it keeps, before anything is judged."""
+"""Measures of a frame that need the other frames of its set, taken before anything is judged."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from statistics import median
 
 from eyeline.sitting.colour_difference import Lab, at_middle_lightness, ciede2000
-from eyeline.sitting.exposure_off import FEW, LEAST_COMPANY, exposures_off, knows_its_sitter
+from eyeline.sitting.exposure_off import FEW, LEAST_PEERS, exposures_off, knows_its_sitter
 from eyeline.sitting.looks import colour, looks
 from eyeline.sitting.series import series
 from eyeline.sitting.shot import Shot
@@ -19,7 +19,7 @@ NO_FACE = "the frame shows no face"
 ALONE = "no other frame of this look and pose was taken seconds before or after"
 NO_TEAM = "only eyeline team compares the light of several sitters"
 UNRANKED = "frames of a series are ranked once they are judged"
-FEW_BACKDROPS = f"fewer than {LEAST_COMPANY} frames of this sitting show the backdrop"
+FEW_BACKDROPS = f"fewer than {LEAST_PEERS} frames of this sitting show the backdrop"
 
 
 def set_measures(shots: Sequence[Shot]) -> tuple[dict[str, Measurement], ...]:
@@ -84,7 +84,7 @@ def _chroma(shot: Shot) -> Lab | None:
 def _middle(colours: Sequence[Lab | None]) -> Lab | None:
     """The median of each coordinate; None of too few."""
     shown = [each for each in colours if each is not None]
-    if len(shown) < LEAST_COMPANY:
+    if len(shown) < LEAST_PEERS:
         return None
     lightness, a, b = (median(each[axis] for each in shown) for axis in range(3))
     return lightness, a, b

@@ -11,7 +11,7 @@ SIDES = ("above", "below", "on the left", "on the right")
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class HeadPlace:
     """Where the team has its heads: eye line and head height as fractions of the crop's height, the
     eyes' position as a fraction of its width; `ratio` of width to height."""
 
@@ -29,11 +29,11 @@ class Cropped:
     area: Rectangle
     width: int
     height: int
-    place: Place
+    place: HeadPlace
     short: tuple[int, int, int, int]
 
 
-def crop_to(place: Place, points: Points, width: int, height: int) -> Cropped | None:
+def crop_to(place: HeadPlace, points: Points, width: int, height: int) -> Cropped | None:
     """The crop of a frame of `width` by `height` pixels that comes nearest to `place`.
 
     Where the frame is too small the crop stays as large as the frame allows and moves as little as
@@ -56,6 +56,6 @@ def crop_to(place: Place, points: Points, width: int, height: int) -> Cropped | 
     wide = tall * place.ratio
     left = min(max(0.0, eye_x - place.eye_x * wide), width - wide)
     top = min(max(0.0, eye_y - place.eye_line * tall), height - tall)
-    found = Place((eye_y - top) / tall, head / tall, (eye_x - left) / wide, place.ratio)
+    found = HeadPlace((eye_y - top) / tall, head / tall, (eye_x - left) / wide, place.ratio)
     area = Rectangle(left / width, top / height, wide / width, tall / height)
     return Cropped(area, round(wide), round(tall), found, (short[0], short[1], short[2], short[3]))

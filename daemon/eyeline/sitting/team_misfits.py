@@ -1,0 +1,73 @@
+"""Who does not fit into a team's grid, in words, and what it would take."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from eyeline.judging.rulebook import Rulebook
+from eyeline.judging.wording import ideal_in_words
+from eyeline.sitting.team_crop import SIDES, Cropped, HeadPlace
+from eyeline.sitting.team_page import ideal_of, is_alike, page_format
+from eyeline.terms.measurement import Quantity
+
+SIDE_DEG = 3.0
+"""Turn of the head from which it has a side: half of what a head pose from one picture is sure of."""
+
+_DEGREES = Quantity("", "deg", "")
+
+
+def framing_misfits(crop: Cropped, place: HeadPlace, page: Rulebook) -> list[str]:
+    """What of the crop is not where the team has its heads, or too small, and what it would take."""
+    found, wanted = [], page_format(page)
+    if not is_alike(crop.place, place, page):
+        room = " and ".join(
+            f"{short} px more {side}" for short, side in zip(crop.short, SIDES, strict=True) if short
+        )
+        found.append(
+            f"head {crop.place.head_height:.0%} of the height, eyes {crop.place.eye_line:.0%} down and "
+            f"{crop.place.eye_x:.0%} across, the team {place.head_height:.0%}, {place.eye_line:.0%} and "
+            f"{place.eye_x:.0%}: it would take {room}"
+        )
+    if crop.height < wanted.height or crop.width < wanted.width:
+        found.append(f"{crop.width} × {crop.height} px, wants {wanted.width} × {wanted.height}: stand nearer")
+    return found
+
+
+def other_misfits(
+    measured: Mapping[str, float | None],
+    side: int,
+    own_light: float | None,
+    light: float | None,
+    page: Rulebook,
+) -> list[str]:
+    """What no crop mends: turn, tilt, backdrop and light by `measured`, and what it would take.
+
+    `side`: which way the team turns, see `team.Team`. `own_light`, `light`: stops between the cheeks of this
+    sitter and of the team.
+    """
+    found = []
+    turn, tilt, backdrop = (measured[name] for name in ("head_yaw_deg", "head_roll_deg", "backdrop_off"))
+    ideal = ideal_of(page, "head_yaw_deg")
+    if side and turn is not None and turn < -SIDE_DEG:
+        own, theirs = ("left", "right") if side > 0 else ("right", "left")
+        found.append(f"turned to camera {own}, the team to camera {theirs}: another frame or a new one")
+    elif ideal is not None and turn is not None and turn > ideal.ideal_high:
+        found.append(f"turned by {turn:.0f}°, the page wants {ideal_in_words(ideal, _DEGREES)}: turn it back")
+    ideal = ideal_of(page, "head_roll_deg")
+    if ideal is not None and tilt is not None and tilt > ideal.ideal_high:
+        found.append(
+            f"tilted by {tilt:.0f}°, the page wants {ideal_in_words(ideal, _DEGREES)}: straighten it"
+        )
+    ideal = ideal_of(page, "backdrop_off")
+    if ideal is not None and backdrop is not None and backdrop > ideal.ideal_high:
+        found.append(
+            f"backdrop {backdrop:.0f} off the team's (CIEDE2000), {ideal.ideal_high:g} at most: take "
+            "the same one, lit alike"
+        )
+    ideal = ideal_of(page, "light_off_stops")
+    off = measured["light_off_stops"]
+    if ideal is not None and off is not None and off > ideal.ideal_high and own_light is not None:
+        found.append(
+            f"light between the cheeks {own_light:+.1f} stops, the team {light:+.1f}: other key or side"
+        )
+    return found
