@@ -39,6 +39,10 @@ def run(arguments: argparse.Namespace) -> int:
     configuration = configuration_of(arguments)
     with Ledger.reader(configuration.ledger) as ledger:
         decision = ledger.decisions.latest(path)
+        if decision is not None and decision.path != path:
+            decision = (
+                None  # of a copy, or of this one under another name: what was written there is not here
+            )
         photo = ledger.photos.at(path)
         problems = ledger.problems.on(path)
         records = SidecarRecords(ledger, configuration.naming)

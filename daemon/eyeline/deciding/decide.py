@@ -157,8 +157,12 @@ class Decider:
             yield Job(partial(writer.annotated, each, last, only_new), bool(each.siblings or each.namesakes))
 
     def _is_settled(self, photo: Photo, verdict: Verdict, last: Decision) -> bool:
-        """Whether this is decided and written already, or was undone: the daemon does not do it again."""
-        if last.outcome is Outcome.TAKEN_BACK and last.digest == photo.frame.digest:
+        """Whether this is decided and written already, or was undone: the daemon does not do it again.
+
+        Undone is a picture in its folder, under whatever name: a copy elsewhere is a photo like any other.
+        """
+        here = self.ledger.decisions.latest_beside(photo.frame.path, photo.frame.digest)
+        if here is not None and here.outcome is Outcome.TAKEN_BACK:
             return True  # also where taking it back changed the photo's own file
         known = self.ledger.files.known(photo.frame.path)
         return known is not None and known.state is State.WRITTEN and last.verdict == verdict
@@ -195,6 +199,7 @@ def _is_the_same_again(decision: Decision, last: Decision | None) -> bool:
     """Whether somebody looked again and found all as it was, which is no new decision."""
     return (
         last is not None
+        and last.path == decision.path
         and last.verdict == decision.verdict
         and last.outcome is decision.outcome
         and last.refused_because == decision.refused_because

@@ -77,6 +77,13 @@ class Decisions:
         """The latest decision on the image data with this digest."""
         return self._newest("digest = ?", digest)
 
+    def latest_beside(self, path: Path, digest: str) -> Decision | None:
+        """The latest decision on the image data with this digest in the folder of `path`, under any name."""
+        return self._newest(
+            f"digest = :digest AND {DIRECTLY_IN.format('path')}",
+            {"digest": digest, **directly_in(path.parent)},
+        )
+
     def latest_written(self, sidecar: Path) -> Decision | None:
         """The latest decision of which anything was written into `sidecar`: what we left there last."""
         return self._newest(
@@ -125,9 +132,8 @@ class Decisions:
         return tuple(path_of(row["path"]) for row in rows)
 
     def _newest(self, where: str, *parameters: Any) -> Decision | None:
-        row = self._database.row(
-            f"SELECT * FROM decisions WHERE {where} ORDER BY id DESC LIMIT 1", parameters
-        )
+        named = parameters[0] if parameters and isinstance(parameters[0], dict) else parameters
+        row = self._database.row(f"SELECT * FROM decisions WHERE {where} ORDER BY id DESC LIMIT 1", named)
         return self._decision(row) if row else None
 
     def _decision(self, row: sqlite3.Row) -> Decision:
