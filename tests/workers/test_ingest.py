@@ -18,7 +18,7 @@ from eyeline.ledger.photos import Photos
 from eyeline.ledger.records import Photo
 from eyeline.terms.frame import Capture, Frame
 from eyeline.workers.examine import Examined
-from eyeline.workers.ingest import AHEAD_OF_WORKERS, Answer, Ingest
+from eyeline.workers.ingest import AHEAD_OF_WORKERS, MOST_LOST_TO_PLUG_INS, Answer, Ingest
 
 
 class WorkerPool:
@@ -27,16 +27,18 @@ class WorkerPool:
     def __init__(self) -> None:
         self.asked: list[tuple[Path, Future[Any]]] = []
         self.expected: list[int] = []
+        self.with_plug_ins: list[bool] = []
 
     def expect(self, photos: int) -> None:
         self.expected.append(photos)
 
-    def identify(self, path: Path) -> Future[Any]:
+    def identify(self, path: Path, alone: bool = False) -> Future[Any]:
         self.asked.append((path, Future()))
         return self.asked[-1][1]
 
-    def examine(self, frame: Frame) -> Future[Any]:
-        return self.identify(frame.path)
+    def examine(self, frame: Frame, alone: bool = False, plug_ins: bool = True) -> Future[Any]:
+        self.with_plug_ins.append(plug_ins)
+        return self.identify(frame.path, alone)
 
 
 class Bench:
@@ -148,6 +150,19 @@ def test_a_worker_that_hung_on_a_silent_folder_costs_no_photo(bench: Bench) -> N
     assert bench.failed == {}
     bench.finish()
     assert bench.measured == [photo]
+
+
+def test_photos_that_cost_a_worker_its_life_are_measured_without_plug_ins_and_soon_all_are(
+    bench: Bench,
+) -> None:
+    for path in bench.photos:
+        bench.take(path)
+        bench.ingest.receive(bench.answer_next())
+        if bench.pool.with_plug_ins[-1]:
+            bench.ingest.receive(bench.answer_next(dies=True))
+        bench.finish()
+    assert sorted(bench.measured) == bench.photos
+    assert bench.pool.with_plug_ins == [True, False] * MOST_LOST_TO_PLUG_INS + [False, False]
 
 
 def test_at_a_stop_only_what_is_in_hand_is_finished(bench: Bench) -> None:

@@ -59,7 +59,7 @@ def _take_one(
         return {name: Measurement(name, None, reason) for name in names}
     try:
         taken = {measurement.name: measurement for measurement in answer()}
-    except Exception as error:  # one broken measure must not cost the photo its others
+    except (Exception, SystemExit) as error:  # one broken measure must not cost the photo its others
         if is_out_of_memory(error):
             raise MemoryError(f"out of memory in the measure of {names[0]}") from error
         reason = f"the measure failed: {type(error).__name__}: {error}"

@@ -13,18 +13,18 @@ from PIL import Image
 
 from eyeline.errors import UnreadablePhoto, is_out_of_memory
 from eyeline.reading.colour import stored
-from eyeline.reading.stream import Stored, Stream, check_size, damaged
+from eyeline.reading.stream import RASTER_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
 
 
 def heif_stream(data: bytes) -> Stream:
     """The primary picture of a HEIF file. Raises UnreadablePhoto when `data` is none, or of no fit size."""
-    width, height = check_size(*_opened(data).size)
+    width, height = _size(_opened(data))
     return Stream(width, height, 1, 1, lambda: _decode(data))
 
 
 def _decode(data: bytes) -> Stored:
     opened = _opened(data)
-    check_size(*opened.size)
+    _size(opened)
     try:
         picture: Image.Image = opened.to_pillow()
     except Exception as error:  # the binding raises what libheif says, as several classes
@@ -32,6 +32,11 @@ def _decode(data: bytes) -> Stored:
             raise
         raise damaged(error) from error
     return stored(picture, opened.info.get("icc_profile"))
+
+
+def _size(opened: Any) -> tuple[int, int]:
+    width, height = opened.size
+    return check_size(width, height, RASTER_BYTES_A_PIXEL)
 
 
 def _opened(data: bytes) -> Any:

@@ -11,7 +11,15 @@ from PIL import Image
 from eyeline.errors import UnreadablePhoto, is_out_of_memory
 from eyeline.pixels.reused import picture_memory
 from eyeline.reading.colour import stored_rgb, to_srgb
-from eyeline.reading.stream import Stored, Stream, check_size, damaged
+from eyeline.reading.stream import JPEG_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
+
+START_OF_SCAN = b"\xff\xda"
+"""The marker SOS (ITU-T T.81, table B.1). Within entropy-coded data FF is followed by 00 or a restart
+marker, so what else it may stand in are previews inside of application segments: a handful."""
+
+MOST_SCANS = 100
+"""Scans of a progressive JPEG: encoders write about ten. Each is a pass over all coefficients, so 3,000 of
+them keep a decoder busy for minutes."""
 
 
 def stored_size(data: bytes) -> tuple[int, int]:
@@ -20,7 +28,7 @@ def stored_size(data: bytes) -> tuple[int, int]:
     Raises
     ------
     UnreadablePhoto
-        When `data` is no JPEG, is too small to hold a portrait, or too large to decode.
+        When `data` is no JPEG, is too small to hold a portrait, too large to decode, or of too many scans.
     """
     try:
         height, width, _colour, _subsampling = simplejpeg.decode_jpeg_header(data, strict=False)
@@ -29,7 +37,12 @@ def stored_size(data: bytes) -> tuple[int, int]:
         raise UnreadablePhoto(
             f"this is no readable JPEG ({why})", cure="Copy it from the card again, or remove it"
         ) from error
-    return check_size(width, height)
+    if data.count(START_OF_SCAN) > MOST_SCANS:
+        raise UnreadablePhoto(
+            f"it is stored in more than {MOST_SCANS} passes over the whole picture, which no camera does",
+            cure="Save it anew with another program",
+        )
+    return check_size(width, height, JPEG_BYTES_A_PIXEL)
 
 
 def jpeg_stream(data: bytes, orientation: int, is_preview: bool = False) -> Stream:

@@ -12,9 +12,10 @@ from PIL import Image
 
 from eyeline.errors import UnreadablePhoto
 from eyeline.reading.colour import stored
-from eyeline.reading.stream import MOST_PIXELS, Stored, Stream, check_size, damaged
+from eyeline.reading.stream import DECODING_BYTES, RASTER_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
 
 _ORIENTATION = 0x0112
+_MOST_MILLION = DECODING_BYTES // RASTER_BYTES_A_PIXEL // 1_000_000
 
 
 def raster_stream(data: bytes, kind: Literal["PNG", "TIFF"], orientation: int) -> Stream:
@@ -24,14 +25,14 @@ def raster_stream(data: bytes, kind: Literal["PNG", "TIFF"], orientation: int) -
     Raises UnreadablePhoto when `data` is no such file or its size is out of range.
     """
     with _opened(data, kind) as picture:
-        width, height = check_size(*picture.size)
+        width, height = check_size(*picture.size, RASTER_BYTES_A_PIXEL)
         turned = kind == "TIFF" and picture.getexif().get(_ORIENTATION, 1) != 1
     return Stream(width, height, 1 if turned else orientation, orientation, lambda: _decode(data, kind))
 
 
 def _decode(data: bytes, kind: Literal["PNG", "TIFF"]) -> Stored:
     with _opened(data, kind) as picture:
-        check_size(*picture.size)
+        check_size(*picture.size, RASTER_BYTES_A_PIXEL)
         profile = picture.info.get("icc_profile")
         try:
             picture.load()
@@ -54,7 +55,7 @@ def _opened(data: bytes, kind: str) -> Iterator[Image.Image]:
             picture = Image.open(io.BytesIO(data), formats=(kind,))
     except Image.DecompressionBombError as error:
         raise UnreadablePhoto(
-            f"it has more pixels than eyeline decodes ({MOST_PIXELS:,})",
+            f"it has more pixels than eyeline decodes of this kind of file ({_MOST_MILLION} million)",
             cure="Save it smaller, or leave it out of the watched folder",
         ) from error
     except MemoryError:

@@ -14,7 +14,7 @@ from PIL import Image
 from eyeline.errors import UnreadablePhoto, is_out_of_memory
 from eyeline.exiftool import ExifTool, Refused
 from eyeline.reading.jpeg import jpeg_stream
-from eyeline.reading.stream import Stored, Stream, check_size, damaged
+from eyeline.reading.stream import RAW_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
 
 PREVIEW_TAGS = ("JpgFromRaw", "JpgFromRaw2", "PreviewImage", "OtherImage")
 """Where cameras keep previews, as ExifTool names them (metadata-contract.md section 6). The 160-pixel
@@ -90,7 +90,7 @@ def _orientation_in(jpeg: bytes) -> int | None:
 
 def _sensor_stream(data: bytes, orientation: int) -> Stream:
     with _opened(data) as raw:
-        width, height = check_size(raw.sizes.width, raw.sizes.height)
+        width, height = check_size(raw.sizes.width, raw.sizes.height, RAW_BYTES_A_PIXEL)
     return Stream(width, height, orientation, orientation, lambda: _develop(data))
 
 

@@ -10,8 +10,21 @@ from numpy.typing import NDArray
 
 from eyeline.errors import UnreadablePhoto
 
-MOST_PIXELS = 300_000_000
-"""Largest picture that is decoded, in pixels: 900 MB of RGB. Medium-format backs end at 150 million."""
+DECODING_BYTES = 2_000_000_000
+"""Most memory that decoding one picture may take. A worker's limit lies above it (`settings.machine`)."""
+
+JPEG_BYTES_A_PIXEL = 7
+"""Decoded 3, upright in sRGB 3, at half the size 0.75."""
+
+RASTER_BYTES_A_PIXEL = 11
+"""PNG, TIFF, HEIF through Pillow: 4 there, 6 while they are copied out, 0.75 at half the size (measured:
+11.1 for a PNG of 17,000 × 17,000)."""
+
+RAW_BYTES_A_PIXEL = 13
+"""LibRaw: 8 in four colours of 16 bits, 2 of the sensor, 3 developed."""
+
+MOST_PIXELS = DECODING_BYTES // JPEG_BYTES_A_PIXEL
+"""Largest JPEG, in pixels: 285 million. Medium-format backs end at 151 million, which fits as RAW too."""
 
 SMALLEST_SIDE_PX = 64
 """Below this side no face can be measured: the face mesh looks at 192 × 192 px."""
@@ -47,20 +60,21 @@ class Stream:
     is_preview: bool = False
 
 
-def check_size(width: int, height: int) -> tuple[int, int]:
+def check_size(width: int, height: int, bytes_a_pixel: int) -> tuple[int, int]:
     """`width` and `height` in pixels, as a header tells them.
 
-    Raises UnreadablePhoto when they are too few to hold a portrait or more than `MOST_PIXELS`: said before
-    memory is spent on a picture that was made to exhaust it.
+    Raises UnreadablePhoto when they are too few to hold a portrait, or decoding them would take more than
+    `DECODING_BYTES`: before memory is spent on a picture that was made to exhaust it.
     """
     if min(width, height) < SMALLEST_SIDE_PX:
         raise UnreadablePhoto(
             f"{width} × {height} pixels are too few to measure a portrait",
             cure=f"Give a photo with at least {SMALLEST_SIDE_PX} pixels on its short side",
         )
-    if width * height > MOST_PIXELS:
+    if width * height * bytes_a_pixel > DECODING_BYTES:
         raise UnreadablePhoto(
-            f"{width} × {height} pixels are more than eyeline decodes ({MOST_PIXELS:,})",
+            f"{width} × {height} pixels are more than eyeline decodes of this kind of file "
+            f"({DECODING_BYTES // bytes_a_pixel // 1_000_000} million)",
             cure="Save it smaller, or leave it out of the watched folder",
         )
     return width, height

@@ -6,7 +6,6 @@ choose genres and name a sitting, no more.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,11 +16,11 @@ import platformdirs
 from eyeline.errors import BadConfiguration
 from eyeline.settings.grammar import (
     LONGEST_UNWRITTEN_SECONDS,
-    MOST_WORKERS_UNASKED,
     QUIET_SECONDS,
     SITTING_QUIET_SECONDS,
     ConfigurationTable,
 )
+from eyeline.settings.machine import default_workers
 from eyeline.sidecar.naming import Naming
 from eyeline.toml_files.file import read_file, refuse_mistakes
 from eyeline.toml_files.grammar import stated
@@ -34,12 +33,6 @@ from eyeline.toml_files.values import named
 def configuration_path() -> Path:
     """Where the configuration lies unless somebody says otherwise."""
     return platformdirs.user_config_path("eyeline", appauthor=False) / "config.toml"
-
-
-def default_workers() -> int:
-    """One worker a processor that this process may use, within reason."""
-    may_use = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return min(may_use, MOST_WORKERS_UNASKED)
 
 
 def default_ledger() -> Path:

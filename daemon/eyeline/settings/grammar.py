@@ -22,7 +22,6 @@ from eyeline.toml_files.grammar import (
 )
 
 MOST_WORKERS = 64
-MOST_WORKERS_UNASKED = 4  # each holds the models and a full-size picture; beside it people work
 QUIET_SECONDS = 2.0  # a slow card reader pauses for less between two blocks (common practice)
 LONGEST_QUIET_SECONDS = 3600.0
 SITTING_QUIET_SECONDS = 20.0  # strobes recycle in 2 to 5 s; a sitter who pauses longer changes the pose
@@ -101,7 +100,7 @@ class ConfigurationTable:
     workers: Annotated[
         Annotated[int, whole_between(1, MOST_WORKERS)] | None,
         "how many photos are measured at the same time",
-        Default(f"one a processor, at most {MOST_WORKERS_UNASKED}"),
+        Default("one a processor, as memory allows"),
     ] = None
     quiet_seconds: Annotated[
         Seconds | None,

@@ -29,7 +29,10 @@ def load_guests(built_in: Sequence[Measure]) -> Guests:
         origin = f"{entry.dist.name} {entry.dist.version}" if entry.dist else "an unknown distribution"
         try:
             measure = entry.load()
-        except Exception as error:  # a guest may fail in any way, and none of them may stop eyeline
+        except (
+            Exception,
+            SystemExit,
+        ) as error:  # however a guest fails, it may not stop eyeline
             problems.append(
                 f"the measure '{entry.name}' of {origin} ({entry.value}) cannot be loaded: "
                 f"{type(error).__name__}: {error}. Update or remove {origin}"

@@ -30,6 +30,11 @@ AHEAD_OF_WORKERS = 2
 """Photos given out per worker: one in hand and one waiting, so that none idles and few are lost at a stop."""
 
 
+MOST_LOST_TO_PLUG_INS = 3
+"""Photos that had to be measured again without the measures of plug-ins, after which those are left out of
+all: one that hangs would hold a worker over every photo."""
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """A worker's answer about `path`: which frame it is, or what was measured in it."""
@@ -72,6 +77,7 @@ class Ingest:
         self._lost_once: deque[Path] = deque()
         self._alone: set[Path] = set()
         self._given_out = 0
+        self._lost_to_plug_ins = 0
 
     def __len__(self) -> int:
         """Photos that are waiting or in hand."""
@@ -97,6 +103,7 @@ class Ingest:
         if isinstance(result, Frame):
             self._identified(path, result)
         elif isinstance(result, Examined):
+            self._lost_to_plug_ins += path in self._alone
             self._examined(path, result)
         elif isinstance(result, WorkerLost) and not self._reachable(path):
             self._alone.discard(path)
@@ -180,7 +187,8 @@ class Ingest:
                 self._submit(path)
             else:
                 self._waiting.append(path)
-        # A photo that cost a worker its life gets one more try, with nothing else in hand.
+        # A photo that cost a worker its life gets one more try, with nothing else in hand, more memory, and
+        # without the measures of plug-ins.
         if self._lost_once and self._given_out == 0 and self._reachable(self._lost_once[0]):
             path = self._lost_once.popleft()
             self._alone.add(path)
@@ -188,7 +196,11 @@ class Ingest:
 
     def _submit(self, path: Path) -> None:
         frame = self._frames.get(path)
-        future: Future[Any] = self._crew.examine(frame) if frame else self._crew.identify(path)
+        alone = path in self._alone
+        plug_ins = not alone and self._lost_to_plug_ins < MOST_LOST_TO_PLUG_INS
+        future: Future[Any] = (
+            self._crew.examine(frame, alone, plug_ins) if frame else self._crew.identify(path, alone)
+        )
         self._given_out += 1
         future.add_done_callback(lambda done: self._answers.put(Answer(path, done)))
 

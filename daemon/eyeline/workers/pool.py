@@ -19,15 +19,17 @@ from typing import TypeVar
 from pebble import ProcessExpired, ProcessPool
 
 from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost, is_out_of_memory
+from eyeline.settings.machine import LARGEST_WORKER_BYTES, memory_of_each
 from eyeline.terms.frame import Frame
-from eyeline.workers.examine import Examined, examine, identify, warm_up
+from eyeline.workers.examine import Examined, examine, examine_built_in, identify, warm_up
 
 Argument = TypeVar("Argument")
 Result = TypeVar("Result")
 
-BUDGET_SECONDS = 60.0
+BUDGET_SECONDS = 40.0
 """Longest that one photo may take before its worker is ended: a 24-megapixel JPEG takes well under a
-second, and the first photo of a worker waits for the models to load."""
+second, a RAW of 150 megapixels without a preview some twenty, and the first photo of a worker waits for the
+models to load."""
 
 PHOTOS_PER_WORKER = 2_000
 """Photos after which a worker is renewed, so that a slow leak in a native library cannot add up."""
@@ -35,9 +37,6 @@ PHOTOS_PER_WORKER = 2_000
 PHOTOS_WORTH_A_WORKER = 4
 """Photos that have to wait for each worker: starting one takes about as much processor time as measuring
 four photos, so more workers for fewer photos would spend more on starting than on measuring."""
-
-LARGEST_WORKER_BYTES = 6 * 2**30
-"""Private memory that a worker may hold: the largest picture that is decoded needs about 2 GiB."""
 
 ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
 """NumPy's own threads, one a processor, would wait for one another several times as long as the small
@@ -49,10 +48,10 @@ OUT_OF_MEMORY = errno.ENOMEM
 """Exit code of a worker that ran out of memory."""
 
 
-def _start_worker(memory_bytes: int) -> None:
+def _start_worker(alone_bytes: int) -> None:
     # Ctrl-C goes to the whole terminal group; only the parent decides when to stop.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    resource.setrlimit(resource.RLIMIT_DATA, (memory_bytes, memory_bytes))
+    resource.setrlimit(resource.RLIMIT_DATA, (alone_bytes, alone_bytes))
     # The native libraries log straight to the terminal; what matters comes back as an exception.
     silence = os.open(os.devnull, os.O_WRONLY)
     os.dup2(silence, 2)
@@ -60,9 +59,11 @@ def _start_worker(memory_bytes: int) -> None:
     warm_up()
 
 
-def _work(task: Callable[[Argument], Result], argument: Argument) -> Result:
-    """In a worker: `task` of `argument`. Out of memory the worker ends: what native libraries took for
-    the one photo they do not give back, and the next would find too little."""
+def _work(task: Callable[[Argument], Result], argument: Argument, memory_bytes: int) -> Result:
+    """In a worker: `task` of `argument` with at most `memory_bytes` of private memory. Out of memory the
+    worker ends: what native libraries took for the one photo they do not give back, and the next would find
+    too little."""
+    resource.setrlimit(resource.RLIMIT_DATA, (memory_bytes, resource.getrlimit(resource.RLIMIT_DATA)[1]))
     try:
         return task(argument)
     except Exception as error:
@@ -98,19 +99,24 @@ class WorkerPool:
     `PHOTOS_WORTH_A_WORKER` photos that wait, at most `workers`.
 
     A photo whose worker crashed, hung past `budget_seconds` or ran out of `memory_bytes` fails alone; the
-    worker is replaced and every other photo goes on. Where a worker died between two photos the whole pool
-    is lost, with what was in flight (WorkerLost), and the next photo finds a new one.
+    worker is replaced and every other photo goes on. A photo that is measured alone, while no other is, may
+    take `alone_bytes`. By default each worker has its share of the memory at hand.
+
+    Where a worker died between two photos the whole pool is lost, with what was in flight (WorkerLost), and
+    the next photo finds a new one.
     """
 
     def __init__(
         self,
         workers: int,
         budget_seconds: float = BUDGET_SECONDS,
-        memory_bytes: int = LARGEST_WORKER_BYTES,
+        memory_bytes: int | None = None,
+        alone_bytes: int = LARGEST_WORKER_BYTES,
     ) -> None:
         self._workers = workers
         self._budget_seconds = budget_seconds
-        self._memory_bytes = memory_bytes
+        self._memory_bytes = memory_of_each(workers) if memory_bytes is None else memory_bytes
+        self._alone_bytes = max(alone_bytes, self._memory_bytes)
         self._started = 0
         self._pool: _GrowingPool | None = None
 
@@ -123,13 +129,13 @@ class WorkerPool:
         if self._pool is not None:
             self._pool.grow(wanted)
 
-    def identify(self, path: Path) -> Future[Frame]:
+    def identify(self, path: Path, alone: bool = False) -> Future[Frame]:
         """Tell in a worker which frame `path` is."""
-        return self._schedule(identify, path)
+        return self._schedule(identify, path, alone)
 
-    def examine(self, frame: Frame) -> Future[Examined]:
-        """Measure `frame` in a worker."""
-        return self._schedule(examine, frame)
+    def examine(self, frame: Frame, alone: bool = False, plug_ins: bool = True) -> Future[Examined]:
+        """Measure `frame` in a worker, by the measures of `plug_ins` as well."""
+        return self._schedule(examine if plug_ins else examine_built_in, frame, alone)
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
@@ -145,17 +151,20 @@ class WorkerPool:
             max_workers=max(1, self._started),
             max_tasks=PHOTOS_PER_WORKER,
             initializer=_start_worker,
-            initargs=(self._memory_bytes,),
+            initargs=(self._alone_bytes,),
             context=multiprocessing.get_context("spawn"),
         )
 
-    def _schedule(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
+    def _schedule(
+        self, task: Callable[[Argument], Result], argument: Argument, alone: bool
+    ) -> Future[Result]:
+        memory_bytes = self._alone_bytes if alone else self._memory_bytes
         try:
-            return self._given_to_the_pool(task, argument)
+            return self._given_to_the_pool(task, argument, memory_bytes)
         except (RuntimeError, OSError):  # the pool is broken, or does not come about
             self.close()
         try:
-            return self._given_to_the_pool(task, argument)
+            return self._given_to_the_pool(task, argument, memory_bytes)
         except (RuntimeError, OSError) as error:
             lost: Future[Result] = Future()
             lost.set_exception(
@@ -163,11 +172,15 @@ class WorkerPool:
             )
             return lost
 
-    def _given_to_the_pool(self, task: Callable[[Argument], Result], argument: Argument) -> Future[Result]:
+    def _given_to_the_pool(
+        self, task: Callable[[Argument], Result], argument: Argument, memory_bytes: int
+    ) -> Future[Result]:
         if self._pool is None:
             self._pool = self._new_pool()
         with _interrupts_held():
-            return self._pool.schedule(_work, args=(task, argument), timeout=self._budget_seconds)
+            return self._pool.schedule(
+                _work, args=(task, argument, memory_bytes), timeout=self._budget_seconds
+            )
 
     def __enter__(self) -> WorkerPool:
         return self
@@ -191,6 +204,12 @@ def outcome(path: Path, future: Future[Result]) -> Result | EyelineError:
     except ProcessExpired as error:
         if error.exitcode == OUT_OF_MEMORY:
             return WorkerLost("measuring it needed too much memory", path, "Save it smaller")
+        if error.exitcode == -signal.SIGKILL:
+            return WorkerLost(
+                "the worker that measured it was killed from outside, as systems do that run out of memory",
+                path,
+                "Look how much memory is free, or set fewer workers",
+            )
         return WorkerLost(
             f"the worker that measured it died (exit code {error.exitcode})",
             path,
