@@ -11,6 +11,7 @@ from PIL import Image
 from eyeline.errors import UnreadablePhoto, is_out_of_memory
 from eyeline.pixels.reused import picture_memory
 from eyeline.reading.colour import stored_rgb, to_srgb
+from eyeline.reading.jpeg_mending import mended
 from eyeline.reading.stream import JPEG_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
 
 START_OF_SCAN = b"\xff\xda"
@@ -64,7 +65,14 @@ def decode_jpeg(data: bytes) -> Stored:
             with Image.open(io.BytesIO(data)) as picture:
                 return Stored(to_srgb(picture, profile))
         memory = picture_memory(3 * width * height)
-        pixels = np.asarray(simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True, buffer=memory))
+        try:
+            decoded = simplejpeg.decode_jpeg(data, colorspace="RGB", strict=True, buffer=memory)
+        except ValueError:  # of damage, or of something that the picture does not need
+            mended_data = mended(data)
+            if mended_data == data:
+                raise
+            decoded = simplejpeg.decode_jpeg(mended_data, colorspace="RGB", strict=True, buffer=memory)
+        pixels = np.asarray(decoded)
     except Exception as error:
         if is_out_of_memory(error):
             raise
