@@ -13,7 +13,8 @@ import pytest
 from eyeline.cli.parsers import VERBS, command_line
 from tests.cli.conftest import run_here
 
-LIGHT = {"eyeline.cli", "eyeline.cli.main", "eyeline.cli.parsers", "eyeline.cli.exit_codes", "eyeline.errors"}
+OWN = ("cli", "cli.main", "cli.parsers", "cli.exit_codes", "cli.streams", "errors")
+LIGHT = {f"eyeline.{name}" for name in OWN}
 LOADED = """
 import sys
 before = set(sys.modules)

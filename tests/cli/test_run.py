@@ -216,12 +216,15 @@ def test_a_renamed_photo_keeps_its_verdict_unmeasured(folder: Path, tmp_path: Pa
     assert photos[0].split(",")[0] in eyeline("status").stdout, "it was measured as a new photo"
 
 
-def test_a_dry_run_writes_nothing_outside_the_ledger(tmp_path: Path, eyeline: Eyeline) -> None:
+def test_a_dry_run_lists_the_frames_and_writes_nothing_outside_the_ledger(
+    tmp_path: Path, eyeline: Eyeline
+) -> None:
     copy_frames(tmp_path, FRAMES[1])
     ran = eyeline("run", tmp_path, "--dry-run")
     assert ran.returncode == 0
     assert [path.name for path in tmp_path.iterdir()] == [FRAMES[1]]
-    assert "not written (dry run)" in ran.stdout
+    (row,) = [line for line in ran.stdout.splitlines() if line.startswith(FRAMES[1])]
+    assert "★" in row and "not written (dry run)" in ran.stdout
 
 
 def test_why_gives_every_reason_that_cost_something_from_the_ledger(

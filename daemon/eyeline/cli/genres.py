@@ -6,6 +6,8 @@ import argparse
 from pathlib import Path
 
 from eyeline.cli.exit_codes import DONE, MISUSED
+from eyeline.cli.genre_page import page, with_origin
+from eyeline.cli.lines import folded
 from eyeline.cli.words import configuration_of
 from eyeline.errors import printable
 from eyeline.settings.rules import DEFAULT_BRIEF, Checked, RulesInForce, checked, rules_in_force
@@ -18,7 +20,9 @@ def run(arguments: argparse.Namespace) -> int:
         return _say_mistakes(arguments.file, checked(arguments.file, configuration))
     rules, _ = rules_in_force(configuration)
     if arguments.what == "show":
-        _show(arguments.name, rules)
+        genre = rules.rules.genre(arguments.name)
+        for line in with_origin(genre) if arguments.origin else page(genre, rules.quantities):
+            print(line)
     else:
         _list(rules, configuration.rules)
     return DONE
@@ -27,22 +31,11 @@ def run(arguments: argparse.Namespace) -> int:
 def _list(rules: RulesInForce, own: Path) -> None:
     for name, rulebook in sorted(rules.rules.genres.items()):
         mark = "*" if name in DEFAULT_BRIEF else " "
-        print(f"{mark} {name:26} {rulebook.why}")
-    print("\n* judged on where nothing else is said. One in full: eyeline genres show NAME")
+        print(folded(f"{mark} {name:24} {rulebook.why}", 27))
+    print("\n* judged on where nothing else is said. One of them: eyeline genres show NAME")
     print(f"Your own go into {printable(own)}, one file each.")
     for mistake in rules.mistakes:
         print(f"Left out: {mistake}")
-
-
-def _show(name: str, rules: RulesInForce) -> None:
-    rulebook = rules.rules.genre(name)
-    print(f"# {rulebook.name}: {rulebook.why}")
-    if rulebook.caution:
-        print(f"# Caution: {rulebook.caution}")
-    width = max(len(f"{line.key} = {line.value}") for line in rulebook.lines)
-    for line in rulebook.lines:
-        origin = f"{Path(line.file).name}:{line.line}" if line.line else Path(line.file).name
-        print(f"{f'{line.key} = {line.value}':{min(width, 90)}}  # {origin}")
 
 
 def _say_mistakes(file: Path, found: Checked) -> int:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import textwrap
 
+from eyeline.errors import printable
+
 COLUMNS = 80
 """What every terminal has, and what a message can be read in beside a viewer."""
 
@@ -11,8 +13,10 @@ COLUMNS = 80
 def folded(text: str, indent: int) -> str:
     """`text` in lines of at most COLUMNS, the second and further ones moved in by `indent` blanks.
 
-    What has no blank in it, such as a path, is never parted: it could not be copied then.
+    What has no blank in it, such as a path, is never parted: it could not be copied then. Characters that
+    a terminal would obey are escaped.
     """
+    text = printable(text)
     start = text[: len(text) - len(text.lstrip())]
     return textwrap.fill(
         text.lstrip(),

@@ -130,8 +130,9 @@ def _team(parser: ArgumentParser) -> None:
 def _genre_files(parser: ArgumentParser) -> None:
     _configuration(parser)
     what = parser.add_subparsers(dest="what", metavar="WHAT")
-    show = what.add_parser("show", help="the effective rules of a genre, each line with its origin")
+    show = what.add_parser("show", help="what a genre wants, what caps its stars, what is written")
     show.add_argument("name", metavar="NAME")
+    show.add_argument("--origin", action="store_true", help="every effective line, with its file and line")
     check = what.add_parser("check", help="every mistake of a rule file, with its line")
     check.add_argument("file", type=Path, metavar="FILE")
     for verb in (show, check):  # before or after the verb, as one likes

@@ -22,9 +22,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Measure, judge, write; 1 if a photo could not be read or its sidecar not written, 2 if a folder's own
     file has a mistake."""
     tally = Tally()
-    shown: list[Decision] = []  # a table is for a terminal, which shows them all
+    shown: list[Decision] = []  # a table is for a person, who looks at all of it
     first: list[Path] = []
-    with_table = sys.stdout.isatty() and not arguments.json
+    with_table = (sys.stdout.isatty() or arguments.dry_run) and not arguments.json
 
     with Progress(console(stderr=True)) as progress:
 

@@ -10,27 +10,37 @@ from pathlib import Path
 from rich.console import Console
 from rich.table import Table
 
-from eyeline.cli.words import best_crop, outcome_words, stars
+from eyeline.cli.words import outcome_words, stars
 from eyeline.errors import printable
 from eyeline.judging.rulebook import Rulebook
 from eyeline.ledger.records import Decision, Outcome, Summary
 
 
 def print_table(console: Console, decisions: Iterable[Decision], beside: Path | None = None) -> None:
-    """One row a photo: name, stars, keywords, genre served, best crop."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for heading in ("photo", "stars", "genre served", "keywords", "best crop"):
-        table.add_column(heading, overflow="fold", no_wrap=heading == "stars")
+    """One line a photo, in 80 columns: name, stars, best crop, genre served, and the keywords that fit in.
+
+    `eyeline why` and --json have all of it.
+    """
+    table = Table(box=None, pad_edge=False, header_style="bold", width=min(console.width, WIDEST_TABLE))
+    table.add_column("photo", overflow="fold")
+    for heading in ("stars", "crop", "genre"):
+        table.add_column(heading, no_wrap=True, overflow="ellipsis")
+    table.add_column("keywords", no_wrap=True, overflow="ellipsis", ratio=1)
     for decision in decisions:
         verdict = decision.verdict
+        crop = max(verdict.crops, key=lambda each: each.score, default=None)
         table.add_row(
             printable(name_of(decision.path, beside)),
             stars(verdict.stars),
+            "–" if crop is None else printable(crop.format_name),
             printable(verdict.genre) or "–",
             printable(", ".join(verdict.keywords)),
-            best_crop(verdict),
         )
     console.print(table, markup=False)
+
+
+WIDEST_TABLE = 160
+"""Columns; wider ones are hard to follow from one end of a line to the other."""
 
 
 @dataclass(slots=True)

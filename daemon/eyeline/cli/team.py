@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from eyeline.cli.lines import folded
 from eyeline.cli.report import print_report
 from eyeline.errors import printable
 from eyeline.ledger.ledger import Ledger
@@ -19,38 +20,42 @@ def run(arguments: argparse.Namespace) -> int:
     def report(ledger: Ledger, configuration: Configuration, rules: RulesInForce) -> FolderTeam:
         return team_of(folders, ledger, configuration, rules, each_photo=arguments.each_photo)
 
-    return print_report(arguments, report, told, _record)
+    return print_report(arguments, report, in_words, _record)
 
 
-def told(found: FolderTeam) -> list[str]:
-    """The team in words: the common place, one line a sitter with what does not fit, one figure."""
+def in_words(found: FolderTeam) -> list[str]:
+    """The team in words, 80 columns wide: who fits, each crop, one line for each thing that does not fit."""
     team, place = found.team, found.team.place
+    fitting = sum(not member.misfits for member in team.members)
+    sitters = "1 sitter" if len(team.members) == 1 else f"{len(team.members)} sitters"
+    missing = f", {len(team.without)} without a frame that will do" if team.without else ""
     turned = {-1: ", turned to camera left", 0: "", 1: ", turned to camera right"}[team.side]
     words = [
-        f"{len(team.members)} sitters, heads {place.head_height:.1%} of the height, eyes "
-        f"{place.eye_line:.1%} down and {place.eye_x:.0%} across{turned}:"
+        f"{sitters}, of whom {fitting} fit as they are{missing}.",
+        folded(
+            f"All are cropped to heads of {place.head_height:.0%} of the height, eyes {place.eye_line:.0%} "
+            f"down{turned}.",
+            2,
+        ),
     ]
     for member in team.members:
         crop = member.crop
-        corner = f"+{round(crop.area.left / crop.area.width * crop.width)}"
-        corner += f"+{round(crop.area.top / crop.area.height * crop.height)}"
-        said = "; ".join(member.misfits) or "fits"
-        words.append(f"  {printable(member.name)}  {crop.width}×{crop.height}{corner}  {said}")
+        left, top = (
+            round(corner / size * pixels)
+            for corner, size, pixels in (
+                (crop.area.left, crop.area.width, crop.width),
+                (crop.area.top, crop.area.height, crop.height),
+            )
+        )
+        words.append(f"  {printable(member.name)}  {crop.width}×{crop.height}+{left}+{top}")
+        words += [folded(f"    - {misfit}", 6) for misfit in member.misfits]
     for sitter in team.without:
         names = found.frames[sitter]
-        words.append(
-            f"  no frame will do of {printable(names[0])} to {printable(names[-1])}: eyes, focus, light or a "
-            "cut head; eyeline why says more"
-        )
+        frames = printable(names[0]) + (f" to {printable(names[-1])}" if len(names) > 1 else "")
+        words.append(folded(f"  no frame will do of {frames}. Why? eyeline why PHOTO", 4))
     if team.more_at is not None:
-        words.append(
-            f"At heads of {team.more_at[0]:.0%} of the height {team.more_at[1]} sitters would match."
-        )
-    if team.consistency is not None:
-        fitting = sum(not member.misfits for member in team.members)
-        words.append(
-            f"{fitting} fit. Consistency: {team.consistency:.2f} (1 = all alike, as the page wants)."
-        )
+        head_height, count = team.more_at
+        words.append(f"At heads of {head_height:.0%} of the height {count} sitters would match.")
     return words
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from eyeline.cli.brief import in_words
 from eyeline.cli.exit_codes import DONE
+from eyeline.cli.lines import folded
 from eyeline.cli.words import configuration_of, say_problem, stars
 from eyeline.errors import BadConfiguration, printable
 from eyeline.ledger.records import Decision, Photo
@@ -14,6 +15,14 @@ from eyeline.run.brief import own_brief
 from eyeline.run.daemon import Daemon
 from eyeline.run.session import open_session
 from eyeline.run.signals import listen_to_signals
+
+
+def decided_line(decision: Decision) -> str:
+    """One photo that was decided, in 80 columns: stars first, so that they stand in a column."""
+    verdict = decision.verdict
+    name = printable(f"{decision.path.parent.name}/{decision.path.name}")
+    words = f": {', '.join(verdict.keywords)}" if verdict.keywords else ""
+    return folded(f"{stars(verdict.stars):5} {name}  {verdict.genre or 'no portrait'}{words}", 6)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -26,12 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
         )
 
     def decided(_: Photo, decision: Decision) -> None:
-        verdict = decision.verdict
-        words = ", ".join(verdict.keywords)
-        print(
-            f"{printable(decision.path)}  {stars(verdict.stars)}  {verdict.genre or 'no portrait'}  {words}",
-            flush=True,
-        )
+        print(decided_line(decision), flush=True)
 
     def wrote(folder: Path) -> None:
         decider = session.decider

@@ -10,7 +10,6 @@ from typing import Any
 from eyeline.errors import printable, printable_lines
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem
 from eyeline.settings.configuration import Configuration, load_configuration
-from eyeline.terms.verdict import Verdict
 
 STAR = "★"
 
@@ -33,14 +32,6 @@ def say_problem(problem: Problem) -> None:
         f"eyeline: {where}{printable_lines(problem.what).rstrip('.')}.{printable_lines(cure)}",
         file=sys.stderr,
     )
-
-
-def best_crop(verdict: Verdict) -> str:
-    """The crop that scores best, in words: "4:5, 0.93 (0.71 as shot)"."""
-    best = max(verdict.crops, key=lambda crop: crop.score, default=None)
-    if best is None:
-        return "none"
-    return f"{best.format_name}, {best.score:.2f} ({best.as_shot:.2f} as shot)"
 
 
 def json_line(photo: Photo, decision: Decision | None) -> str:
