@@ -13,6 +13,7 @@ from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.exiftool import ExifTool
 from eyeline.ledger import DecisionLog, Photo, Stamp
 from eyeline.ledger.records import Problem
+from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.run.recovery import open_ledger
 from eyeline.run.session import LOG_NAME
 from eyeline.run.undo import Undone, undo
@@ -46,7 +47,7 @@ def measured(decider: Decider, path: Path, digest: str | None = None) -> Photo:
     if not path.exists():
         path.write_bytes(b"a photo")
     photo = invented(path, digest=digest or path.name)
-    photo = replace(photo, frame=replace(photo.frame, path=path))
+    photo = replace(photo, frame=replace(photo.frame, path=path), measures_edition=MEASURES_EDITION)
     stamp = Stamp.of(path.stat())
     decider.ledger.files.remember(path, stamp, now)
     decider.ledger.photos.record(photo)

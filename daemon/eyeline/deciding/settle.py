@@ -129,6 +129,9 @@ class SettledShoots:
             return
         if {each.path for each in decisions} != shoot.photos.keys() or not _are_written(shoot, before, after):
             return
+        editions = [self._ledger.photos.editions_in(folder) for folder in after.folders]
+        if any(edition != MEASURES_EDITION for found in editions for edition in found.values()):
+            return
         left = {each.sidecar: each for each in decisions if each.sidecar is not None}
         just_written = {
             path
