@@ -20,6 +20,10 @@ class Refused(ExifToolFailed):
     """ExifTool answered that it cannot do it: the file is at fault, the process is well."""
 
 
+MINOR = "Warning: [minor] "
+"""How a warning begins that ExifTool's option -m would leave out. "[Minor]", with a capital, is one by which
+more than the warning changes; that and every other is serious."""
+
 START_TRIES = 3
 """How often a process that ends before it answers is started: one killed from outside (a tidy-up of the
 system's, too little memory) starts at the next try, a program that is no ExifTool never does."""
@@ -104,14 +108,16 @@ class ExifTool:
         """Apply `assignments` (each `-Group:Tag=value`, `+=` or `-=`) to the file at `path`, in its place.
 
         The caller gives a copy, never an original. ExifTool's exit status says little (it is 0 when one of
-        several values was refused), so any word on stderr is a failure: Refused. Raises ExifToolFailed
+        several values was refused), so any word on stderr is a failure: Refused; but for warnings that it
+        calls minor itself, of what it passes over or mends on the way. Raises ExifToolFailed
         when ExifTool itself fails.
         """
         arguments = [b"-n", b"-overwrite_original", *assignment_arguments(assignments), path_argument(path)]
         _, stderr, status = self._ask(arguments, path)
-        if stderr or status != 0:
+        serious = "\n".join(line for line in stderr.splitlines() if not line.startswith(MINOR))
+        if serious or status != 0:
             raise Refused(
-                f"ExifTool refused the edit ({_reason(stderr, path)}; status {status})",
+                f"ExifTool refused the edit ({_reason(serious or stderr, path)}; status {status})",
                 path,
                 "Nothing was written",
             )

@@ -13,7 +13,7 @@ from eyeline.sidecar.carrier import put_in_place, read_whole, remove, seed
 from eyeline.sidecar.fields import Annotation, Wanted, can_be_restored, iso_date, wanted
 from eyeline.sidecar.found import Found, Lookup
 from eyeline.sidecar.meaning import parse
-from eyeline.sidecar.merge import Stamp, assignments, check, expected
+from eyeline.sidecar.merge import Stamp, as_its_author_has_it, assignments, check, expected
 from eyeline.sidecar.naming import Place
 from eyeline.sidecar.outcome import Outcome, Result, but_left, in_words
 from eyeline.sidecar.ownership import Attests, Edits, FieldPlan, known, plan
@@ -216,6 +216,10 @@ def _edit(
                 error.what, path, "It was left as it is; open it in the program that wrote it"
             ) from error
         after = copy.read_bytes()
+        kept = as_its_author_has_it(content or b"", after)
+        if kept != after:
+            copy.write_bytes(kept)
+            after = kept
         try:
             meaning = parse(after, path)
         except UnsafeSidecar as error:

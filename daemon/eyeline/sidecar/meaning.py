@@ -165,15 +165,10 @@ def _inspect(content: bytes, file: Path) -> None:
     def refuse_doctype(*_: object) -> None:
         raise _refusal("It has a document type declaration, which XMP does not use", file)
 
-    def refuse_read_only(target: str, text: str) -> None:
-        if target == "xpacket" and text.replace('"', "'").strip() == "end='r'":
-            raise _refusal("Its author marked it read-only (xpacket end='r')", file)
-
     parser = expat.ParserCreate()
     parser.StartElementHandler = enter
     parser.EndElementHandler = leave
     parser.StartDoctypeDeclHandler = refuse_doctype
-    parser.ProcessingInstructionHandler = refuse_read_only
     try:
         parser.Parse(content, True)
     except (expat.ExpatError, ValueError, LookupError) as error:

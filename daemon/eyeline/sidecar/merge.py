@@ -7,6 +7,7 @@ alone would make of the file as it was. Equal, or nothing is written.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -23,6 +24,18 @@ from eyeline.sidecar.fields import (
 from eyeline.sidecar.meaning import Container, Document, Structure, Text, Value, container, document
 from eyeline.sidecar.ownership import Edits
 from eyeline.sidecar.present import is_ours
+
+_NAMESPACE = re.compile(rb"""(\sxmlns(?::[^\s=]+)?\s*=\s*["'])([^"'<]*)(["'])""")
+_PACKET_END = re.compile(rb"""(<\?xpacket end=["'])w(["']\?>)""")
+_READ_ONLY = re.compile(rb"""<\?xpacket end=["']r["']""")
+_OURS = frozenset(
+    uri.encode()
+    for uri in (
+        *(names.RDF, names.XMP, names.XMP_MM, names.RESOURCE_EVENT),
+        *(names.DC, names.IPTC_CORE, names.IPTC_EXT),
+    )
+)
+"""Namespaces that eyeline writes itself: no slash of these is an author's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +95,24 @@ def expected(before: Document, edits: Edits, mark: Stamp) -> Document:
     return document(before.about, properties.items())
 
 
+def as_its_author_has_it(before: bytes, after: bytes) -> bytes:
+    """`after`, an edit of `before`, with what ExifTool mends in passing put back: namespaces with a slash at
+    their end too many or too few, by which their author finds them again, and the mark of a packet that
+    programs that do not know its file's format must leave alone.
+    """
+    had, has = ({found[2] for found in _NAMESPACE.finditer(content)} - _OURS for content in (before, after))
+    twins = {uri: uri[:-1] if uri.endswith(b"/") else uri + b"/" for uri in has - had}
+
+    def put_back(found: re.Match[bytes]) -> bytes:
+        twin = twins.get(found[2])
+        return found[1] + twin + found[3] if twin in had and twin is not None else found[0]
+
+    after = _NAMESPACE.sub(put_back, after)
+    if _READ_ONLY.search(before):
+        after = _PACKET_END.sub(rb"\g<1>r\2", after)
+    return after
+
+
 def check(want: Document, after: Document, file: Path) -> None:
     """Raise UnsafeSidecar, naming `file` and the properties, unless the two mean the same."""
     if want == after:
@@ -107,9 +138,19 @@ def _set(properties: dict[str, Value], name: str, text: str | None) -> None:
 
 def _fill(properties: dict[str, Value], name: str, kind: str, members: list[Value]) -> None:
     if members:
-        properties[name] = container(kind, members)
+        properties[name] = container(_kind_kept(properties.get(name), kind), members)
     else:
         properties.pop(name, None)
+
+
+def _kind_kept(there: Value | None, kind: str) -> str:
+    """The kind of list that is there: another than the standard's is somebody's, and stays or is not touched.
+
+    A value without a list around it has none that ExifTool would keep.
+    """
+    if there is None:
+        return kind
+    return there.kind if isinstance(there, Container) else "none"
 
 
 def _members(value: Value | None) -> list[Value]:
