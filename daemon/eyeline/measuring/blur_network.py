@@ -2,7 +2,7 @@
 
 Lids, lashes and the rim of an iris stand closer together than a heavy blur is wide, so that no single
 edge tells it (edges.py reads a third too sharp there). What the slopes of the whole eye do at eight scales
-still does; training/train_blur.py learns it from rendered and drawn eyes.
+still does; training/train_blur.py learns it from rendered, drawn and real eyes.
 """
 
 from __future__ import annotations

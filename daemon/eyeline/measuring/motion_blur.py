@@ -12,7 +12,7 @@ from eyeline.terms.measurement import Measurement, Quantity
 
 LEAST_ANISOTROPY = 0.3
 """Difference over sum of the variances along and across, below which a blur counts as even. Rendered crowd,
-sitters kept aside (training/train_blur.py): by one eye 6 % of even blurs reach it, and 60 % of those that are
+sitters kept aside (training/train_blur.py): by one eye 8 % of even blurs reach it, and 67 % of those that are
 mostly streak; by both eyes errors average out."""
 
 TOLD_OVER_TRUE = 0.84
