@@ -41,7 +41,7 @@ def portraits(pairs: list[Pair]) -> list[Portrait]:
 
 @pytest.fixture(scope="module")
 def photos(pairs: list[Pair]) -> list[Photo]:
-    return [photo_of(each) for each in pairs]
+    return [photo_of(each.examined) for each in pairs]
 
 
 @pytest.fixture(scope="module")
