@@ -59,7 +59,7 @@ def test_eliminate_first(changed: dict[str, Value], stars: int, keyword: str) ->
 
 
 def test_a_dark_frame_among_frames_of_its_own_light_is_meant() -> None:
-    """measures.md, "Light": what is white decides only for a frame without company."""
+    """measures.md, "Light": what is white decides only for a frame that has no other of its sitter."""
     assert verdict_of(sitter_white=0.2).stars == 4
 
 
