@@ -14,6 +14,7 @@ A message says what happened, to which file, and what to do next.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 OPENCV_NO_MEMORY = -4
@@ -21,6 +22,13 @@ OPENCV_NO_MEMORY = -4
 
 LIBRAW_NO_MEMORY = "LibRawUnsufficientMemoryError"
 """rawpy's class for LIBRAW_UNSUFFICIENT_MEMORY, as it spells it."""
+
+
+_ONLY_FOR_PROGRAMMERS = (
+    (re.compile(r"\s*<[^<>]* at 0x[0-9a-fA-F]+>"), ""),  # an object
+    (re.compile(r"\bb(['\"])(.*?)\1"), r"\2"),  # bytes
+    (re.compile(r"\b\w+\(\):?\s*"), ""),  # a function
+)
 
 
 class EyelineError(Exception):
@@ -37,7 +45,7 @@ class EyelineError(Exception):
     def __str__(self) -> str:
         where = f"{printable(self.file)}: " if self.file is not None else ""
         what, cure = printable_lines(self.what), printable_lines(self.cure)
-        return f"{where}{what}." + (f" {cure}." if cure else "")
+        return f"{where}{sentence(what)}" + (f" {sentence(cure)}" if cure else "")
 
 
 class UnreadablePhoto(EyelineError):
@@ -89,6 +97,20 @@ def unforeseen(error: Exception, file: Path) -> EyelineError:
         file,
         "Nothing was changed; please report it with this file and its sidecar",
     )
+
+
+def sentence(text: str) -> str:
+    """`text` with one full stop at its end, or the mark that it ends with."""
+    text = text.rstrip(". ")
+    return text if text.endswith(("?", "!")) else f"{text}."
+
+
+def in_plain_words(error: BaseException) -> str:
+    """What a library's exception says, without the parts that only mean something in its source code."""
+    said = str(error) or type(error).__name__
+    for pattern, instead in _ONLY_FOR_PROGRAMMERS:
+        said = pattern.sub(instead, said)
+    return printable(said.strip(" .:"))
 
 
 def printable_lines(text: str) -> str:

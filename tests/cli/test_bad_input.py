@@ -104,7 +104,7 @@ def test_the_exit_code_says_that_some_photos_could_not_be_read(tmp_path: Path, w
         ("truncated.jpg", "damaged or not complete"),
         ("preallocated.jpg", "damaged or not complete"),
         ("empty.jpg", "the file is empty"),
-        ("mislabelled.jpg", "no readable JPEG"),
+        ("mislabelled.jpg", "this is a PDF file, whatever its name says"),
         ("one_pixel.jpg", "too few to measure"),
     ],
 )

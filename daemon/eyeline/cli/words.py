@@ -7,7 +7,7 @@ import json
 import sys
 from typing import Any
 
-from eyeline.errors import printable, printable_lines
+from eyeline.errors import printable, printable_lines, sentence
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem
 from eyeline.settings.configuration import Configuration, load_configuration
 
@@ -27,11 +27,9 @@ def stars(number: int | None) -> str:
 def say_problem(problem: Problem) -> None:
     """A problem on stderr, one line."""
     where = f"{printable(problem.path)}: " if problem.path is not None else ""
-    cure = f" {problem.cure}." if problem.cure else ""
-    print(
-        f"eyeline: {where}{printable_lines(problem.what).rstrip('.')}.{printable_lines(cure)}",
-        file=sys.stderr,
-    )
+    what = printable_lines(problem.what).removeprefix(where)
+    cure = f" {sentence(printable_lines(problem.cure))}" if problem.cure else ""
+    print(f"eyeline: {where}{sentence(what)}{cure}", file=sys.stderr)
 
 
 def json_line(photo: Photo, decision: Decision | None) -> str:

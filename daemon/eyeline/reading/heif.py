@@ -11,7 +11,7 @@ from typing import Any
 
 from PIL import Image
 
-from eyeline.errors import UnreadablePhoto, is_out_of_memory
+from eyeline.errors import UnreadablePhoto, in_plain_words, is_out_of_memory
 from eyeline.reading.colour import stored
 from eyeline.reading.stream import RASTER_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
 
@@ -49,6 +49,7 @@ def _opened(data: bytes) -> Any:
         if is_out_of_memory(error):
             raise
         raise UnreadablePhoto(
-            f"this is no readable HEIF ({error})", cure="Copy it from the card again, or remove it"
+            f"this is no readable HEIF ({in_plain_words(error)})",
+            cure="Copy it from the card again, or remove it",
         ) from error
     return opened

@@ -8,7 +8,7 @@ import numpy as np
 import simplejpeg
 from PIL import Image
 
-from eyeline.errors import UnreadablePhoto, is_out_of_memory
+from eyeline.errors import UnreadablePhoto, in_plain_words, is_out_of_memory
 from eyeline.pixels.reused import picture_memory
 from eyeline.reading.colour import stored_rgb, to_srgb
 from eyeline.reading.jpeg_mending import mended
@@ -34,7 +34,7 @@ def stored_size(data: bytes) -> tuple[int, int]:
     try:
         height, width, _colour, _subsampling = simplejpeg.decode_jpeg_header(data, strict=False)
     except (ValueError, KeyError) as error:
-        why = "its header is not complete" if isinstance(error, KeyError) else error
+        why = "its header is not complete" if isinstance(error, KeyError) else in_plain_words(error)
         raise UnreadablePhoto(
             f"this is no readable JPEG ({why})", cure="Copy it from the card again, or remove it"
         ) from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from eyeline.errors import UnreadablePhoto
@@ -16,6 +17,18 @@ HEIF_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b
 """Brands of ISO/IEC 23008-12 (`ftyp` box, ISO/IEC 14496-12 section 4.3) for pictures coded by HEVC."""
 
 
+OTHER_FORMATS = (
+    (re.compile(rb"RIFF....WEBP", re.DOTALL), "WebP"),  # RFC 9649, section 2.4
+    (re.compile(rb"GIF8[79]a"), "GIF"),  # GIF89a specification, section 17
+    (re.compile(rb"....ftypavi[fs]", re.DOTALL), "AVIF"),  # AV1 Image File Format, section 3
+    (re.compile(rb"\xff\x0a|\0\0\0\x0cJXL "), "JPEG XL"),  # ISO/IEC 18181-2
+    (re.compile(rb"8BPS"), "layered picture (PSD)"),
+    (re.compile(rb"%PDF-"), "PDF"),  # ISO 32000-1, 7.5.2
+    (re.compile(rb"BM.{4}\0{4}", re.DOTALL), "bitmap (BMP)"),
+)
+"""How pictures begin that get the name of a photo now and then, and what they are called."""
+
+
 def open_photo(kind: str, data: bytes, path: Path, orientation: int, exiftool: ExifTool) -> Stream:
     """The picture to measure in the file at `path`, whose bytes are `data`; nothing is decoded yet.
 
@@ -28,6 +41,12 @@ def open_photo(kind: str, data: bytes, path: Path, orientation: int, exiftool: E
         When the file is none of these, or its picture is too small or too large. All that decoding can
         find wrong is raised by the stream's `decode`.
     """
+    other = next((name for begins, name in OTHER_FORMATS if begins.match(data)), None)
+    if other is not None:
+        raise UnreadablePhoto(
+            f"this is a {other} file, whatever its name says",
+            cure="eyeline does not read those: save it as JPEG, PNG or TIFF in a program that does",
+        )
     match _content_kind(data) or kind:
         case "JPEG":
             return jpeg_stream(data, orientation)

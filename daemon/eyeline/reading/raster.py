@@ -10,7 +10,7 @@ from typing import Literal
 
 from PIL import Image
 
-from eyeline.errors import UnreadablePhoto
+from eyeline.errors import UnreadablePhoto, in_plain_words
 from eyeline.reading.colour import stored
 from eyeline.reading.stream import DECODING_BYTES, RASTER_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
 
@@ -62,7 +62,8 @@ def _opened(data: bytes, kind: str) -> Iterator[Image.Image]:
         raise
     except Exception as error:  # likewise in headers: OSError, SyntaxError, ValueError, struct.error
         raise UnreadablePhoto(
-            f"this is no readable {kind} ({error})", cure="Copy it from the card again, or remove it"
+            f"this is no readable {kind} ({in_plain_words(error)})",
+            cure="Copy it from the card again, or remove it",
         ) from error
     with picture:
         yield picture

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
-from eyeline.errors import UnreadablePhoto, is_out_of_memory
+from eyeline.errors import UnreadablePhoto, in_plain_words, is_out_of_memory
 from eyeline.exiftool import ExifTool, Refused
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.stream import RAW_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
@@ -117,6 +117,6 @@ def _opened(data: bytes) -> Any:
         if is_out_of_memory(error):
             raise
         raise UnreadablePhoto(
-            f"this is no RAW that eyeline can read ({error})",
+            f"this is no RAW that eyeline can read ({in_plain_words(error)})",
             cure="Copy it from the card again, or convert it to DNG",
         ) from error

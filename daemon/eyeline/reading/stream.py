@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.errors import UnreadablePhoto
+from eyeline.errors import UnreadablePhoto, in_plain_words
 
 DECODING_BYTES = 2_000_000_000
 """Most memory that decoding one picture may take. A worker's limit lies above it (`settings.machine`)."""
@@ -82,6 +82,7 @@ def check_size(width: int, height: int, bytes_a_pixel: int) -> tuple[int, int]:
 
 def damaged(reason: object) -> UnreadablePhoto:
     """The error for a picture that breaks off or cannot be decoded, for `reason`."""
+    why = in_plain_words(reason) if isinstance(reason, BaseException) else reason
     return UnreadablePhoto(
-        f"the picture in it is damaged or not complete ({reason})", cure="Copy it from the card again"
+        f"the picture in it is damaged or not complete ({why})", cure="Copy it from the card again"
     )
