@@ -11,7 +11,7 @@ from pathlib import Path
 from eyeline.deciding.decide import Decider
 from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.exiftool import ExifTool
-from eyeline.ledger import DecisionLog, Photo, Stamp
+from eyeline.ledger import DecisionLog, Photo
 from eyeline.ledger.records import Problem
 from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.run.recovery import open_ledger
@@ -20,6 +20,7 @@ from eyeline.run.undo import Undone, undo
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.rules import rules_in_force
 from eyeline.sidecar.naming import Naming
+from eyeline.terms.file_status import FileStatus
 from tests.ledger.invented import photo as invented
 
 
@@ -48,7 +49,7 @@ def measured(decider: Decider, path: Path, digest: str | None = None) -> Photo:
         path.write_bytes(b"a photo")
     photo = invented(path, digest=digest or path.name)
     photo = replace(photo, frame=replace(photo.frame, path=path), measures_edition=MEASURES_EDITION)
-    stamp = Stamp.of(path.stat())
+    stamp = FileStatus.of(path.stat())
     decider.ledger.files.remember(path, stamp, now)
     decider.ledger.photos.record(photo)
     decider.ledger.files.measured(path, stamp, photo.frame.digest, photo.frame.orientation, now)

@@ -50,7 +50,7 @@ def known(decider: Decider, path: Path, **changes: object) -> Photo:
     look = decider.ledger.files.known(path)
     assert look is not None
     decider.ledger.photos.record(photo)
-    decider.ledger.files.measured(path, look.stamp, frame.digest, frame.orientation, photo.measured_at)
+    decider.ledger.files.measured(path, look.status, frame.digest, frame.orientation, photo.measured_at)
     return photo
 
 

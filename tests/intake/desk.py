@@ -12,8 +12,9 @@ from pathlib import Path
 
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.events import Events, Kind
-from eyeline.intake.look import Look, look_at
 from eyeline.intake.settle import Settling, State
+from eyeline.intake.status import status_of
+from eyeline.terms.file_status import FileStatus
 
 QUIET_S = 0.6
 HASTY_S = 0.4
@@ -30,7 +31,7 @@ class Desk:
         self.settling = Settling(QUIET_S, HASTY_S)
         self.happened: queue.Queue[tuple[Path, Kind]] = queue.Queue()
         self.handed: list[tuple[Path, str]] = []
-        self.known: dict[Path, Look] = {}
+        self.known: dict[Path, FileStatus] = {}
         self.events = Events([folder], lambda path, kind: self.happened.put((path, kind))) if events else None
         if self.events is not None:
             assert self.events.start() == ()
@@ -38,17 +39,17 @@ class Desk:
     def scan(self) -> None:
         for found in catch_up([self.folder]):
             assert isinstance(found, Candidate)
-            if self.known.get(found.path) != found.look:
+            if self.known.get(found.path) != found.status:
                 self.settling.expect(found.path, time.monotonic())
 
-    def take(self, path: Path, look: Look) -> None:
-        if self.known.get(path) == look:  # a late event; the daemon's ledger knows as much
+    def take(self, path: Path, status: FileStatus) -> None:
+        if self.known.get(path) == status:  # a late event; the daemon's ledger knows as much
             self.settling.done(path)
             return
         content = path.read_bytes()
         if self.whole(content):
             self.handed.append((path, hashlib.sha256(content).hexdigest()))
-            self.known[path] = look
+            self.known[path] = status
             self.settling.done(path)
         else:
             assert self.settling.not_whole(path, time.monotonic())
@@ -66,9 +67,9 @@ class Desk:
                 if at_rest and not len(self.settling) and self.happened.empty():
                     return
             for path in self.settling.due(now_s):
-                answer = self.settling.look(path, look_at(path), now_s)
-                if answer.state is State.ARRIVED and answer.look is not None:
-                    self.take(path, answer.look)
+                answer = self.settling.look(path, status_of(path), now_s)
+                if answer.state is State.ARRIVED and answer.status is not None:
+                    self.take(path, answer.status)
             wake_s = min(self.settling.next_look_s() or end_s, next_scan_s)
             with suppress(queue.Empty):
                 told = self.happened.get(timeout=max(0.0, wake_s - time.monotonic()))

@@ -14,8 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from eyeline.intake.catch_up import Candidate, catch_up, natural_key
-from eyeline.intake.look import look_at
 from eyeline.intake.problem import Problem
+from eyeline.intake.status import status_of
 
 
 def put(path: Path, content: bytes = b"x") -> Path:
@@ -45,9 +45,9 @@ def test_a_candidate_carries_its_status(tmp_path: Path) -> None:
     (found,) = catch_up([tmp_path])
     status = file.stat()
     assert isinstance(found, Candidate)
-    assert found.look == look_at(file)
-    assert (found.look.size, found.look.mtime_ns) == (5, status.st_mtime_ns)
-    assert (found.look.inode, found.look.device) == (status.st_ino, status.st_dev)
+    assert found.status == status_of(file)
+    assert (found.status.size, found.status.mtime_ns) == (5, status.st_mtime_ns)
+    assert (found.status.inode, found.status.device) == (status.st_ino, status.st_dev)
 
 
 def test_ignored_files_and_folders_are_passed_over(tmp_path: Path) -> None:
@@ -120,7 +120,7 @@ class TestSymbolicLinks:
         file = put(tmp_path / "a" / "x.jpg")
         (tmp_path / "y.jpg").symlink_to("a/x.jpg")
         (tmp_path / "again").symlink_to("a", target_is_directory=True)
-        assert list(catch_up([tmp_path])) == [Candidate(file, look_at(file))]  # type: ignore[arg-type]
+        assert list(catch_up([tmp_path])) == [Candidate(file, status_of(file))]  # type: ignore[arg-type]
 
     def test_links_that_lead_out_are_told_and_not_followed(self, tmp_path: Path) -> None:
         outside = put(tmp_path / "outside" / "x.jpg")

@@ -15,8 +15,8 @@ import pytest
 
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.events import Events
-from eyeline.intake.look import look_at
 from eyeline.intake.problem import Problem
+from eyeline.intake.status import status_of
 from tests.intake.desk import Desk
 
 NOBODY = 65534  # the user id that owns nothing
@@ -100,12 +100,12 @@ def test_a_link_that_is_laid_where_a_photo_was_is_not_followed(tmp_path: Path) -
     secret.write_bytes(b"x")
     (tmp_path / "inbox").mkdir()
     (tmp_path / "inbox" / "a.jpg").symlink_to(secret)
-    assert look_at(tmp_path / "inbox" / "a.jpg") is None
+    assert status_of(tmp_path / "inbox" / "a.jpg") is None
 
 
 @pytest.mark.parametrize("path", ["/dev/null", "/dev/zero", "nul\0.jpg", "x" * 5000, ""])
 def test_looking_at_what_is_no_file(path: str) -> None:
-    assert look_at(Path(path)) is None
+    assert status_of(Path(path)) is None
 
 
 def test_walking_what_cannot_be(tmp_path: Path) -> None:

@@ -9,23 +9,25 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeline.intake.look import Look
 from eyeline.intake.settle import Answer, Settling, State
+from eyeline.terms.file_status import FileStatus
 
 PHOTO = Path("IMG_1.jpg")
 QUIET_S = 2.0
 HASTY_S = 0.5
 
 
-def seen(size: int = 10, mtime_ns: int = 0, inode: int = 1) -> Look:
-    return Look(size, mtime_ns, inode, 1)
+def seen(size: int = 10, mtime_ns: int = 0, inode: int = 1) -> FileStatus:
+    return FileStatus(size, mtime_ns, inode, 1)
 
 
 def settling(**options: float) -> Settling:
     return Settling(quiet_s=QUIET_S, quiet_after_close_s=HASTY_S, **options)  # type: ignore[arg-type]
 
 
-def run(waits: Settling, file: Callable[[float], Look | None], until_s: float) -> list[tuple[float, Answer]]:
+def run(
+    waits: Settling, file: Callable[[float], FileStatus | None], until_s: float
+) -> list[tuple[float, Answer]]:
     """Drive the machine as the loop does: sleep exactly until the next look, look, note the answer."""
     answers = []
     for _ in range(10_000):
@@ -167,7 +169,7 @@ def test_an_empty_file_is_waited_for() -> None:
     waits.expect(PHOTO, 0.0)
     answers = run(waits, lambda now_s: seen(size=0 if now_s < 20 else 5), 100.0)
     assert len(arrivals(answers)) == 1
-    assert answers[-1][1].look == seen(size=5)
+    assert answers[-1][1].status == seen(size=5)
 
 
 def test_a_file_that_stays_empty_fails_in_the_end() -> None:

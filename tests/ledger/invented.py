@@ -3,14 +3,15 @@
 from datetime import UTC, datetime
 from pathlib import Path
 
-from eyeline.ledger import Decision, Outcome, Photo, Stamp
+from eyeline.ledger import Decision, Outcome, Photo
+from eyeline.terms.file_status import FileStatus
 from eyeline.terms.frame import Capture, Frame
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.points import Points
 from eyeline.terms.verdict import Verdict
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
-STAMP = Stamp(size=1000, mtime_ns=1_700_000_000_000_000_001, inode=2**64 - 1, device=5)
+STAMP = FileStatus(size=1000, mtime_ns=1_700_000_000_000_000_001, inode=2**64 - 1, device=5)
 VERDICT = Verdict("corporate headshot", 0.7, 3, ("headshot",), (), (("corporate headshot", 0.7),), "r1")
 FOLDER = Path("/photos/one")
 

@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from eyeline.ledger import Ledger, Stamp, State
+from eyeline.ledger import Ledger, State
 from eyeline.ledger.files import LONGEST_WAIT
+from eyeline.terms.file_status import FileStatus
 from tests.ledger.invented import FOLDER, NOW, STAMP
 from tests.ledger.strategies import paths
 
@@ -22,8 +23,8 @@ def test_a_new_file_has_arrived_and_an_unchanged_one_is_no_news(ledger: Ledger) 
     assert ledger.files.remember(PHOTO, STAMP, NOW)
     assert not ledger.files.remember(PHOTO, STAMP, NOW)
     known = ledger.files.known(PHOTO)
-    assert known is not None and known.state is State.ARRIVED and known.stamp == STAMP
-    assert known.stamp.inode == 2**64 - 1
+    assert known is not None and known.state is State.ARRIVED and known.status == STAMP
+    assert known.status.inode == 2**64 - 1
 
 
 @pytest.mark.parametrize("change", [{"size": 1}, {"mtime_ns": -1}, {"inode": 7}])
@@ -43,12 +44,12 @@ def test_another_device_number_after_a_mount_changes_nothing(ledger: Ledger) -> 
 def test_the_stamp_of_a_real_file(ledger: Ledger, tmp_path: Path) -> None:
     file = tmp_path / "a.jpg"
     file.write_bytes(b"one")
-    stamp = Stamp.of(file.stat())
+    stamp = FileStatus.of(file.stat())
     ledger.files.remember(file, stamp, NOW)
     ledger.files.measured(file, stamp, "d1", 1, NOW)
-    assert not ledger.files.remember(file, Stamp.of(file.stat()), NOW)
+    assert not ledger.files.remember(file, FileStatus.of(file.stat()), NOW)
     file.write_bytes(b"more")
-    assert ledger.files.remember(file, Stamp.of(file.stat()), NOW)
+    assert ledger.files.remember(file, FileStatus.of(file.stat()), NOW)
 
 
 def test_a_file_is_claimed_once(ledger: Ledger) -> None:

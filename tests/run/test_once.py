@@ -48,11 +48,11 @@ class Workers:
     def expect(self, photos: int) -> None:
         pass
 
-    def identify(self, path: Path) -> Future[Frame]:
+    def identify(self, path: Path, *_: bool) -> Future[Frame]:
         self.identified.append(path)
         return self.threads.submit(lambda: invented(path, path.name).frame)
 
-    def examine(self, frame: Frame) -> Future[Examined]:
+    def examine(self, frame: Frame, *_: bool) -> Future[Examined]:
         return self.threads.submit(self.examined, frame)
 
 

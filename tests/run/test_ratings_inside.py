@@ -41,7 +41,7 @@ def identified(decider: Decider, path: Path) -> Photo:
     look = decider.ledger.files.known(path)
     assert look is not None
     decider.ledger.photos.record(photo)
-    decider.ledger.files.measured(path, look.stamp, frame.digest, frame.orientation, photo.measured_at)
+    decider.ledger.files.measured(path, look.status, frame.digest, frame.orientation, photo.measured_at)
     return photo
 
 

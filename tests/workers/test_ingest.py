@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from eyeline.errors import EyelineError, LedgerFailed
-from eyeline.intake.look import look_at
+from eyeline.intake.status import status_of
 from eyeline.ledger import Ledger
 from eyeline.ledger.photos import Photos
 from eyeline.ledger.records import Photo
@@ -64,7 +64,7 @@ class Bench:
 
     def take(self, path: Path) -> None:
         path.write_bytes(path.name.encode())
-        look = look_at(path)
+        look = status_of(path)
         assert look is not None
         assert self.ingest.take(path, look)
 

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from eyeline.errors import EyelineError, WorkerLost
-from eyeline.intake.look import look_at
+from eyeline.intake.status import status_of
 from eyeline.ledger import Ledger, Photo
 from eyeline.workers.examine import LEFT_OUT
 from eyeline.workers.ingest import Ingest
@@ -117,7 +117,7 @@ def test_each_costs_its_own_photo_only(tmp_path: Path, log: Path) -> None:
     ):
         ingest = Ingest(pool, 1, ledger, measure, fail, answers)
         for path in photos:
-            look = look_at(path)
+            look = status_of(path)
             assert look is not None
             assert ingest.take(path, look)
             while len(ingest):

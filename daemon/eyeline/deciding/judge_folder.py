@@ -8,7 +8,7 @@ from pathlib import Path
 
 from eyeline.cropping.suggest import Suggestions, Uncropped, suggestions
 from eyeline.deciding.same_exposure import exposures_around
-from eyeline.intake.look import look_at
+from eyeline.intake.status import status_of
 from eyeline.judging.columns import columns_of
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.verdict import judge
@@ -86,14 +86,14 @@ def measured_photos(ledger: Ledger, paths: Iterable[Path]) -> list[Photo]:
     for path in paths:
         one = ledger.photos.at(path)
         for photo in [one] if one is not None else ledger.photos.under(path):
-            if look_at(photo.frame.path) is not None:
+            if status_of(photo.frame.path) is not None:
                 found[photo.frame.path] = photo
     return [found[path] for path in sorted(found)]
 
 
 def photos_in(ledger: Ledger, folder: Path) -> list[Photo]:
     """Every measured photo that lies in `folder` itself and is still there, by path."""
-    return [photo for photo in ledger.photos.in_folder(folder) if look_at(photo.frame.path) is not None]
+    return [photo for photo in ledger.photos.in_folder(folder) if status_of(photo.frame.path) is not None]
 
 
 def measured_exposures(ledger: Ledger, paths: Sequence[Path]) -> list[Photo]:

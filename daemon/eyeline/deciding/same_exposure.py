@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from eyeline.deciding.shoot import folders_of
-from eyeline.intake.look import look_at
 from eyeline.intake.names import PHOTO_KINDS
+from eyeline.intake.status import status_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
 from eyeline.sidecar.fields import Annotation, Region
@@ -116,7 +116,7 @@ def exposures_around(ledger: Ledger, asked: Mapping[Path, Photo]) -> Exposures:
 def _unasked(ledger: Ledger, folder: Path, asked: Container[Path]) -> list[Photo]:
     """The measured photos in `folder` that are still there and not among those `asked` for."""
     paths = [row.path for row in ledger.files.in_folder(folder) if row.measured is not None]
-    others = {path for path in paths if path not in asked and look_at(path) is not None}
+    others = {path for path in paths if path not in asked and status_of(path) is not None}
     photos = ledger.photos.in_folder(folder) if others else []
     return [photo for photo in photos if photo.frame.path in others]
 

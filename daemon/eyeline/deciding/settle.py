@@ -21,7 +21,7 @@ from eyeline.deciding.shoot import Shoot, folders_of
 from eyeline.errors import EyelineError, UnsafeSidecar
 from eyeline.intake.names import is_sidecar, photo_kind
 from eyeline.judging.verdict import brief_digest
-from eyeline.ledger.records import Decision, FolderRow, Outcome, Settled, Stamp, State, Summary
+from eyeline.ledger.records import Decision, FolderRow, Outcome, Settled, State, Summary
 from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.sidecar.carrier import read_whole
 from eyeline.sidecar.naming import TEMPORARY_PREFIX
@@ -169,9 +169,10 @@ class SettledShoots:
                 return None
             add(folder, folder_rules, brief_digest(brief, decider.rules.vocabulary))
             add(self._ledger.decisions.count_in(folder))
-        for path, look in shoot.photos.items():
+        for path, status in shoot.photos.items():
             row = found.rows.get(path)
-            add(path.name, look.size, look.mtime_ns, look.inode, row and (row.stamp, row.state, row.measured))
+            add(path.name, status.size, status.mtime_ns, status.inode)
+            add(row and (row.status == status, row.state, row.measured))
         for path in sorted(found.sidecars):
             add(path.name, found.sidecars[path])
         return digest.hexdigest()
@@ -185,8 +186,8 @@ def _are_written(shoot: Shoot, before: Snapshot, after: Snapshot) -> bool:
         (row := after.rows[path]).state is State.WRITTEN
         and row.measured is not None
         and row.measured == before.rows[path].measured
-        and row.stamp == Stamp(look.size, look.mtime_ns, look.inode, look.device)
-        for path, look in shoot.photos.items()
+        and row.status == status
+        for path, status in shoot.photos.items()
     )
 
 

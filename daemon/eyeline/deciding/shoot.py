@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from eyeline.intake.catch_up import Candidate
-from eyeline.intake.look import Look
 from eyeline.intake.problem import Problem
 from eyeline.sitting.exposures import KIND_FOLDERS, home
+from eyeline.terms.file_status import FileStatus
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -19,7 +19,7 @@ class Shoot:
     when they were found, in natural order."""
 
     home: Path
-    photos: Mapping[Path, Look]
+    photos: Mapping[Path, FileStatus]
 
     @property
     def folders(self) -> tuple[Path, ...]:
@@ -35,7 +35,7 @@ def shoots(found: Iterable[Candidate | Problem], paths: Iterable[Path]) -> Itera
     """
     homes = [home(path.resolve() if path.is_dir() else path.resolve().parent) for path in paths]
     in_the_end = len(set(homes)) < len(homes)
-    under_way: dict[Path, dict[Path, Look]] = {}
+    under_way: dict[Path, dict[Path, FileStatus]] = {}
     folder = None
     for each in found:
         if isinstance(each, Problem):
@@ -45,7 +45,7 @@ def shoots(found: Iterable[Candidate | Problem], paths: Iterable[Path]) -> Itera
             for left in [place for place in under_way if _is_left(place, folder, each.path.parent)]:
                 yield Shoot(left, under_way.pop(left))
         folder = each.path.parent
-        under_way.setdefault(Path(home(folder)), {})[each.path] = each.look
+        under_way.setdefault(Path(home(folder)), {})[each.path] = each.status
     for place, photos in under_way.items():
         yield Shoot(place, photos)
 

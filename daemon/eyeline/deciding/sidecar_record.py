@@ -9,7 +9,7 @@ from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar
 from eyeline.intake.identity import image_digest
-from eyeline.intake.look import look_at
+from eyeline.intake.status import status_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, PreImage
 from eyeline.sidecar.found import Found, Lookup
@@ -174,8 +174,8 @@ def _digest_of_picture(ledger: Ledger, photo: Path) -> str | None:
         return known_file.digest
     if decision is not None and decision.digest:
         return decision.digest
-    look = look_at(photo)
-    if look is None or look.size > LARGEST_HASHED_BYTES:
+    status = status_of(photo)
+    if status is None or status.size > LARGEST_HASHED_BYTES:
         return None
     try:
         return image_digest(photo.read_bytes())

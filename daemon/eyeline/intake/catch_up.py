@@ -9,10 +9,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from eyeline.intake.look import Look
 from eyeline.intake.names import PHOTO_KINDS, photo_kind, why_folder_ignored
 from eyeline.intake.problem import Problem, problem_of
 from eyeline.intake.roots import outermost, resolved
+from eyeline.terms.file_status import FileStatus
 
 _DIGITS = re.compile(r"([0-9]+)")
 
@@ -22,7 +22,7 @@ class Candidate:
     """A file that is named as a photo: its absolute `path` without symbolic links, and its status."""
 
     path: Path
-    look: Look
+    status: FileStatus
 
 
 def natural_key(name: str) -> tuple[list[tuple[int, str]], str]:
@@ -59,7 +59,7 @@ def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Problem]:
             known = " ".join(PHOTO_KINDS)
             yield Problem(root, "this is not a kind of photo that eyeline reads", f"It reads {known}")
         else:
-            yield Candidate(root, Look.of(status))
+            yield Candidate(root, FileStatus.of(status))
 
 
 def _walk(
@@ -93,7 +93,7 @@ def _walk(
                 elif photo_kind(entry.name) is None:
                     continue
                 elif entry.is_file(follow_symlinks=False):
-                    yield Candidate(path, Look.of(entry.stat(follow_symlinks=False)))
+                    yield Candidate(path, FileStatus.of(entry.stat(follow_symlinks=False)))
                 else:
                     yield _not_regular(path)
             except FileNotFoundError:

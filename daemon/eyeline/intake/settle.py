@@ -16,7 +16,7 @@ more rarely, until the patience ends.
 A pure state machine: it looks at nothing and knows no clock. The loop that drives it:
 
     for path in settling.due(now_s):
-        answer = settling.look(path, look_at(path), now_s)
+        answer = settling.look(path, status_of(path), now_s)
     sleep until settling.next_look_s()
 """
 
@@ -28,7 +28,7 @@ from enum import Enum
 from itertools import count
 from pathlib import Path
 
-from eyeline.intake.look import Look
+from eyeline.terms.file_status import FileStatus
 
 # Card file systems keep modification times to 2 s (FAT), so two looks less apart may miss a change.
 QUIET_S = 2.0
@@ -52,22 +52,22 @@ class State(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """`look` is the file's status where it has ARRIVED, to be kept with the verdict; `why` if FAILED."""
+    """`status` is the file's where it has ARRIVED, to be kept with the verdict; `why` if FAILED."""
 
     path: Path
     state: State
-    look: Look | None = None
+    status: FileStatus | None = None
     why: str = ""
 
 
 @dataclass(slots=True)
 class _Wait:
-    seen: Look | None = None
+    seen: FileStatus | None = None
     seen_since_s: float = 0.0  # the first look that saw `seen`, no event later than it
     stirred: bool = True  # an event came after the last look
     closed: bool = False  # the last event was a close, and nothing changed since
     tries: int = 0
-    handed: Look | None = None
+    handed: FileStatus | None = None
     in_hand: bool = False
     due_s: float | None = None
     queued_s: float | None = None
@@ -133,7 +133,7 @@ class Settling:
                     self._schedule(path, wait, wait.due_s)
         return None
 
-    def look(self, path: Path, seen: Look | None, now_s: float) -> Answer:
+    def look(self, path: Path, seen: FileStatus | None, now_s: float) -> Answer:
         """Take note of a look at a file that `due` named; `seen` is None if it is not there.
 
         Raises KeyError for a file that is not under way.

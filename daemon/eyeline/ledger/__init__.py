@@ -13,7 +13,6 @@ from eyeline.ledger.records import (
     Photo,
     PreImage,
     Problem,
-    Stamp,
     State,
     Status,
 )
@@ -27,7 +26,6 @@ __all__ = [
     "Photo",
     "PreImage",
     "Problem",
-    "Stamp",
     "State",
     "Status",
     "keep_aside",

@@ -20,8 +20,9 @@ from eyeline.ledger.conversion import (
     utc_text,
 )
 from eyeline.ledger.database import Database
-from eyeline.ledger.records import FolderRow, KnownFile, Stamp, State
+from eyeline.ledger.records import FolderRow, KnownFile, State
 from eyeline.system.process import is_alive
+from eyeline.terms.file_status import FileStatus
 
 LONGEST_WAIT = timedelta(days=1)  # a date further off than this was made while the clock was wrong
 _PAGE_ROWS = 500  # rows fetched at a time: enough to be quick, few enough to cost no memory
@@ -29,7 +30,7 @@ _PAGE_ROWS = 500  # rows fetched at a time: enough to be quick, few enough to co
 _IS_DUE = """state IN ('arrived', 'postponed')
     AND (not_before IS NULL OR not_before <= :now OR not_before > :absurd)
     AND (claimed_until IS NULL OR claimed_until <= :now OR claimed_until > :absurd)"""
-_SAME_STAMP = "size = :size AND mtime_ns = :mtime_ns AND inode = :inode"
+_SAME_STATUS = "size = :size AND mtime_ns = :mtime_ns AND inode = :inode"
 _NO_CLAIM = "claimed_by = NULL, claimed_until = NULL"
 
 
@@ -39,7 +40,7 @@ class Files:
     def __init__(self, database: Database) -> None:
         self._database = database
 
-    def remember(self, path: Path, stamp: Stamp, now: datetime) -> bool:
+    def remember(self, path: Path, status: FileStatus, now: datetime) -> bool:
         """Note that `path` is there; True where it is new or changed and has thus arrived."""
         changed = self._database.change(
             f"""INSERT INTO files (path, printable, size, mtime_ns, inode, device, state, changed_at)
@@ -48,13 +49,18 @@ class Files:
                     size = :size, mtime_ns = :mtime_ns, inode = :inode, device = :device,
                     state = 'arrived', digest = NULL, orientation = NULL, attempts = 0,
                     not_before = NULL, {_NO_CLAIM}, problem = NULL, changed_at = :now
-                WHERE NOT ({_SAME_STAMP})""",
-            {"path": path_bytes(path), "printable": printable(path), "now": utc_text(now), **_columns(stamp)},
+                WHERE NOT ({_SAME_STATUS})""",
+            {
+                "path": path_bytes(path),
+                "printable": printable(path),
+                "now": utc_text(now),
+                **_columns(status),
+            },
         )
         return changed == 1
 
     def known(self, path: Path) -> KnownFile | None:
-        """What is known about `path`; compare its `stamp` to see whether the file is unchanged."""
+        """What is known about `path`; compare its `status` to see whether the file is unchanged."""
         row = self._database.row("SELECT * FROM files WHERE path = ?", (path_bytes(path),))
         return self._file(row) if row else None
 
@@ -85,18 +91,18 @@ class Files:
             for process in dead
         )
 
-    def measured(self, path: Path, stamp: Stamp, digest: str, orientation: int, now: datetime) -> bool:
-        """`path` was measured when it had `stamp`; False where it has changed since and stays arrived."""
+    def measured(self, path: Path, status: FileStatus, digest: str, orientation: int, now: datetime) -> bool:
+        """`path` was measured when it had `status`; False where it has changed since and stays arrived."""
         changed = self._database.change(
             f"""UPDATE files SET state = 'measured', digest = :digest, orientation = :orientation,
                     not_before = NULL, {_NO_CLAIM}, problem = NULL, changed_at = :now
-                WHERE path = :path AND {_SAME_STAMP}""",
+                WHERE path = :path AND {_SAME_STATUS}""",
             {
                 "path": path_bytes(path),
                 "digest": digest,
                 "orientation": orientation,
                 "now": utc_text(now),
-                **_columns(stamp),
+                **_columns(status),
             },
         )
         return changed == 1
@@ -161,14 +167,15 @@ class Files:
             directly_in(folder),
         )
         return [
-            FolderRow(path_of(row["path"]), _stamp(row), State(row["state"]), row["measured"]) for row in rows
+            FolderRow(path_of(row["path"]), _status(row), State(row["state"]), row["measured"])
+            for row in rows
         ]
 
     def _file(self, row: sqlite3.Row) -> KnownFile:
         with self._database.held(f"what is kept about {row['printable']}"):
             return KnownFile(
                 path=path_of(row["path"]),
-                stamp=_stamp(row),
+                status=_status(row),
                 state=State(row["state"]),
                 digest=row["digest"],
                 attempts=row["attempts"],
@@ -177,16 +184,16 @@ class Files:
             )
 
 
-def _stamp(row: sqlite3.Row) -> Stamp:
-    return Stamp(row["size"], int(row["mtime_ns"]), int(row["inode"]), int(row["device"]))
+def _status(row: sqlite3.Row) -> FileStatus:
+    return FileStatus(row["size"], int(row["mtime_ns"]), int(row["inode"]), int(row["device"]))
 
 
-def _columns(stamp: Stamp) -> dict[str, int | str]:
+def _columns(status: FileStatus) -> dict[str, int | str]:
     return {
-        "size": stamp.size,
-        "mtime_ns": str(stamp.mtime_ns),
-        "inode": str(stamp.inode),
-        "device": str(stamp.device),
+        "size": status.size,
+        "mtime_ns": str(status.mtime_ns),
+        "inode": str(status.inode),
+        "device": str(status.device),
     }
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 
 from eyeline.errors import EyelineError
+from eyeline.terms.file_status import FileStatus
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.points import Points
@@ -38,21 +38,6 @@ class Outcome(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Stamp:
-    """What tells without reading that a file is still the same. `size` in bytes."""
-
-    size: int
-    mtime_ns: int
-    inode: int
-    device: int = field(compare=False)  # of no weight: device numbers change from mount to mount
-
-    @classmethod
-    def of(cls, status: os.stat_result) -> Stamp:
-        """The stamp in the answer of os.stat."""
-        return cls(status.st_size, status.st_mtime_ns, status.st_ino, status.st_dev)
-
-
-@dataclass(frozen=True, slots=True)
 class KnownFile:
     """A file as the ledger knows it; `attempts`: how often it was claimed since it last changed.
 
@@ -60,7 +45,7 @@ class KnownFile:
     """
 
     path: Path
-    stamp: Stamp
+    status: FileStatus
     state: State
     digest: str | None
     attempts: int
@@ -166,7 +151,7 @@ class FolderRow:
     written anew, None until it is measured."""
 
     path: Path
-    stamp: Stamp
+    status: FileStatus
     state: State
     measured: int | None
 

@@ -14,15 +14,15 @@ from eyeline.deciding.decide import Decider
 from eyeline.errors import EyelineError, LedgerFailed, UnreadablePhoto
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.events import Events, Kind
-from eyeline.intake.look import look_at
 from eyeline.intake.problem import Problem
 from eyeline.intake.roots import root_of
 from eyeline.intake.settle import Settling, State
+from eyeline.intake.status import status_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import FolderRow
 from eyeline.ledger.records import State as FileState
 from eyeline.settings.folder_file import FILE_NAME
-from eyeline.workers.ingest import Ingest, stamp
+from eyeline.workers.ingest import Ingest
 
 MOST_AGAIN = 1000
 """Files that are tried again at a time; the others follow."""
@@ -114,7 +114,7 @@ class Arrivals:
         for path in self._ledger.files.due(datetime.now(UTC), MOST_AGAIN):
             if root_of(path, roots) is None or not self._answers(path):
                 continue
-            if look_at(path) is None:
+            if status_of(path) is None:
                 self._ledger.files.gone(path)
             else:
                 self._settling.expect(path, time.monotonic())
@@ -127,10 +127,10 @@ class Arrivals:
             if failed is not None or not self._answers(path):
                 self._settling.notice(path, now)
                 continue
-            answer = self._settling.look(path, look_at(path), now)
+            answer = self._settling.look(path, status_of(path), now)
             try:
-                if answer.state is State.ARRIVED and answer.look is not None and not stopping:
-                    if not self._ingest.take(path, answer.look):
+                if answer.state is State.ARRIVED and answer.status is not None and not stopping:
+                    if not self._ingest.take(path, answer.status):
                         self._settling.done(path)
                 elif answer.state is State.FAILED:
                     decider.problem(UnreadablePhoto(answer.why, path, "Copy it from the card again"))
@@ -157,7 +157,7 @@ class Arrivals:
 
     def _is_to_be_measured(self, found: Candidate, row: FolderRow) -> bool:
         """Whether a file is new or changed, is still to be measured, or is to be tried again by now."""
-        if row.stamp != stamp(found.look) or row.state is FileState.ARRIVED:
+        if row.status != found.status or row.state is FileState.ARRIVED:
             return True
         known = self._ledger.files.known(found.path) if row.state is FileState.POSTPONED else None
         return known is not None and (known.not_before is None or known.not_before <= datetime.now(UTC))

@@ -18,12 +18,12 @@ from eyeline.deciding.settle import Left, SettledShoots
 from eyeline.deciding.shoot import Shoot, shoots
 from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.intake.catch_up import catch_up
-from eyeline.intake.look import Look
 from eyeline.intake.problem import Problem as IntakeProblem
 from eyeline.ledger.records import Decision, Outcome, Photo, State, Summary
 from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.run.session import Session
-from eyeline.workers.ingest import Answer, Ingest, stamp
+from eyeline.terms.file_status import FileStatus
+from eyeline.workers.ingest import Answer, Ingest
 
 MOST_WAITING = 2_000
 """Photos that wait to be measured before more folders are walked through: some minutes' work."""
@@ -113,8 +113,8 @@ class _Pass:
         if to_measure:
             self.unmeasured[shoot] = len(to_measure)
         self.shoot_of.update(dict.fromkeys(to_measure, shoot))
-        for path, look in to_measure.items():
-            if not self.ingest.take(path, look):
+        for path, status in to_measure.items():
+            if not self.ingest.take(path, status):
                 self._done_with(path)
         if not to_measure:
             self._decide(shoot)
@@ -126,7 +126,7 @@ class _Pass:
         while len(self.ingest) or self.undecided:
             self._receive()
 
-    def _to_measure(self, shoot: Shoot) -> Mapping[Path, Look]:
+    def _to_measure(self, shoot: Shoot) -> Mapping[Path, FileStatus]:
         """The photos that are new or changed, were not readable, or have measures of another edition."""
         files, photos = self.session.ledger.files, self.session.ledger.photos
         known = {row.path: row for folder in shoot.folders for row in files.in_folder(folder)}
@@ -134,16 +134,16 @@ class _Pass:
         for folder in shoot.folders:
             editions |= photos.editions_in(folder)
         found = {}
-        for path, look in shoot.photos.items():
+        for path, status in shoot.photos.items():
             row = known.get(path)
             if row is not None:
                 if row.state in (State.SET_ASIDE, State.POSTPONED) or (
                     editions.get(path, MEASURES_EDITION) != MEASURES_EDITION
                 ):
                     files.again(path, datetime.now(UTC))
-                elif row.state is not State.ARRIVED and row.stamp == stamp(look):
+                elif row.state is not State.ARRIVED and row.status == status:
                     continue
-            found[path] = look
+            found[path] = status
         return found
 
     def _receive(self) -> None:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from eyeline.deciding.sidecar_record import SidecarRecords
-from eyeline.intake.look import look_at
+from eyeline.intake.status import status_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Outcome, Photo
 from eyeline.run.undo import photos_at
@@ -21,7 +21,7 @@ def in_doubt(ledger: Ledger, paths: Sequence[Path], naming: Naming) -> Iterator[
     records = SidecarRecords(ledger, naming)
     for path in photos_at(ledger, paths):
         photo = ledger.photos.at(path)
-        if photo is None or look_at(path) is None:
+        if photo is None or status_of(path) is None:
             continue
         record = records.readable(path)
         if record is not None and record.is_gone:

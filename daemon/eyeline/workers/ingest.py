@@ -15,10 +15,11 @@ from pathlib import Path
 from typing import Any
 
 from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost
-from eyeline.intake.look import Look, look_at
+from eyeline.intake.status import status_of
 from eyeline.ledger.ledger import Ledger
-from eyeline.ledger.records import Photo, Stamp
+from eyeline.ledger.records import Photo
 from eyeline.measuring.catalogue import MEASURES_EDITION
+from eyeline.terms.file_status import FileStatus
 from eyeline.terms.frame import Frame
 from eyeline.workers.examine import Examined
 from eyeline.workers.pool import WorkerPool, outcome
@@ -72,7 +73,7 @@ class Ingest:
         self._reachable = reachable
         self._most_at_once = workers * AHEAD_OF_WORKERS
         self._waiting: deque[Path] = deque()
-        self._looks: dict[Path, Look] = {}
+        self._statuses: dict[Path, FileStatus] = {}
         self._frames: dict[Path, Frame] = {}
         self._lost_once: deque[Path] = deque()
         self._alone: set[Path] = set()
@@ -81,17 +82,17 @@ class Ingest:
 
     def __len__(self) -> int:
         """Photos that are waiting or in hand."""
-        return len(self._looks)
+        return len(self._statuses)
 
-    def take(self, path: Path, look: Look) -> bool:
+    def take(self, path: Path, status: FileStatus) -> bool:
         """Take a file in. False when it is unchanged since it was measured, or in hand already."""
-        if path in self._looks:
+        if path in self._statuses:
             return False
         now = datetime.now(UTC)
-        self._ledger.files.remember(path, stamp(look), now)
+        self._ledger.files.remember(path, status, now)
         if not self._ledger.files.claim(path, now, CLAIM):
             return False
-        self._looks[path] = look
+        self._statuses[path] = status
         self._waiting.append(path)
         self._give_out()
         return True
@@ -154,8 +155,8 @@ class Ingest:
         )
 
     def _keep(self, path: Path, photo: Photo) -> None:
-        look = self._looks[path]
-        if look_at(path) != look:
+        status = self._statuses[path]
+        if status_of(path) != status:
             self._drop(
                 path, UnreadablePhoto("it changed while it was being read", path, "It will be read again")
             )
@@ -163,7 +164,7 @@ class Ingest:
         with self._ledger.transaction():
             self._ledger.photos.record(photo)
             self._ledger.files.measured(
-                path, stamp(look), photo.frame.digest, photo.frame.orientation, datetime.now(UTC)
+                path, status, photo.frame.digest, photo.frame.orientation, datetime.now(UTC)
             )
         self._forget(path)
         self._measured(photo)
@@ -173,7 +174,7 @@ class Ingest:
         self._forget(path)
 
     def _forget(self, path: Path) -> None:
-        self._looks.pop(path, None)
+        self._statuses.pop(path, None)
         self._frames.pop(path, None)
         self._alone.discard(path)
 
@@ -203,8 +204,3 @@ class Ingest:
         )
         self._given_out += 1
         future.add_done_callback(lambda done: self._answers.put(Answer(path, done)))
-
-
-def stamp(look: Look) -> Stamp:
-    """A look in the terms of the ledger."""
-    return Stamp(look.size, look.mtime_ns, look.inode, look.device)
