@@ -1,306 +1,124 @@
-"""Print the constants of gaze.py, eyes.py, pupils.py, sitting/usual_eyes.py and sitting/usual_gaze.py.
+"""Print the constants of gaze.py and eyes.py from what the networks say of people left out.
 
-    python training/calibrate_eyes.py LOOKS FOLD_PREDICTIONS...
+    python training/calibrate_eyes.py SAID...
 
-LOOKS and FOLD_PREDICTIONS are what train_eyes.py keeps with --looks and writes with --fold: every figure here
-is of sitters that the networks had not seen. The rendered sitters' own level of the head lies some 10
-degrees off that of people (train_eyes.py), so that each look is counted twice: as it is, and as if the head
-had been nodded by that much. Needs scikit-learn.
+SAID: the files said_SEED.npz that train_eyes.py writes. Every figure is of people whom the networks had not seen:
+moved real irises and lids of the studio's held-out sitters, and every fourth sitter of the rendered crowd.
 """
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
-from itertools import pairwise
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from sklearn.linear_model import LogisticRegression
-from sklearn.metrics import roc_auc_score
-from train_eyes import NOD_DEG
-from unseen_looks import Unseen, by_tone, errors_over_stated, logistic, reliability
+from scipy.optimize import minimize
+from train_eyes import GAIN, RAISED_DEG
 
-from eyeline.measuring.eyes import CLOSED_FROM
-from eyeline.measuring.gaze import CAMERA_PITCH_DEG, CAMERA_YAW_DEG, word_of, word_probabilities
-from eyeline.sitting.usual_eyes import ALONE, CONSTANT, MOST_EVIDENCE, MOST_TURN_DEG, RELATIVE
-from eyeline.sitting.usual_gaze import DOUBT_FRAMES, MOST_DEG
+from eyeline.measuring.gaze import (
+    PITCH_ERROR_OVER_STATED,
+    YAW_ERROR_OVER_STATED,
+    word_of,
+    word_probabilities,
+)
 
-SHARES = np.arange(0, 1.01, 0.1)
-RIGHT_OF_DECIDED = 0.93
-MOST_UNSURE = 0.15
-"""Goals of the word: share that is right of those decided, in good and bad pictures; share that is not
-decided of plain ones."""
-
-
-def by_size(unseen: Unseen) -> None:
-    """Print what goes wrong by the pixels between the pupils, of seen open eyes and of closed ones."""
-    stated = logistic("open, of all sizes", unseen.both[:, 2], unseen.open, unseen.sitter)
-    seen = unseen.open & unseen.seen
-    off = np.linalg.norm(unseen.irises - unseen.pupils, axis=2).mean(axis=1)
-    off /= np.linalg.norm(unseen.pupils[:, 0] - unseen.pupils[:, 1], axis=1)
-    angle = np.hypot(*(unseen.network[0] - unseen.truth).T)
-    for low, high in pairwise((0, 12, 14, 16, 18, 20, 23, 26, 32, 50, 200)):
-        part = (unseen.between >= low) & (unseen.between < high)
-        told, shut = part & seen, part & unseen.closed
-        print(
-            f"  {low} to {high} px: {told.sum()} open, called closed {np.mean(stated[told] < 0.5):.3f};"
-            f" {shut.sum()} closed, called open {np.mean(stated[shut] >= 0.5):.3f};"
-            f" gaze {np.median(angle[told]):.1f} degrees, pupils {np.median(off[told]):.4f}"
-        )
+KINDS = ("moved.plain", "moved.spoilt", "crowd.plain", "crowd.spoilt")
+SEEN_FROM = 0.35
+"""Share of the iris from which its look can be told."""
+SIDE_BAND_DEG, UP_BAND_DEG = (6, 10), (10, 14)
+"""About the borders no word is right or wrong."""
 
 
-def by_sitter(unseen: Unseen, stated: NDArray) -> None:
-    """Print whose open eyes are called closed most often, and how many closed ones are caught if one in a
-    hundred open ones may be called closed.
+@dataclass(eq=False)
+class Said:
+    """Of one kind of looks: gaze found and true (n, 2) in degrees, stated errors (n, 2) in degrees, scores of
+    open and closed (n, 2), truth of both (n, 2), whether eyes are open and the iris seen (n,).
     """
-    seen = unseen.open & unseen.seen
-    for label, limit in (("at a half", 0.5), ("at 1 % false flags", np.quantile(stated[seen], 0.01))):
-        flags = {s: float(np.mean(stated[seen & (unseen.sitter == s)] < limit)) for s in set(unseen.sitter)}
-        worst = sorted(flags.items(), key=lambda each: -each[1])[:4]
-        shut = unseen.closed
-        caught = np.mean(stated[shut] < limit)
-        print(f"  {label} ({limit:.3f}): closed caught {caught:.3f}, worst sitters", worst)
+
+    found: NDArray[np.float64]
+    true: NDArray[np.float64]
+    stated: NDArray[np.float64]
+    scores: NDArray[np.float64]
+    lids: NDArray[np.float64]
+    clear: NDArray[np.bool_]
 
 
-def baseline(unseen: Unseen, counted: NDArray) -> None:
-    """Print what plain geometry, face normal plus iris offset, is off by, and if it helps the network."""
-    answers = [np.empty_like(unseen.truth) for _ in range(2)]
-    for axis, name in enumerate(("yaw", "pitch")):
-        terms = (unseen.across, unseen.up)[axis]
-        ways = terms, terms + ([NOD_DEG, 0, 0] if axis else [0, 0])
-        truth = unseen.truth[:, axis]
-        rows = np.concatenate([each[counted] for each in ways])
-        weight = np.linalg.lstsq(rows, np.tile(truth[counted], 2), rcond=None)[0]
-        missed = []
-        for share in SHARES:
-            each = [
-                (1 - share) * n[:, axis] + share * t @ weight
-                for n, t in zip(unseen.network, ways, strict=True)
-            ]
-            missed.append(np.mean([abs(one - truth)[counted].mean() for one in each]))
-        for k in range(2):
-            answers[k][:, axis] = ways[k] @ weight
-        print(f"{name}: geometry of face, of iris, at rest", weight.round(3))
-        print(f"{name}: mean error by share of geometry, from 0 in tenths", np.round(missed, 2))
-    off = [np.median(np.hypot(*(each - unseen.truth)[counted].T)) for each in answers]
-    print("gaze by geometry alone, median as is, nodded:", np.round(off, 2))
+def said_of(kind: str, files: list[dict[str, NDArray]]) -> Said:
+    """The mean of what all networks say of the looks of one `kind`."""
+    gaze = np.mean([each[f"{kind}.gaze"] for each in files], axis=0) * GAIN
+    gaze[:, 1] += np.sin(np.radians(RAISED_DEG))
+    both = np.mean([each[f"{kind}.both"] for each in files], axis=0)
+    name, first = kind.split(".")[0], files[0]
+    lids = np.stack([first[f"{name}.open"], first[f"{name}.closed"]], axis=1)
+    clear = (lids[:, 0] > 0) & (first[f"{name}.visible"].max(axis=1) >= SEEN_FROM)
+    stated = np.degrees(np.exp(both[:, :2].clip(-5, 0.5)))
+    return Said(angles(gaze), angles(first[f"{name}.gaze"]), stated, both[:, 2:], lids, clear)
 
 
-def gaze(unseen: Unseen) -> None:
-    """Errors, confidence and the least of it."""
-    told = unseen.open & unseen.seen
-    counted = told & unseen.ahead
-    baseline(unseen, counted)
-    truth = unseen.truth
-    errors = [np.empty_like(truth) for _ in range(2)]
-    for axis, name in enumerate(("yaw", "pitch")):
-        stated = [np.degrees(np.exp(b[:, axis].clip(-5, 0.5))) for b in (unseen.both, unseen.nodded_both)]
-        missed = [each[:, axis] - truth[:, axis] for each in unseen.network]
-        factor = errors_over_stated(
-            *(np.concatenate([e[counted] for e in each]) for each in (missed, stated))
-        )
-        for k in range(2):
-            errors[k][:, axis] = factor * stated[k]
-        off, bias = (
-            [round(float(each[counted].mean()), 2) for each in some] for some in (map(abs, missed), missed)
-        )
-        print(f"{name}: errors over stated {factor:.2f}; mean error as is, nodded {off}, bias {bias}")
-    for k, name in enumerate(("as is", "nodded")):
-        off = np.hypot(*(unseen.network[k] - truth).T)
-        plain = counted & (unseen.variant == 0)
-        print(f"gaze {name}: median {np.median(off[counted]):.2f}; plain looks {np.median(off[plain]):.2f}")
-        by_tone("gaze angle", off, unseen, counted)
-    words(unseen, unseen.network, errors, told)
+def angles(sines: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Yaw and pitch in degrees of directions by their sines across and up (n, 2)."""
+    pitch = np.arcsin(np.clip(sines[:, 1], -1, 1))
+    yaw = np.arcsin(np.clip(sines[:, 0] / np.cos(pitch), -1, 1))
+    return np.degrees(np.stack([yaw, pitch], axis=1))
 
 
-def words(unseen: Unseen, answers: list[NDArray], errors: list[NDArray], told: NDArray) -> None:
-    """Confidence of the word, and from which of it the goal is met."""
-    clear = told & (abs(abs(unseen.truth) - [8, 12]) > 2).all(axis=1)
-    said, odds = [], []
-    for angles, error in zip(answers, errors, strict=True):
-        each = [word_probabilities(*a, *e) for a, e in zip(angles, error, strict=True)]
-        said.append(np.array([max(word, key=lambda name: word[name]) for word in each]))
-        likely = np.array([max(word.values()) for word in each])
-        odds.append(np.log(likely / np.maximum(1 - likely, 1e-6)))
-    true = np.array([word_of(*each) for each in unseen.truth])
-    right = [each == true for each in said]
-    stacked = [np.concatenate([each[told] for each in both]) for both in (odds, right)]
-    confidence = logistic("word right", *stacked, np.tile(unseen.sitter[told], 2))
-    reliability("confidence", confidence, stacked[1])
-    whole = [np.zeros(len(true)) for _ in range(2)]
-    for k in range(2):
-        whole[k][told] = confidence[k * told.sum() : (k + 1) * told.sum()]
-    steep(unseen, said, odds, right, told, whole)
-    grid = np.arange(0.2, 0.95, 0.01)
-    met, afforded = [], []
-    plain = clear & (unseen.variant == 0)
-    for least in grid:
-        sure = [clear & (each >= least) for each in whole]
-        if all(less_its_error(right[k], sure[k], unseen.sitter) >= RIGHT_OF_DECIDED for k in (0, 1)):
-            met.append(least)
-        if all(less_its_error(sure[k], plain, unseen.sitter) >= 1 - MOST_UNSURE for k in (0, 1)):
-            afforded.append(least)
-    print(f"confidence from which enough are right {min(met):.2f}, to which few enough", end=" ")
-    print(f"plain looks are unsure {max(afforded):.2f}, as is and nodded")
-    for least in np.arange(0.3, 0.9, 0.05):
-        line = []
-        for k, variants in ((0, None), (1, None), (0, 0)):
-            part = clear if variants is None else clear & (unseen.variant == variants)
-            decided = part & (whole[k] >= least)
-            swapped = (
-                decided & np.isin(true, ("left", "right")) & np.isin(said[k], ("left", "right")) & ~right[k]
-            )
-            unsure = 1 - decided.sum() / part.sum()
-            line.append(f"{right[k][decided].mean():.3f} right, {unsure:.3f} unsure, {swapped.sum()} swapped")
-        print(f"words from {least:.2f}: as is, nodded, plain:", "; ".join(line))
-    decided = clear & (whole[0] >= 0.5)
-    for word in np.unique(true):
-        part = clear & (true == word)
-        share = right[0][part & decided].mean()
-        print(f"  {word}: {part.sum()}, decided {decided[part].mean():.2f}, right {share:.3f}")
+def logistic(score: NDArray[np.float64], happened: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Slope and intercept of the logistic curve from `score` to the share that `happened`."""
+    sign = 2.0 * happened - 1
+    return minimize(
+        lambda curve: np.logaddexp(0, -sign * (curve[0] * score + curve[1])).mean(),
+        np.array([1.0, 0.0]),
+        method="Nelder-Mead",
+    ).x
 
 
-def steep(unseen: Unseen, said: list, odds: list, right: list, told: NDArray, whole: list) -> None:
-    """Calibrate `up` and `down` by themselves, each at the level of the head at which it is right less often,
-    and put that confidence into `whole`: nobody knows a head's own level from one picture.
-    """
-    down, up = told & (said[0] == "down"), told & (said[1] == "up")
-    both = [
-        (odds[0][down], odds[1][up]),
-        (right[0][down], right[1][up]),
-        (unseen.sitter[down], unseen.sitter[up]),
-    ]
-    score, happened, groups = (np.concatenate(each) for each in both)
-    reliability("up or down", logistic("up or down right", score, happened, groups), happened)
-    model = LogisticRegression(C=100.0).fit(score[:, None], happened)
-    for k in range(2):
-        part = told & np.isin(said[k], ("up", "down"))
-        whole[k][part] = model.predict_proba(odds[k][part][:, None])[:, 1]
+def main() -> None:
+    """Print errors over stated ones, curves of lids and words, and what is unsure and right from where."""
+    files = []
+    for name in sys.argv[1:]:
+        with np.load(name) as stored:
+            files.append(dict(stored))
+    kinds = {kind: said_of(kind, files) for kind in KINDS}
+    for kind, each in kinds.items():
+        off = (each.found - each.true)[each.clear]
+        ratio = np.sqrt(((off / each.stated[each.clear]) ** 2).mean(axis=0))
+        print(f"{kind}: {len(off)} looks, mean error {abs(off).mean(0)}, over stated {ratio}")
+    known = {kind: each.clear | (each.lids[:, 0] == 0) for kind, each in kinds.items()}
+    for k, lid in enumerate(("open", "closed")):
+        score = np.concatenate([each.scores[known[kind], k] for kind, each in kinds.items()])
+        truth = np.concatenate([each.lids[known[kind], k] for kind, each in kinds.items()])
+        print(f"{lid}: slope, intercept {logistic(score, truth > 0)}")
+    words(kinds)
 
 
-def less_its_error(right: NDArray, counted: NDArray, sitter: NDArray) -> float:
-    """Share of `right` among the `counted`, less its standard error over sitters."""
-    share = right[counted].mean()
-    groups = [counted & (sitter == each) for each in np.unique(sitter[counted])]
-    off = np.array([(right[each] - share).sum() for each in groups])
-    return float(share - (len(off) / (len(off) - 1) * (off**2).sum()) ** 0.5 / counted.sum())
-
-
-def lids(unseen: Unseen) -> None:
-    """Open, closed, and open by the sitter's own usual opening."""
-    for name, column, happened in (("open", 2, unseen.open), ("closed", 3, unseen.closed)):
-        stated = logistic(name, unseen.both[:, column], happened, unseen.sitter)
-        reliability(name, stated, happened)
-        nodded = logistic(f"{name} (nodded)", unseen.nodded_both[:, column], happened, unseen.sitter)
-        half, seen = unseen.words == "half", unseen.open & unseen.seen
-        for least in (0.5, CLOSED_FROM) if name == "closed" else (0.5,):
+def words(kinds: dict[str, Said]) -> None:
+    """Print the curves of the words, and for each kind what is decided and right from a confidence on."""
+    rows: list[tuple[str, str, float, bool, bool]] = []
+    for kind, each in kinds.items():
+        errors = each.stated * [YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED]
+        for found, true, error in zip(*(x[each.clear] for x in (each.found, each.true, errors)), strict=True):
+            likely = word_probabilities(*found, *error)
+            word = max(likely, key=lambda name: likely[name])
+            odds = float(np.log(likely[word] / max(1 - likely[word], 1e-6)))
+            side, up = abs(true)
+            band = SIDE_BAND_DEG[0] < side < SIDE_BAND_DEG[1] or UP_BAND_DEG[0] < up < UP_BAND_DEG[1]
+            rows.append((kind, word, odds, word == word_of(*true), band))
+    kind_of, word, odds, right, band = (np.array(each) for each in zip(*rows, strict=True))
+    steep = np.isin(word, ("up", "down"))
+    confidence = np.empty(len(rows))
+    for name, part in (("camera, left, right", ~steep), ("up, down", steep)):
+        slope, intercept = logistic(odds[part], right[part])
+        confidence[part] = 1 / (1 + np.exp(-(slope * odds[part] + intercept)))
+        print(f"{name}: slope {slope:.3f}, intercept {intercept:.3f}")
+    for kind in KINDS:
+        clear = (kind_of == kind) & ~band
+        for least in (0.6, 0.67, 0.72, 0.76, 0.8):
+            told = clear & (confidence >= least)
             print(
-                f"  {name} from {least}, of seen open, half, closed:",
-                [
-                    round(float(np.mean(each[part] >= least)), 4)
-                    for part in (seen, half, unseen.closed)
-                    for each in (stated, nodded)
-                ],
+                f"{kind} from {least}: unsure {1 - told.sum() / clear.sum():.3f}, right {right[told].mean():.3f}"
             )
-        if name == "open":
-            by_tone("open called closed", stated < 0.5, unseen, seen)
-            by_sitter(unseen, stated)
-            by_tone("distance", abs(stated - unseen.open), unseen, ~half & (unseen.seen | unseen.closed))
-    usual_share(unseen)
-
-
-def usual_share(unseen: Unseen) -> None:
-    """How well the frame's own evidence, the share of the sitter's usual opening, and both as joined by
-    sitting/usual_eyes.py tell open eyes from half open and closed ones.
-    """
-    opening = unseen.eyes[:, :, 5].mean(axis=1)
-    alone = logistic("open", unseen.both[:, 2], unseen.open, unseen.sitter)
-    for label, looks in (("plain looks", unseen.variant == 0), ("all looks", unseen.variant >= 0)):
-        rows = looks & (abs(unseen.yaw) <= MOST_TURN_DEG)
-        sitter, happened, seen = unseen.sitter[rows], unseen.open[rows], unseen.seen[rows]
-        usual = {each: np.quantile(opening[rows][sitter == each], 0.75) for each in np.unique(sitter)}
-        relative = opening[rows] / [usual[each] for each in sitter]
-        own = np.log(alone / (1 - alone).clip(1e-9))[rows].clip(-MOST_EVIDENCE, MOST_EVIDENCE)
-        joined = 1 / (1 + np.exp(-(ALONE * own + RELATIVE * relative + CONSTANT)))
-        logistic("refitted: alone, relative", np.stack([own, relative], axis=1), happened, sitter)
-        half = (unseen.words != "closed")[rows]
-        for name, stated in (
-            ("alone", 1 / (1 + np.exp(-own))),
-            ("share of the usual", relative.clip(1e-3, 2) / 2.001),
-            ("joined", joined),
-        ):
-            loss = -np.mean(np.where(happened, np.log(stated), np.log1p(-stated)))
-            print(
-                f"  {label}, {name}: log-loss {loss:.4f}, AUC {roc_auc_score(happened, stated):.4f},"
-                f" half against open {roc_auc_score(happened[half], stated[half]):.4f},"
-                f" open below half {np.mean(stated[happened & seen] < 0.5):.4f},"
-                f" half above {np.mean(stated[half & ~happened] >= 0.5):.4f}"
-            )
-
-
-def pupils(unseen: Unseen) -> None:
-    """Share of the network in the place of the iris."""
-    between = np.linalg.norm(unseen.pupils[:, 0] - unseen.pupils[:, 1], axis=1)[:, None]
-    counted = unseen.open & unseen.seen & unseen.ahead
-    for share in SHARES[4:]:
-        placed = share * unseen.irises + (1 - share) * unseen.mesh_irises
-        off = np.linalg.norm(placed - unseen.pupils, axis=2) / between
-        plain = off[counted & (unseen.variant == 0)]
-        print(f"pupils, share {share:.1f}: median {np.median(off[counted]):.4f}, mean", end=" ")
-        print(f"{off[counted].mean():.4f}; plain {np.median(plain):.4f}")
-        if share in (SHARES[7], SHARES[10]):
-            by_tone("pupils", off.mean(axis=1), unseen, counted)
-    signed = (unseen.irises - unseen.pupils) / between[..., None]
-    print(
-        "  network bias",
-        signed[counted].mean(axis=(0, 1)).round(4),
-        "mesh",
-        ((unseen.mesh_irises - unseen.pupils) / between[..., None])[counted].mean(axis=(0, 1)).round(4),
-    )
-
-
-def zeros(unseen: Unseen, angles: NDArray, looks: NDArray, label: str) -> None:
-    """Errors that are left once the sitter's own zero of gaze is taken off."""
-    told = unseen.open & unseen.seen & looks
-    left = []
-    for sitter in np.unique(unseen.sitter):
-        rows = told & (unseen.sitter == sitter)
-        found = angles[rows]
-        lens = found[(abs(found) < (CAMERA_YAW_DEG, CAMERA_PITCH_DEG)).all(axis=1)]
-        if len(lens) < 5:
-            continue
-        zero = np.clip(len(lens) / (len(lens) + DOUBT_FRAMES) * np.median(lens, axis=0), -MOST_DEG, MOST_DEG)
-        left.append(found - zero - unseen.truth[rows])
-    off = np.concatenate(left)
-    print(
-        label,
-        "errors once the zero is off: s.d.",
-        off.std(axis=0).round(2),
-        "robust",
-        (1.4826 * np.median(abs(off), axis=0)).round(2),
-        "rms",
-        np.sqrt((off**2).mean(axis=0)).round(2),
-        "before",
-        np.sqrt(((angles - unseen.truth)[told] ** 2).mean(axis=0)).round(2),
-    )
-
-
-def main(paths: Iterable[str]) -> None:
-    """Print everything."""
-    first, *rest = paths
-    with np.load(first) as stored:
-        looks = dict(stored)
-    parts = [dict(np.load(path)) for path in rest]
-    by_size(Unseen(looks, parts, least_px=0.0))
-    unseen = Unseen(looks, parts)
-    gaze(unseen)
-    lids(unseen)
-    pupils(unseen)
-    for label, part in (("plain looks:", unseen.variant == 0), ("all looks:", unseen.variant >= 0)):
-        for each in unseen.network:
-            zeros(unseen, each, part, label)
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main()

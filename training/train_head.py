@@ -5,8 +5,8 @@
 Material: crowd_looks.py. The usual face is the mean of the mesh after the true pose has been undone, made
 symmetric; its pitch is turned so that mediapipe's canonical face, aligned with it, faces the lens. The
 correction is a ridge regression whose penalty was chosen by ten-fold cross-validation over the 60
-sitters: mean absolute error out of fold 1.1°, 2.1°, 0.4° (yaw, pitch, roll; plain alignment 1.7°, 3.0°,
-0.7°). Fitted on all 60 in the end. --looks keeps the material in a file between runs.
+sitters: mean absolute error out of fold 1.1° and 0.4° (yaw, roll; plain alignment 1.7°, 0.7°). Fitted on all
+60 in the end. Pitch has none: learned on renders it moved real heads (measuring/head.py). --looks keeps the material in a file between runs.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from crowd_looks import FOR_HEAD, kept_looks
 from numpy.typing import NDArray
 
 from eyeline.measuring.face_shape import posture, usual_face
-from eyeline.measuring.head import shape_features
+from eyeline.measuring.head import asymmetry
 from eyeline.measuring.rotation import compose, decompose
 
 HERE = Path(__file__).parents[1] / "daemon/eyeline/measuring"
@@ -68,25 +68,20 @@ def corrections(
     """The weights of head.npz, fitted on all; prints the error out of fold, by sitter."""
     faces = [posture(each) for each in landmarks]
     plain = np.array([decompose(face.rotation) for face in faces])
-    pairs = [shape_features(face, tuple(angles)) for face, angles in zip(faces, plain, strict=True)]
-    antisymmetric, symmetric = (np.array([pair[k] for pair in pairs]) for k in (0, 1))
-    truth = head - [0, PITCH_OF_REST_DEG, 0]
+    features = np.array([asymmetry(face, tuple(angles)) for face, angles in zip(faces, plain, strict=True)])
     fit_on = (abs(head) <= LARGEST_ANGLE_DEG).all(axis=1)
     report_on = (abs(head) <= USUAL_ANGLE_DEG).all(axis=1)
     names = np.unique(sitters)
     fold = np.searchsorted(names, sitters) % FOLDS
     answer = {}
-    for k, (name, features) in enumerate(
-        (("yaw", antisymmetric), ("pitch", symmetric), ("roll", antisymmetric))
-    ):
-        missed = truth[:, k] - plain[:, k]
+    for k, name in ((0, "yaw"), (2, "roll")):
+        missed = head[:, k] - plain[:, k]
         unseen = np.zeros(len(missed))
         for each in range(FOLDS):
             train = fit_on & (fold != each)
             unseen[fold == each] = features[fold == each] @ ridge(features[train], missed[train])
-        error = (unseen - missed)[report_on]
-        error -= np.median(error) if name == "pitch" else 0
-        print(f"{name}: mean absolute error out of fold {abs(error).mean():.2f} degrees")
+        error = abs(unseen - missed)[report_on].mean()
+        print(f"{name}: mean absolute error out of fold {error:.2f} degrees")
         answer[name] = ridge(features[fit_on], missed[fit_on]).astype(np.float32)
     return answer
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import os
 from dataclasses import dataclass, field
-from math import hypot
+from math import asin, cos, degrees, hypot, radians, sin
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,14 @@ SHARED = Path(os.environ.get("EYELINE_SHARED", CHECKOUT.parent / "shared"))
 
 UNDECIDED_SIDE_DEG, UNDECIDED_UP_DEG = (6.0, 10.0), (10.0, 14.0)
 """Bands about the borders in which the accuracy of the word is not stated."""
+
+BALL_MM, CORNERS_MM = 12.1, 7.8
+"""How far a rendered iris moves in a rendered face per sine of the gaze, and the eye's corners per sine of the
+head's turn, by the crowd's own meshes at 63 mm between the pupils: its iris lies on the ball's surface."""
+
+PEOPLES_BALL_MM, PEOPLES_CORNERS_MM = 9.7, 6.3
+"""The same in people: textbook eyes rotate 13 to 13.5 mm behind the front of the cornea, the rim of the iris
+lies 3.6 mm behind it; the corners lie 6.3 mm before the centre of rotation."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +58,21 @@ class Person:
         return max(self.iris_visible) >= 0.35
 
     @property
+    def gaze_yaw(self) -> float:
+        """Degrees: where a person looks whose irises lie as those of this render."""
+        return self._look[0]
+
+    @property
+    def gaze_pitch(self) -> float:
+        """Degrees: where a person looks whose irises lie as those of this render."""
+        return self._look[1]
+
+    @property
+    def _look(self) -> tuple[float, float]:
+        yaw, pitch = self.truth["gaze_yaw"], self.truth["gaze_pitch"]
+        return as_peoples(yaw, pitch, self.truth["head_yaw_los"], self.truth["head_pitch_los"])
+
+    @property
     def gaze_word(self) -> str:
         """The word that the true angles give, with the borders of the contract of measures."""
         return gaze_word(self.gaze_yaw, self.gaze_pitch, "open")
@@ -61,6 +84,19 @@ class Person:
             return True
         low, high = UNDECIDED_UP_DEG
         return low <= abs(self.gaze_pitch) <= high
+
+
+def as_peoples(yaw: float, pitch: float, head_yaw: float, head_pitch: float) -> tuple[float, float]:
+    """The look in degrees of a person whose irises lie as in a render with these true angles. Renders turn
+    their eyes by larger balls: what is right for people would call their looks larger than they are.
+    """
+    look, head = ((radians(a), radians(b)) for a, b in ((yaw, pitch), (head_yaw, head_pitch)))
+    across, up = (
+        (BALL_MM * gaze - (CORNERS_MM - PEOPLES_CORNERS_MM) * turn) / PEOPLES_BALL_MM
+        for gaze, turn in ((sin(look[0]) * cos(look[1]), sin(head[0])), (sin(look[1]), sin(head[1])))
+    )
+    height = asin(max(-1.0, min(1.0, up)))
+    return degrees(asin(max(-1.0, min(1.0, across / cos(height))))), degrees(height)
 
 
 @dataclass(frozen=True)

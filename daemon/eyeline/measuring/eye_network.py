@@ -1,10 +1,12 @@
 """Two small convolutional networks that look at both eyes: where they point, how far the lids are open,
-where the irises are, and how sure they are. Plain numpy, some 66 000 weights each (`eyes.npz`).
+where the irises are, and how sure they are. Plain numpy, some 117 000 weights each (`eyes.npz`).
 
-Trained by training/train_eyes.py on rendered sitters, split by sitter, alike but for their random beginning:
-the mean of what they say is off by less than either. In each, both eyes share the weights
-(the eye on the frame's right is seen in a mirror) and are joined by what no mirror changes, so that a
-mirrored picture gives mirrored answers by construction.
+Trained by training/train_eyes.py on photographed eyes whose irises and lids were moved by known amounts and on
+rendered sitters, split by person, alike but for their random beginning: the mean of what they say is off by
+less than either. They see pixels and the turn of the head; of the mesh, whose eye corners and lids follow the
+iris, nothing but where the patch lies. In each, both eyes share the weights (the eye on the frame's right is
+seen in a mirror) and are joined by what no mirror changes, so that a mirrored picture gives mirrored answers
+by construction.
 """
 
 from __future__ import annotations
@@ -19,7 +21,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.convolution import FLAT_LEVELS, convolved
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, eye_patches
 from eyeline.measuring.face_shape import posture, usual_face
-from eyeline.measuring.head import corrected_angles
+from eyeline.measuring.rotation import decompose
 from eyeline.measuring.network_file import arrays_in
 from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.face import Seen
@@ -28,12 +30,8 @@ from eyeline.terms.frame import Picture, Pixels
 Array = NDArray[np.float64]
 Weights = Mapping[str, NDArray[np.float32]]
 
-OUTLINE = (33, 246, 161, 160, 159, 158, 157, 173, 133, 155, 154, 153, 145, 144, 163, 7)
-IRIS = (468, 469, 470, 471, 472)
-"""Lids and iris of the eye on the frame's left, indices of mediapipe's mesh."""
-
-OTHER_IRIS = 473
-"""Centre of the iris on the frame's right."""
+IRISES = (468, 473)
+"""Centres of the irises on the frame's left and right, indices of mediapipe's mesh."""
 
 NEAR_PX = 15
 """Side of the square about each pixel, in pixels of a patch, over which its second normalisation goes: a
@@ -58,19 +56,11 @@ def look_at_eyes(rgb: Pixels, landmarks: NDArray[np.float32]) -> EyesSeen:
     face = posture(landmarks)
     patches = eye_patches(rgb, landmarks, face)
     grey = np.stack([normalised(patch.grey) for patch in patches])
-    points = np.stack(
-        [
-            _centred(patch.from_picture(landmarks[indices, :2].astype(np.float64)))
-            for patch, indices in zip(patches, _indices(), strict=True)
-        ]
-    )
-    yaw, pitch, _ = np.sin(np.radians(corrected_angles(face)))
-    head = np.array(
-        [[side * yaw, pitch, yaw**2, pitch * side * yaw, pitch**2] for side in (1, -1)], np.float64
-    )
-    answers = [_answers(weights, grey, points.reshape(2, -1), head) for weights in _networks()]
+    yaw, pitch, _ = np.sin(np.radians(decompose(face.rotation)))
+    head = head_inputs(yaw, pitch)
+    answers = [network_answers(weights, grey, head) for weights in networks()]
     gaze, eyes, both = (np.mean(each, axis=0) for each in zip(*answers, strict=True))
-    gaze_yaw, gaze_pitch = _gaze(float(gaze[0]), float(gaze[1]), patches[0].roll)
+    gaze_yaw, gaze_pitch = turned_back(float(gaze[0]), float(gaze[1]), patches[0].roll)
     left, right = (patch.in_picture(_pixels(eye[3:5])) for patch, eye in zip(patches, eyes, strict=True))
     return EyesSeen(
         gaze_yaw_deg=gaze_yaw,
@@ -87,11 +77,18 @@ def look_at_eyes(rgb: Pixels, landmarks: NDArray[np.float32]) -> EyesSeen:
     )
 
 
-def _answers(
-    weights: Weights, grey: NDArray[np.float32], points: Array, head: Array
-) -> tuple[Array, Array, Array]:
-    """What one network says: gaze (2,) as direction sines across and up in the picture turned upright, of
-    each eye (2, 9), of both (4,).
+def head_inputs(yaw: float, pitch: float) -> Array:
+    """What the networks are given of the head for each eye (2, 5), from the sines of its yaw and pitch."""
+    return np.array([[side * yaw, pitch, yaw**2, pitch * side * yaw, pitch**2] for side in (1, -1)])
+
+
+def network_answers(weights: Weights, grey: NDArray[np.float32], head: Array) -> tuple[Array, Array, Array]:
+    """What one network says of two normalised patches `grey` (2, 2, 40, 64) and the `head` (2, 5): gaze (2,)
+    as direction sines across and up in the picture turned upright, of each eye (2, 8), of both (4,).
+
+    Of each eye: gaze across (+ toward the inner corner) and up, trust, iris x and y in half widths of a patch
+    about its middle, lid opening, aperture, iris visible. Of both: logarithms of the errors across and up,
+    log odds of open and of closed.
     """
     layer = grey
     for name, stride in STRIDES.items():
@@ -102,8 +99,10 @@ def _answers(
     iris = share @ map_places() / share.sum(axis=1, keepdims=True)
     last = np.maximum(_convolved(weights, layer, "c4", 2), np.float32(0))
     seen = np.maximum(_linear(weights, "f", last.reshape(2, -1).astype(np.float64)), 0)
-    hidden = np.maximum(_linear(weights, "g", np.concatenate([seen, iris, points, head], axis=1)), 0)
+    plain = np.concatenate([iris, head], axis=1)
+    hidden = np.maximum(_linear(weights, "g", np.concatenate([seen, plain], axis=1)), 0)
     eyes = _linear(weights, "o", hidden)
+    eyes[:, :2] += _linear(weights, "s", plain)
     eyes[:, 3:5] += iris
     trust = np.exp(eyes[:, 2] - eyes[:, 2].max())
     trust /= trust.sum()
@@ -132,8 +131,10 @@ def map_places() -> Array:
     return np.asarray(_centred(np.stack([columns, rows], axis=-1).reshape(-1, 2)))
 
 
-def _gaze(across: float, up: float, roll: float) -> tuple[float, float]:
-    """Degrees of yaw and pitch from the gaze's direction sines in the picture turned upright by `roll`."""
+def turned_back(across: float, up: float, roll: float) -> tuple[float, float]:
+    """Degrees of yaw and pitch from the gaze's direction sines in the picture turned upright by `roll`
+    (radians, clockwise as the viewer sees it).
+    """
     x = np.cos(roll) * across + np.sin(roll) * up
     y = np.cos(roll) * up - np.sin(roll) * across
     pitch = np.arcsin(np.clip(y, -1, 1))
@@ -160,7 +161,8 @@ def _linear(weights: Weights, name: str, values: Array) -> Array:
 
 
 @cache
-def _networks() -> tuple[Weights, ...]:
+def networks() -> tuple[Weights, ...]:
+    """The weights of each network."""
     arrays = arrays_in("eyes.npz", np.float32)
     count = len({name.split(".")[0] for name in arrays})
     return tuple(
@@ -171,11 +173,4 @@ def _networks() -> tuple[Weights, ...]:
 
 @cache
 def _pupils_apart_cm() -> float:
-    return float(np.linalg.norm(usual_face().points[IRIS[0]] - usual_face().points[OTHER_IRIS]))
-
-
-@cache
-def _indices() -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Points of the eye on the frame's left, and the same points of the other eye."""
-    left = np.array(OUTLINE + IRIS)
-    return left, usual_face().mirror[left]
+    return float(np.linalg.norm(usual_face().points[IRISES[0]] - usual_face().points[IRISES[1]]))

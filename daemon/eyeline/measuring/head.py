@@ -1,9 +1,10 @@
 """How the head is turned, relative to the direction to the camera.
 
-The face is aligned with the usual face; what remains between the two (how far each point lies from
-where it should) says by how much that alignment is out, learned by ridge regression on rendered
-sitters (training/train_head.py). Yaw and roll are learned from the antisymmetric part, pitch from the
-symmetric one, so that a mirrored face gives mirrored angles exactly.
+The face is aligned with the usual face; the antisymmetric part of what remains between the two (how far each
+point lies from where it should) says by how much yaw and roll are out, learned by ridge regression on rendered
+sitters (training/train_head.py). On 102 studio portraits that moves neither mean by more than 0.1 degrees, and
+the scatter of yaw falls from 2.5 to 2.3. Pitch is that of the alignment: a correction learned alike moved its
+mean there by 4.6 degrees and widened its scatter from 4.6 to 5.9. A mirrored face gives mirrored angles.
 """
 
 from __future__ import annotations
@@ -36,24 +37,18 @@ def head_angles(landmarks: NDArray[np.float32]) -> tuple[float, float, float]:
 
 def corrected_angles(face: Posture) -> tuple[float, float, float]:
     """Yaw, pitch, roll in degrees of an aligned `face`."""
-    plain = decompose(face.rotation)
-    antisymmetric, symmetric = shape_features(face, plain)
-    yaw, pitch, roll = (
-        float(angle + np.clip(weights @ features, -LARGEST_CORRECTION_DEG, LARGEST_CORRECTION_DEG))
-        for angle, weights, features in zip(
-            plain, _weights(), (antisymmetric, symmetric, antisymmetric), strict=True
-        )
+    yaw, pitch, roll = decompose(face.rotation)
+    features = asymmetry(face, (yaw, pitch, roll))
+    off_yaw, off_roll = (
+        float(np.clip(weights @ features, -LARGEST_CORRECTION_DEG, LARGEST_CORRECTION_DEG))
+        for weights in _weights()
     )
-    return yaw, pitch, roll
+    return yaw + off_yaw, pitch, roll + off_roll
 
 
-def shape_features(
-    face: Posture, angles: tuple[float, float, float]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """What changes sign in a mirror (1409,), and what does not (1409,), of an aligned face.
-
-    Centimetres off the usual face, symmetric and antisymmetric part, then products of the angles in
-    units of 30°.
+def asymmetry(face: Posture, angles: tuple[float, float, float]) -> NDArray[np.float64]:
+    """What changes sign in a mirror, of an aligned face (1409,): the antisymmetric part of its centimetres off
+    the usual face, then products of the angles in units of 30°.
     """
     usual = usual_face()
     middle = usual.weight @ usual.points[usual.rigid]
@@ -61,18 +56,14 @@ def shape_features(
     there = off[usual.mirror] * (-1.0, 1.0, 1.0)
     yaw, pitch, roll = np.array(angles) / 30.0
     antisymmetric = ((off - there) / 2)[:SKIN_POINTS].ravel()
-    symmetric = ((off + there) / 2)[:SKIN_POINTS].ravel()
-    return (
-        np.concatenate([antisymmetric, [yaw, roll, yaw * pitch, roll * pitch, yaw**3]]),
-        np.concatenate([symmetric, [1.0, pitch, yaw**2, pitch**2, yaw * roll]]),
-    )
+    return np.concatenate([antisymmetric, [yaw, roll, yaw * pitch, roll * pitch, yaw**3]])
 
 
 @cache
-def _weights() -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Degrees per feature, for yaw, pitch, roll; each (1409,)."""
+def _weights() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Degrees per feature, for yaw and roll; each (1409,)."""
     arrays = arrays_in("head.npz", np.float64)
-    return arrays["yaw"], arrays["pitch"], arrays["roll"]
+    return arrays["yaw"], arrays["roll"]
 
 
 def measure_head(subject: Subject) -> Sequence[Measurement]:
