@@ -1,10 +1,10 @@
 """Print the constants of gaze.py and eyes.py from what the networks say of people left out.
 
-    python training/calibrate_eyes.py SAID...
+python training/calibrate_eyes.py SAID...
 
-SAID: the files said_SEED.npz that train_eyes.py writes. Every figure is of people whom the networks had not seen:
-moved real irises and lids of the studio's held-out sitters, and every fourth sitter of the rendered crowd.
-"""
+SAID: the files said_SEED.npz that train_eyes.py writes. Every figure is of people whom the networks had not
+seen: moved real irises and lids of the studio's held-out sitters, and every fourth sitter of the rendered
+crowd."""
 
 from __future__ import annotations
 
@@ -115,9 +115,8 @@ def words(kinds: dict[str, Said]) -> None:
         clear = (kind_of == kind) & ~band
         for least in (0.6, 0.67, 0.72, 0.76, 0.8):
             told = clear & (confidence >= least)
-            print(
-                f"{kind} from {least}: unsure {1 - told.sum() / clear.sum():.3f}, right {right[told].mean():.3f}"
-            )
+            unsure = 1 - told.sum() / clear.sum()
+            print(f"{kind} from {least}: unsure {unsure:.3f}, right {right[told].mean():.3f}")
 
 
 if __name__ == "__main__":

@@ -41,7 +41,8 @@ RENDERS_BALL_MM, RENDERS_CORNER_MM, PEOPLES_BALL_MM, PEOPLES_CORNER_MM = 12.1, 7
 the crowd's own meshes and in people."""
 
 CROWD_PITCH_WEIGHT = 0.8
-"""How much the height of a rendered look counts beside that of a real one: their lids are less like people's."""
+"""How much the height of a rendered look counts beside that of a real one: their lids are less like
+people's."""
 
 FOLDS, LEFT_OUT = 4, 3
 """Of the crowd every fourth sitter by name is never trained on."""
@@ -50,10 +51,10 @@ FOLDS, LEFT_OUT = 4, 3
 @dataclass(eq=False)
 class Looks:
     """`grey` uint8 (n, 2, rows, columns), with margin, `density` times a patch's resolution; `gaze` (n, 2)
-    sines across and up in the picture turned upright; `head` (n, 2) sines of yaw and pitch by plain alignment;
-    `iris` (n, 2, 2) and the `way` it was moved (n, 2, 2) in pixels of a patch without margin; `opening`,
-    `aperture`, `visible` (n, 2); `open`, `closed` (n,); `pitch_weight` (n,): how much the height counts;
-    `rough` (n,): spoilt already; `held_out` (n,); `group` (n,): face or sitter.
+    sines across and up in the picture turned upright; `head` (n, 2) sines of yaw and pitch by plain
+    alignment; `iris` (n, 2, 2) and the `way` it was moved (n, 2, 2) in pixels of a patch without margin;
+    `opening`, `aperture`, `visible` (n, 2); `open`, `closed` (n,); `pitch_weight` (n,): how much the height
+    counts; `rough` (n,): spoilt already; `held_out` (n,); `group` (n,): face or sitter.
     """
 
     density: int
@@ -179,8 +180,8 @@ def _glint(random: np.random.Generator) -> tuple[float, float, float, float] | N
 
 
 def crowd_looks(seen: dict[str, NDArray[Any]]) -> Looks:
-    """The rendered crowd's looks (crowd_looks.py; `plain`: angles of the head by plain alignment, degrees), with
-    the gaze that people would have whose irises lay so.
+    """The rendered crowd's looks (crowd_looks.py; `plain`: angles of the head by plain alignment, degrees),
+    with the gaze that people would have whose irises lay so.
     """
     into = np.linalg.inv(seen["to_picture"][..., :2])
     iris = np.einsum("neij,nej->nei", into, seen["pupil"] - seen["to_picture"][..., 2])

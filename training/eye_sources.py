@@ -64,8 +64,8 @@ LEAST_WEIGHT = 0.05
 @dataclass(frozen=True, eq=False)
 class SourceFace:
     """Both eyes of a face, the frame's left first; `head`: sines of yaw and pitch by plain alignment, `roll`
-    in radians; `to_picture` (2, 2, 3): from the patches (without margin) to pixels of the photograph; `by_hand`: irises
-    and lids were placed by hand.
+    in radians; `to_picture` (2, 2, 3): from the patches (without margin) to pixels of the photograph;
+    `by_hand`: irises and lids were placed by hand.
     """
 
     path: Path
@@ -127,10 +127,7 @@ def _face(
     patches = eye_patches(picture.rgb, landmarks, face)
     eyes = []
     for side, patch in enumerate(patches):
-        if points is None:
-            outline = _by_mesh(landmarks, patch, side)
-        else:
-            outline = _by_hand(points, patch, side)
+        outline = _by_mesh(landmarks, patch, side) if points is None else _by_hand(points, patch, side)
         eyes.append(taken_apart(_cut(picture.rgb, patch.to_picture), *outline))
     yaw, pitch, roll = np.radians(decompose(face.rotation))
     yield SourceFace(

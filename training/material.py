@@ -21,8 +21,8 @@ LAYERS = ("skin", "white", "iris", "upper", "lower", "centre", "radius", "corner
 
 
 def material(shared: Path, kept: Path) -> tuple[Looks, Looks]:
-    """Moved real eyes and the rendered crowd, from the folder `shared`; what takes long to make is kept in the
-    folder `kept`.
+    """Moved real eyes and the rendered crowd, from the folder `shared`; what takes long to make is kept in
+    the folder `kept`.
     """
     sources, crowd, pool = kept / "sources.npz", kept / "crowd.npz", kept / "moved.npz"
     if not sources.exists():

@@ -142,7 +142,9 @@ def opening_of(corners: tuple[float, float], upper: Layer, lower: Layer) -> floa
 
 
 def _lids(eye: SourceEye, change: Change, across_px: float, down_px: float) -> tuple[Layer, Layer]:
-    """Heights of both lids after the change: each is displaced most over the iris, not at all at the corners."""
+    """Heights of both lids after the change: each is displaced most over the iris, not at all at the
+    corners.
+    """
     outer, inner = eye.corners
     t = np.clip((np.arange(COLUMNS) - outer) / (inner - outer), 1e-4, 1 - 1e-4)
     peak = np.clip((eye.centre[0] + across_px - outer) / (inner - outer), 0.28, 0.72)

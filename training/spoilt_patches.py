@@ -69,12 +69,15 @@ class Spoiler:
         self.generator = torch.Generator(device=device).manual_seed(seed)
 
     def uniform(self, *shape: int, low: float = 0.0, high: float = 1.0) -> Tensor:
+        """Between `low` and `high`."""
         return low + (high - low) * torch.rand(*shape, generator=self.generator, device=self.device)
 
     def normal(self, *shape: int) -> Tensor:
+        """Mean 0, deviation 1."""
         return torch.randn(*shape, generator=self.generator, device=self.device)
 
     def chance(self, probability: float, count: int) -> Tensor:
+        """1 with `probability`, else 0, (count,)."""
         return (self.uniform(count) < probability).float()
 
     def spoilt(self, grey: Tensor, rough: Tensor) -> Tensor:
@@ -114,8 +117,8 @@ class Spoiler:
         return functional.interpolate(small, (rows, columns), mode="bilinear", align_corners=False)
 
     def tone(self, grey: Tensor, fine: Tensor) -> Tensor:
-        """Another exposure, curve and contrast, light from one side; both eyes alike but for that. What is not
-        `fine` (n,) is changed less.
+        """Another exposure, curve and contrast, light from one side; both eyes alike but for that. What is
+        not `fine` (n,) is changed less.
         """
         count = len(grey)
         much = 0.4 + 0.6 * fine
@@ -214,7 +217,9 @@ def dense(grey: Tensor, density: int) -> Tensor:
 
 
 def blurred(grey: Tensor, sigma: Tensor) -> Tensor:
-    """`grey` (n, 2, rows, columns), each face by its Gaussian of `sigma` (n,) pixels, cut off at the edges."""
+    """`grey` (n, 2, rows, columns), each face by its Gaussian of `sigma` (n,) pixels, cut off at the
+    edges.
+    """
     across, down = (_gaussians(sigma, side) for side in (grey.shape[3], grey.shape[2]))
     return down[:, None] @ (grey @ across[:, None].transpose(2, 3))
 

@@ -1,12 +1,12 @@
-"""Train the networks that look at the eyes: writes daemon/eyeline/measuring/eyes.npz and what a test replays.
+"""Train the networks that look at the eyes: writes daemon/eyeline/measuring/eyes.npz and what a test
+replays.
 
-    python training/train_eyes.py SHARED
+python training/train_eyes.py SHARED
 
 SHARED: the folder with `real/` and `portraits/crowd/`. Needs torch, which is no dependency of eyeline; six
-minutes on a large GPU, a night on a CPU. Material: eye_looks.py, spoilt anew at every step (spoilt_patches.py).
-Of the studio's sitters, of the portraits and of the crowd a part is never trained on; what the networks say of
-those left out is kept for calibrate_eyes.py.
-"""
+minutes on a large GPU, a night on a CPU. Material: eye_looks.py, spoilt anew at every step
+(spoilt_patches.py). Of the studio's sitters, of the portraits and of the crowd a part is never trained on;
+what the networks say of those left out is kept for calibrate_eyes.py."""
 
 from __future__ import annotations
 
@@ -39,16 +39,16 @@ CHANNELS, MAP, HIDDEN, JOINT = (12, 24, 32, 32), 12, 64, 32
 HEAD_OFF = (0.14, 0.10)
 HEAD_COUNTS = (0.60, 0.45)
 HEAD_NOISE = (0.025, 0.03)
-"""The head is given off by a random angle of these deviations (sines of yaw and pitch), and the gaze asked for
-moves by so much of it: with the iris where it is in the eye, a turn of the head turns the gaze by the depth of
-the eye's corners over that of the ball's centre (6.3 mm of 9.7); less up and down, where faces' own shapes
-make the head's pitch uncertain (errors in variables)."""
+"""The head is given off by a random angle of these deviations (sines of yaw and pitch), and the gaze asked
+for moves by so much of it: with the iris where it is in the eye, a turn of the head turns the gaze by the
+depth of the eye's corners over that of the ball's centre (6.3 mm of 9.7); less up and down, where faces' own
+shapes make the head's pitch uncertain (errors in variables)."""
 STEEP = 0.17
 """Sine of the gaze up or down from which its height counts twice: few look so far, and lids hide the iris."""
 GAIN, RAISED_DEG = (1.068, 1.06), 1.0
-"""What the networks say of the gaze across and up is multiplied by and then raised by: slopes of moved irises of
-sitters left out, and what they and looks into the lens are off in the mean. A network answers with a little
-less than it sees."""
+"""What the networks say of the gaze across and up is multiplied by and then raised by: slopes of moved
+irises of sitters left out, and what they and looks into the lens are off in the mean. A network answers with
+a little less than it sees."""
 LEAST_VISIBLE = 0.1
 """Share of the iris below which a look teaches nothing about the gaze."""
 STRAIGHT = Placement((0, 0), (0, 0), 0.0, 0.0, (0.22, 0.22), (0.3, 0.3), 0.0)
@@ -179,8 +179,8 @@ def trained(
     most_seconds: float,
     spoiler: Spoiler,
 ) -> None:
-    """Train `networks` on `parts`, of which each batch takes `shares`. All see the same batches. Ends after so
-    many `steps`, or sooner so as to keep to `most_seconds`.
+    """Train `networks` on `parts`, of which each batch takes `shares`. All see the same batches. Ends after
+    so many `steps`, or sooner so as to keep to `most_seconds`.
     """
     optimisers = [torch.optim.AdamW(each.parameters(), lr=rate, weight_decay=DECAY) for each in networks]
     totals = torch.zeros(len(networks), device=spoiler.device)

@@ -1,13 +1,13 @@
 """Fit the usual face and the correction of head pose: writes face.npz and head.npz beside measuring/head.py.
 
-    python training/train_head.py WHERE_THE_CROWD_IS [--looks FILE]
+python training/train_head.py WHERE_THE_CROWD_IS [--looks FILE]
 
 Material: crowd_looks.py. The usual face is the mean of the mesh after the true pose has been undone, made
 symmetric; its pitch is turned so that mediapipe's canonical face, aligned with it, faces the lens. The
-correction is a ridge regression whose penalty was chosen by ten-fold cross-validation over the 60
-sitters: mean absolute error out of fold 1.1° and 0.4° (yaw, roll; plain alignment 1.7°, 0.7°). Fitted on all
-60 in the end. Pitch has none: learned on renders it moved real heads (measuring/head.py). --looks keeps the material in a file between runs.
-"""
+correction is a ridge regression whose penalty was chosen by ten-fold cross-validation over the 60 sitters:
+mean absolute error out of fold 1.1° and 0.4° (yaw, roll; plain alignment 1.7°, 0.7°). Fitted on all 60 in
+the end. Pitch has none: learned on renders it moved real heads (measuring/head.py). --looks keeps the
+material in a file between runs."""
 
 from __future__ import annotations
 

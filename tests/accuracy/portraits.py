@@ -23,8 +23,9 @@ UNDECIDED_SIDE_DEG, UNDECIDED_UP_DEG = (6.0, 10.0), (10.0, 14.0)
 """Bands about the borders in which the accuracy of the word is not stated."""
 
 BALL_MM, CORNERS_MM = 12.1, 7.8
-"""How far a rendered iris moves in a rendered face per sine of the gaze, and the eye's corners per sine of the
-head's turn, by the crowd's own meshes at 63 mm between the pupils: its iris lies on the ball's surface."""
+"""How far a rendered iris moves in a rendered face per sine of the gaze, and the eye's corners per sine of
+the head's turn, by the crowd's own meshes at 63 mm between the pupils: its iris lies on the ball's
+surface."""
 
 PEOPLES_BALL_MM, PEOPLES_CORNERS_MM = 9.7, 6.3
 """The same in people: textbook eyes rotate 13 to 13.5 mm behind the front of the cornea, the rim of the iris

@@ -1,12 +1,12 @@
 """Two small convolutional networks that look at both eyes: where they point, how far the lids are open,
 where the irises are, and how sure they are. Plain numpy, some 117 000 weights each (`eyes.npz`).
 
-Trained by training/train_eyes.py on photographed eyes whose irises and lids were moved by known amounts and on
-rendered sitters, split by person, alike but for their random beginning: the mean of what they say is off by
-less than either. They see pixels and the turn of the head; of the mesh, whose eye corners and lids follow the
-iris, nothing but where the patch lies. In each, both eyes share the weights (the eye on the frame's right is
-seen in a mirror) and are joined by what no mirror changes, so that a mirrored picture gives mirrored answers
-by construction.
+Trained by training/train_eyes.py on photographed eyes whose irises and lids were moved by known amounts and
+on rendered sitters, split by person, alike but for their random beginning: the mean of what they say is off
+by less than either. They see pixels and the turn of the head; of the mesh, whose eye corners and lids
+follow the iris, nothing but where the patch lies. In each, both eyes share the weights (the eye on the
+frame's right is seen in a mirror) and are joined by what no mirror changes, so that a mirrored picture
+gives mirrored answers by construction.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 from eyeline.measuring.convolution import FLAT_LEVELS, convolved
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, eye_patches
 from eyeline.measuring.face_shape import posture, usual_face
-from eyeline.measuring.rotation import decompose
 from eyeline.measuring.network_file import arrays_in
+from eyeline.measuring.rotation import decompose
 from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.face import Seen
 from eyeline.terms.frame import Picture, Pixels

@@ -126,5 +126,5 @@ MEASURE = SitterMeasure(
         Quantity("gaze_confidence", "0 to 1", "calibrated probability that the word is right"),
     ),
     function=measure_eyes,
-    source="eye aspect ratio (Soukupová & Čech, CVWW 2016); two networks trained on moved real and rendered eyes",
+    source="eye aspect ratio (Soukupová & Čech, CVWW 2016); networks trained on moved real and rendered eyes",
 )

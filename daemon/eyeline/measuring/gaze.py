@@ -18,9 +18,10 @@ CAMERA_YAW_DEG, CAMERA_PITCH_DEG = 8.0, 12.0
 at (±4.5°) plus the error of an estimate from one picture, which is larger up and down."""
 
 LEAST_CONFIDENCE = 0.76
-"""Below this probability of its being right the word is `unsure`. From there on, of people whom the networks had
-not seen, 99 % of the decided words of moved irises are right and 8 % unsure in good pictures, 99 % and 14 % in
-bad ones; of rendered eyes, good and bad, 97 % and 30 %. A wrong word costs more than none."""
+"""Below this probability of its being right the word is `unsure`. From there on, of people whom the
+networks had not seen, 99 % of the decided words of moved irises are right and 8 % unsure in good pictures,
+99 % and 14 % in bad ones; of rendered eyes, good and bad, 97 % and 30 %. A wrong word costs more than
+none."""
 
 YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED = 0.80, 1.20
 """Size of the networks' errors over the deviations that they state."""
@@ -29,8 +30,8 @@ RIGHT_SLOPE, RIGHT_INTERCEPT = 1.358, 0.023
 """Logistic curve from the log odds of the most probable word to the share of words that were right."""
 
 STEEP_SLOPE, STEEP_INTERCEPT = 0.843, -0.318
-"""The same for `up` and `down`, which are less often right: lids hide the iris there, and one picture does not
-tell a head's own level."""
+"""The same for `up` and `down`, which are less often right: lids hide the iris there, and one picture does
+not tell a head's own level."""
 
 WORDS = ("camera", "left", "right", "up", "down")
 

@@ -1,10 +1,11 @@
 """How the head is turned, relative to the direction to the camera.
 
-The face is aligned with the usual face; the antisymmetric part of what remains between the two (how far each
-point lies from where it should) says by how much yaw and roll are out, learned by ridge regression on rendered
-sitters (training/train_head.py). On 102 studio portraits that moves neither mean by more than 0.1 degrees, and
-the scatter of yaw falls from 2.5 to 2.3. Pitch is that of the alignment: a correction learned alike moved its
-mean there by 4.6 degrees and widened its scatter from 4.6 to 5.9. A mirrored face gives mirrored angles.
+The face is aligned with the usual face; the antisymmetric part of what remains between the two (how far
+each point lies from where it should) says by how much yaw and roll are out, learned by ridge regression on
+rendered sitters (training/train_head.py). On 102 studio portraits that moves neither mean by more than 0.1
+degrees, and the scatter of yaw falls from 2.5 to 2.3. Pitch is that of the alignment: a correction learned
+alike moved its mean there by 4.6 degrees and widened its scatter from 4.6 to 5.9. A mirrored face gives
+mirrored angles.
 """
 
 from __future__ import annotations
@@ -47,8 +48,8 @@ def corrected_angles(face: Posture) -> tuple[float, float, float]:
 
 
 def asymmetry(face: Posture, angles: tuple[float, float, float]) -> NDArray[np.float64]:
-    """What changes sign in a mirror, of an aligned face (1409,): the antisymmetric part of its centimetres off
-    the usual face, then products of the angles in units of 30°.
+    """What changes sign in a mirror, of an aligned face (1409,): the antisymmetric part of its centimetres
+    off the usual face, then products of the angles in units of 30°.
     """
     usual = usual_face()
     middle = usual.weight @ usual.points[usual.rigid]

@@ -1,6 +1,6 @@
-"""Looks off the lens on real faces: irises moved by known angles in studio pictures of sitters on whom nothing
-was trained, through the whole pipeline. The renderer is the one that training uses (training/moved_eyes.py).
-"""
+"""Looks off the lens on real faces: irises moved by known angles in studio pictures of sitters on whom
+nothing was trained, through the whole pipeline. The renderer is the one that training uses
+(training/moved_eyes.py)."""
 
 from __future__ import annotations
 
@@ -27,7 +27,8 @@ WIDEST_DEG, LOWEST_DEG, HIGHEST_DEG = 28.0, -24.0, 18.0
 """Range of the looks, uniform."""
 
 BORDER_SIDE_DEG, BORDER_UP_DEG = (6.0, 10.0), (10.0, 14.0)
-"""Between these the word is not counted: inside the first of each pair it is `camera`, beyond the second not."""
+"""Between these the word is not counted: inside the first of each pair it is `camera`, beyond the second
+not."""
 
 QUALITY = 95
 
@@ -102,8 +103,8 @@ def rows_of(pictures: Sequence[Moved], taken: Sequence[Measured]) -> list[Row]:
                 f"{name}: gaze {what}",
                 len(pictures),
                 float(known.mean()),
-                f"slope {slope:.2f} ({slope - reach:.2f} to {slope + reach:.2f}), mean error {abs(off).mean():.1f}°,"
-                f" bias {off.mean():+.1f}°, correlation {np.corrcoef(true, found)[0, 1]:.3f}",
+                f"slope {slope:.2f} ({slope - reach:.2f} to {slope + reach:.2f}), mean error"
+                f" {abs(off).mean():.1f}°, bias {off.mean():+.1f}°, correlation {np.corrcoef(true, found)[0, 1]:.3f}",
                 f"slope {low} to {high}",
                 low <= slope <= high,
             )
