@@ -104,7 +104,8 @@ def rows_of(pictures: Sequence[Moved], taken: Sequence[Measured]) -> list[Row]:
                 len(pictures),
                 float(known.mean()),
                 f"slope {slope:.2f} ({slope - reach:.2f} to {slope + reach:.2f}), mean error"
-                f" {abs(off).mean():.1f}°, bias {off.mean():+.1f}°, correlation {np.corrcoef(true, found)[0, 1]:.3f}",
+                f" {abs(off).mean():.1f}°, bias {off.mean():+.1f}°,"
+                f" correlation {np.corrcoef(true, found)[0, 1]:.3f}",
                 f"slope {low} to {high}",
                 low <= slope <= high,
             )
