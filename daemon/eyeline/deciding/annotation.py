@@ -47,7 +47,7 @@ def _crop_regions(crops: tuple[Crop, ...], frame: Frame) -> list[Region]:
 
 
 def _sitter_regions(points: Points) -> list[Region]:
-    """The head box; none where its top or the chin cannot be told, since a guess would be no measure."""
+    """The head box; none where its top or the chin is not known, since a guess would be no measure."""
     if points.crown_y is None or points.chin_covered:
         return []
     area = _inside(points.head_left, points.crown_y, points.head_right, points.chin[1])
@@ -84,5 +84,5 @@ def _parameters(verdict: Verdict) -> str:
     stars = without if verdict.stars is None else f"{verdict.stars} stars"
     because = "; ".join(costly[:MOST_REASONS])
     by = f"version {version('eyeline')}; genre {verdict.genre or 'none'}; rules {verdict.rules_digest[:8]}"
-    said = f"{by}; {stars}"
-    return f"{said}: {because}" if because else said
+    verdict_in_words = f"{by}; {stars}"
+    return f"{verdict_in_words}: {because}" if because else verdict_in_words

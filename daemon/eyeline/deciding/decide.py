@@ -137,7 +137,7 @@ class Decider:
         self.tell_problem(problem)
 
     def record(self, problem: Problem) -> None:
-        """Enter a problem that was told already into ledger and log."""
+        """Enter a problem into ledger and log that the user has seen already."""
         self.log.problem(problem)
         self.ledger.problems.add(problem)
 

@@ -28,8 +28,8 @@ def in_order(jobs: Iterable[Job[Result]], left: Callable[[Result], None]) -> Gen
     """Do `jobs` in threads and yield what each returned, in their order.
 
     `jobs` is asked for the next one in the caller's thread, while earlier ones are in hand. What a job raises
-    is raised here in its turn. Whoever stops listening waits for what is in hand, and `left` is called with
-    each result of it.
+    is raised here in its turn. A caller that stops early waits for what is in hand, and `left` is called
+    with each result of it.
     """
     in_hand: deque[Future[Result]] = deque()
     with ThreadPoolExecutor(AT_ONCE, "in_order") as threads:
@@ -44,5 +44,5 @@ def in_order(jobs: Iterable[Job[Result]], left: Callable[[Result], None]) -> Gen
                 yield in_hand.popleft().result()
         finally:
             for future in in_hand:
-                with suppress(Exception):  # what ended it all is told by whoever stopped
+                with suppress(Exception):  # the caller has the exception that ended it all
                     left(future.result())

@@ -150,7 +150,7 @@ class SettledShoots:
             self._ledger.settled.keep(shoot.home, Settled(inputs, digests, _summary(decisions), now))
 
     def _inputs(self, shoot: Shoot, found: Snapshot) -> str | None:
-        """Digest of all that a pass over `shoot` goes by; None where a fault is to be told."""
+        """Digest of all that a pass over `shoot` goes by; None where a fault is to be reported."""
         decider, configuration = self._decider, self._decider.configuration
         digest = blake2b(digest_size=DIGEST_BYTES)
 

@@ -115,7 +115,7 @@ class SidecarRecords:
             return None
 
     def path(self, photo: Path, naming: Naming | None = None) -> Path | None:
-        """Which file it is, unread; None where that cannot be told."""
+        """Which file it is, unread; None where that cannot be found out."""
         try:
             return self.lookup(photo, naming).place().path
         except (OSError, UnsafeSidecar):

@@ -59,7 +59,7 @@ class Arrivals:
         self._mailbox = mailbox
         self._events: dict[Path, Events] = {}
         self._settling = Settling(quiet_s)
-        self._told: set[Problem] = set()
+        self._reported: set[Problem] = set()
 
     def __len__(self) -> int:
         """Files that are not settled or not measured yet."""
@@ -81,18 +81,18 @@ class Arrivals:
         return True
 
     def catch_up(self, roots: Iterable[Path], decider: Decider) -> tuple[list[Path], list[Path]]:
-        """Walk through the trees at `roots`: what is new or due is expected, each problem told once.
+        """Walk through the trees at `roots`: what is new or due is expected, each problem reported once.
 
         Returns all folders with photos, and those of them in which a photo is measured and not written.
         """
         roots = list(roots)
-        told = {problem for root in roots for problem in self._listen(root)}
+        problems = {problem for root in roots for problem in self._listen(root)}
         folders: dict[Path, None] = {}
         unwritten: dict[Path, None] = {}
         rows: dict[Path, FolderRow] = {}
         for found in catch_up(roots):
             if isinstance(found, Problem):
-                told.add(found)
+                problems.add(found)
                 continue
             folder = found.path.parent
             if folder not in folders:
@@ -103,9 +103,9 @@ class Arrivals:
                 self._settling.expect(found.path, time.monotonic())
             elif row.state is FileState.MEASURED:  # a stop came before it was written
                 unwritten[folder] = None
-        for problem in told - self._told:
+        for problem in problems - self._reported:
             decider.problem(EyelineError(problem.what, problem.path, problem.cure))
-        self._told = told
+        self._reported = problems
         return list(folders), list(unwritten)
 
     def try_again(self, roots: Iterable[Path]) -> None:

@@ -63,24 +63,24 @@ def own_brief(
 ) -> FolderBrief | None:
     """How far the brief is in whose folder or below it `folder` lies; None where no eyeline.toml holds one,
     or where it has a fault, which is told when photos are judged."""
-    said = folder_file(folder, root_of(folder, roots) or folder, rules.rules.genres)
-    if said.path is None or not said.brief:
+    folder_rules = folder_file(folder, root_of(folder, roots) or folder, rules.rules.genres)
+    if folder_rules.path is None or not folder_rules.brief:
         return None
-    photos = measured_exposures(ledger, [said.path.parent])
+    photos = measured_exposures(ledger, [folder_rules.path.parent])
     try:
-        reports = _reports(photos, said.brief, roots, configuration, rules)
+        reports = _reports(photos, folder_rules.brief, roots, configuration, rules)
     except BadConfiguration:
         return None
-    return FolderBrief(len(photos), said.path, reports)
+    return FolderBrief(len(photos), folder_rules.path, reports)
 
 
 def _lines(
-    folder: Path, said: FolderFile, configuration: Configuration
+    folder: Path, folder_rules: FolderFile, configuration: Configuration
 ) -> tuple[Path | None, Sequence[BriefLine]]:
-    if said.brief:
-        return said.path, said.brief
-    genres = said.genres or configuration.genres_for(folder) or DEFAULT_BRIEF
-    return (said.path if said.genres else None), [BriefLine(genre) for genre in genres]
+    if folder_rules.brief:
+        return folder_rules.path, folder_rules.brief
+    genres = folder_rules.genres or configuration.genres_for(folder) or DEFAULT_BRIEF
+    return (folder_rules.path if folder_rules.genres else None), [BriefLine(genre) for genre in genres]
 
 
 def _reports(

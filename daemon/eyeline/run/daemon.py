@@ -31,7 +31,7 @@ NO_ANSWER_CURE = "Is its server on? Everything else goes on; its photos follow w
 
 @dataclass(slots=True)
 class Daemon:
-    """Watches the roots of the session's decider until it is told to stop.
+    """Watches the roots of the session's decider until it is asked to stop.
 
     `decided` and `measured` are called for each photo, `wrote` for each folder when its sitting has been
     quiet and all of it is decided, `idle` whenever the mailbox is empty.

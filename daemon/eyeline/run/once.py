@@ -50,8 +50,8 @@ def run_once(session: Session, paths: Sequence[Path], listener: Listener) -> int
     """Measure what is new under `paths` or was measured by another version, judge everything there, write
     what follows.
 
-    Returns how many photos could not be read, or what follows not be written; each is in the ledger and has
-    been told. Raises LedgerFailed, ExifToolFailed.
+    Returns how many photos could not be read, or what follows not be written; each is in the ledger and was
+    reported. Raises LedgerFailed, ExifToolFailed.
     """
     with ThreadPoolExecutor(1, "decider") as thread:
         one_pass = _Pass(session, listener, thread)

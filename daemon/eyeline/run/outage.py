@@ -21,13 +21,13 @@ class Outage:
         return self._error
 
     def begin(self, error: LedgerFailed) -> bool:
-        """The ledger could not be written; whether that is new, and so to be told."""
+        """Note that the ledger could not be written; True where that is new, and the user is to know."""
         is_new = self._error is None
         self._error = self._error or error
         return is_new
 
     def end(self) -> LedgerFailed | None:
-        """The ledger can be written; what it was that ends, to be recorded now."""
+        """Note that the ledger can be written; what stood in the way, to be recorded now."""
         error, self._error = self._error, None
         return error
 

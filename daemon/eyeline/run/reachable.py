@@ -15,7 +15,7 @@ SOON_SECONDS = 1.0
 """In which a folder that is well answers: a server far away takes a tenth of it."""
 
 PATIENCE_SECONDS = 10.0
-"""Silence that is told: longer than a sleeping disk takes to spin up."""
+"""Silence that is reported: longer than a sleeping disk takes to spin up."""
 
 
 def roots_of(paths: Iterable[Path], ask: Callable[[Path], object] = resolved) -> tuple[Path, ...]:

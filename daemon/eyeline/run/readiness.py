@@ -1,4 +1,4 @@
-"""What a service manager is told: ready, alive, stopping. By sd_notify(3): one datagram a message."""
+"""What a service manager learns: ready, alive, stopping. By sd_notify(3): one datagram a message."""
 
 from __future__ import annotations
 

@@ -28,11 +28,11 @@ _GENRE = re.compile(r"(?:^|; )genre ([^;]+)")
 def open_ledger(
     path: Path, folders: Iterable[Path], naming: Naming, now: datetime
 ) -> tuple[Ledger, list[EyelineError]]:
-    """The ledger at `path`, sound; and what had to be done for it, to be told.
+    """Open the ledger at `path`, sound; with what had to be done for it, for the user to know.
 
     A damaged one is kept aside under a dated name. The newest sound backup takes its place; where there is
     none, a new one is filled with what the sidecars of `folders` say that eyeline wrote. One that is simply
-    gone may have been deleted on purpose: a new one begins, and it is told where backups of the old one lie.
+    gone may have been deleted on purpose: a new one begins, and the user learns where backups of it lie.
     Raises LedgerFailed where none of this can be done.
     """
     lost = [] if os.path.lexists(path) else list(backups(path)[:1])
@@ -54,29 +54,29 @@ def open_ledger(
     except LedgerCorrupt as error:
         what = error.what
     aside = keep_aside(path, now)
-    told = [EyelineError(f"the ledger was damaged ({what}); it is kept as {printable(aside)}", path)]
+    events = [EyelineError(f"the ledger was damaged ({what}); it is kept as {printable(aside)}", path)]
     for backup in backups(path):
         ledger_or_none = _from_backup(backup, path, now)
         if ledger_or_none is not None:
-            told.append(
+            events.append(
                 EyelineError(
                     f"the ledger is restored from {printable(backup)}; what came after it is read "
                     "from sidecars and measured again",
                     path,
                 )
             )
-            return ledger_or_none, told
-        told.append(EyelineError("this backup is damaged too", backup))
+            return ledger_or_none, events
+        events.append(EyelineError("this backup is damaged too", backup))
     ledger = Ledger(path, now)
     count = rebuild(ledger, folders, naming, now)
-    told.append(
+    events.append(
         EyelineError(
             f"there was no sound backup; {count} decisions are rebuilt from the history in sidecars",
             path,
             "Run eyeline on other folders to have theirs rebuilt; photos are measured again",
         )
     )
-    return ledger, told
+    return ledger, events
 
 
 def kept_aside(path: Path) -> tuple[Path, ...]:

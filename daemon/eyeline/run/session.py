@@ -49,7 +49,7 @@ class Session:
         return Ingest(self.pool, workers, self.ledger, measured, failed, self.answers, reachable)
 
     def reload_rules(self) -> None:
-        """Judge by the rules as they are now; where none can be read the old ones stay, which is told."""
+        """Judge by the rules as they are now; where none can be read the old ones stay, a problem."""
         try:
             rules, _ = rules_in_force(self.configuration)
         except EyelineError as error:

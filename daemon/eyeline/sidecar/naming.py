@@ -45,7 +45,7 @@ class Naming(Enum):
 
     @property
     def counterpart(self) -> Naming:
-        """The same but for JPEGs: what was said before somebody set the configuration otherwise."""
+        """The same but for JPEGs: what held before somebody set the configuration otherwise."""
         pairs = ((Naming.REPLACE, Naming.EMBED), (Naming.APPEND, Naming.EMBED_OR_APPEND))
         return next(b if self is a else a for a, b in pairs if self in (a, b))
 
