@@ -13,6 +13,7 @@ from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.run.forget import forget
 from eyeline.run.session import LOG_NAME
+from eyeline.run.undo import check_known
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -24,6 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
     paths = [path.resolve() for path in arguments.paths]
     now = datetime.now(UTC)
     with Ledger(configuration.ledger, now) as ledger:
+        check_known(ledger, paths)
         if not arguments.yes:
             for path in paths:
                 print(f"{printable(path)}: {ledger.about(path)} rows about it and what lies under it.")
@@ -36,6 +38,9 @@ def run(arguments: argparse.Namespace) -> int:
         f"Erased: {forgotten.rows} rows, {forgotten.log_lines} lines of the decision log, "
         f"{forgotten.backups} old backups (one new was made)."
     )
+    for path in paths:
+        if any(path == each.path or each.path in path.parents for each in configuration.folders):
+            print(f"{printable(path)} is watched: what lies there will be measured again.")
     for kept in forgotten.kept_aside:
         print(f"{printable(kept)}: a damaged ledger, kept aside; delete it if it is to be forgotten too.")
     return SOME_UNREADABLE if forgotten.kept_aside else DONE

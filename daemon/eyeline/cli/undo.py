@@ -13,7 +13,7 @@ from eyeline.exiftool import ExifTool
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.run.session import LOG_NAME
-from eyeline.run.undo import undo
+from eyeline.run.undo import check_known, undo
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -21,6 +21,7 @@ def run(arguments: argparse.Namespace) -> int:
     configuration = configuration_of(arguments)
     count = exact = refused = 0
     with ExifTool() as exiftool, Ledger(configuration.ledger, datetime.now(UTC)) as ledger:
+        check_known(ledger, arguments.paths)
         log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
         for undone in undo(
             ledger,

@@ -12,15 +12,17 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import partial
 from pathlib import Path
+from shlex import quote
 
 from eyeline.deciding.in_order import Job, in_order
 from eyeline.deciding.judge_folder import judged_together
 from eyeline.deciding.same_exposure import ToWrite, exposures_around
 from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.deciding.write_sidecar import Annotated, SidecarWriter
-from eyeline.errors import EyelineError
+from eyeline.errors import EyelineError, printable
 from eyeline.exiftool import ExifTool
 from eyeline.intake.roots import root_of
+from eyeline.intake.status import status_of
 from eyeline.judging.rulebook import Rulebook
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
@@ -28,6 +30,7 @@ from eyeline.ledger.records import Decision, Outcome, Photo, Problem, State
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.folder_file import FolderFile, folder_file
 from eyeline.settings.rules import RulesInForce
+from eyeline.sidecar.naming import is_sidecar
 from eyeline.sidecar.replacing import remove_leftovers
 from eyeline.terms.verdict import Verdict
 
@@ -154,7 +157,18 @@ class Decider:
             last = self.ledger.decisions.latest(each.photo.frame.path)
             if only_new and last is not None and self._is_settled(each.photo, each.verdict, last):
                 continue
+            self._tell_of_left_behind(each.photo, last)
             yield Job(partial(writer.annotated, each, last, only_new), bool(each.siblings or each.namesakes))
+
+    def _tell_of_left_behind(self, photo: Photo, last: Decision | None) -> None:
+        """Say so where a photo was renamed and the sidecar that eyeline wrote for it was not."""
+        path = photo.frame.path
+        if last is None or last.path == path or last.path.parent != path.parent or last.sidecar is None:
+            return
+        if is_sidecar(last.sidecar) and status_of(last.sidecar) is not None and status_of(last.path) is None:
+            old, new = printable(last.path.name), printable(path.name)
+            cure = f"Rename it as well, or take it back: eyeline undo --yes {quote(printable(last.path))}"
+            self.problem(EyelineError(f"it is the sidecar of {old}, which is now {new}", last.sidecar, cure))
 
     def _is_settled(self, photo: Photo, verdict: Verdict, last: Decision) -> bool:
         """Whether this is decided and written already, or was undone: the daemon does not do it again.

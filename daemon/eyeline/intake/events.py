@@ -9,7 +9,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
 from enum import Enum
 from pathlib import Path
 
@@ -89,6 +89,12 @@ class Events(happened.FileSystemEventHandler):
         problems = [problem for root in self._roots if (problem := self._watch(root, observer)) is not None]
         return tuple(problems or self._shortfall())
 
+    @property
+    def is_stale(self) -> bool:
+        """Whether a watched path is another folder by now than the one that is listened to."""
+        watched = {root: identity for root, (_, identity) in self._watches.items() if identity is not None}
+        return any(now is not None and now != watched[root] for root, now in _identities(watched))
+
     def stop(self) -> None:
         """Stop listening and wait until the threads have ended. May be called at any time, repeatedly."""
         self._stopped = True
@@ -164,6 +170,19 @@ class Events(happened.FileSystemEventHandler):
                 problems.append(Problem(root, what, _RAISE_THE_LIMIT))
                 self._watches[root] = (watch, None)
         return problems
+
+
+def _identities(roots: Iterable[Path]) -> Iterator[tuple[Path, tuple[int, int] | None]]:
+    """Device and inode of the folder that is listened to for each of `roots`, None where there is none."""
+    for root in roots:
+        try:
+            status = root.stat()
+            if not stat.S_ISDIR(status.st_mode):
+                status = root.parent.stat()
+        except (OSError, ValueError):
+            yield root, None
+        else:
+            yield root, (status.st_dev, status.st_ino)
 
 
 def _refusal(error: Exception, root: Path) -> Problem:

@@ -65,6 +65,11 @@ class Arrivals:
         """Files that are not settled or not measured yet."""
         return len(self._settling)
 
+    @property
+    def listens_elsewhere(self) -> bool:
+        """Whether a watched folder was moved away and made anew, so that it is to be listened to again."""
+        return any(events.is_stale for root, events in self._events.items() if self._answers(root))
+
     def notice(self, event: Noticed) -> None:
         """Something happened to a file."""
         self._settling.notice(event.path, time.monotonic(), closed=event.kind is Kind.CLOSED)

@@ -164,7 +164,7 @@ class Daemon:
             self.session.answers.put(Tick.CATCH_UP)
         for root in self._reachable.fallen_silent(now):
             self.session.decider.problem(EyelineError(NO_ANSWER, root, NO_ANSWER_CURE))
-        if self._reachable.back():
+        if self._reachable.back() or self._arrivals.listens_elsewhere:
             self.session.answers.put(Tick.CATCH_UP)
         for message in self._outage.take_up():
             self.session.answers.put(message)

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from eyeline.deciding.sidecar_record import SidecarRecord, SidecarRecords
-from eyeline.errors import EyelineError, UnsafeSidecar, unforeseen
+from eyeline.errors import BadConfiguration, EyelineError, UnsafeSidecar, unforeseen
 from eyeline.exiftool import ExifTool
 from eyeline.intake.catch_up import Candidate, catch_up
-from eyeline.intake.roots import outermost
+from eyeline.intake.roots import outermost, resolved
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome
@@ -62,8 +63,10 @@ def undo(
             except (FileNotFoundError, Interrupted):  # the folder is gone, or the photo that carries its XMP
                 continue
             except (OSError, UnsafeSidecar) as error:
-                yield Undone(photo, str(error), exact=False, refused=True)
-                continue
+                carrier = records.path(photo, each)
+                if carrier is None or ledger.decisions.latest_written(carrier) is not None:
+                    yield Undone(photo, str(error), exact=False, refused=True)
+                continue  # else eyeline never wrote there: a stranger's, whatever is wrong with it
             if record.path in seen or _is_a_namesakes(ledger, photo, record):
                 continue
             seen.add(record.path)
@@ -94,6 +97,17 @@ def _is_a_namesakes(ledger: Ledger, photo: Path, record: SidecarRecord) -> bool:
     if own is None or own.path != photo or own.sidecar is None or last is None:
         return False
     return last.path != photo and own.sidecar != record.path
+
+
+def check_known(ledger: Ledger, paths: Sequence[Path]) -> None:
+    """Raise BadConfiguration for a path at which nothing lies and of which the ledger knows nothing."""
+    for path in paths:
+        if not os.path.lexists(path) and not ledger.about(resolved(path)):
+            raise BadConfiguration(
+                "there is no such file or folder, and the ledger knows nothing of one",
+                path,
+                "Look at its name",
+            )
 
 
 def photos_at(ledger: Ledger, paths: Sequence[Path]) -> list[Path]:
