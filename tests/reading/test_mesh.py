@@ -6,8 +6,8 @@ import cv2
 import numpy as np
 import pytest
 
-from eyeline.reading.detector import Detection
-from eyeline.reading.mesh import REGION_FACES, landmarks_of, upright
+from eyeline.reading.detector import SHORT_RANGE, Detection
+from eyeline.reading.mesh import FARTHEST, FEATURES, LEAST_SCORE, REGION_FACES, agree, landmarks_of, upright
 from tests.reading.shoot_pictures import FEW, picture_of, truth
 
 
@@ -42,6 +42,21 @@ def test_the_nose_is_nearer_than_the_cheeks() -> None:
 
 def test_where_there_is_no_face_there_are_no_landmarks() -> None:
     assert landmarks_of(np.full((384, 384, 3), 127, np.uint8)) is None
+
+
+@pytest.mark.parametrize("file", FEW)
+def test_a_mesh_counts_only_where_the_detector_saw_the_same_features(file: str) -> None:
+    rgb, _ = face_of(file)
+    detection = SHORT_RANGE.faces(rgb, LEAST_SCORE)[0]
+    places = np.asarray(landmarks_of(rgb), float)[:, :2]
+    height = detection.box[3] - detection.box[1]
+    assert agree(places, detection)
+    eyes = np.linalg.norm(detection.points[1] - detection.points[0])
+    assert FARTHEST * height < eyes, "an eye at the other's place must not pass"
+    for feature in FEATURES:
+        moved = places.copy()
+        moved[list(feature)] += (1.5 * FARTHEST * height, 0)
+        assert not agree(moved, detection)
 
 
 def test_the_region_stands_on_the_line_through_the_eyes() -> None:

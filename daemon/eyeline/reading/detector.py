@@ -43,9 +43,12 @@ class Detector:
     side_px: int
     grids: tuple[tuple[int, int], ...]
 
-    def faces(self, rgb: NDArray[np.uint8], least_score: float) -> list[Detection]:
-        """Every face in `rgb`, uint8 (m, n, 3), whose score is `least_score` or more, best first."""
-        whole = letterbox(rgb)
+    def faces(self, rgb: NDArray[np.uint8], least_score: float, margin: float = 0.0) -> list[Detection]:
+        """Every face in `rgb`, uint8 (m, n, 3), whose score is `least_score` or more, best first.
+
+        `margin`: black air put round the picture, in its long sides.
+        """
+        whole = letterbox(rgb, margin)
         square = whole.cut(rgb, self.side_px, cv2.BORDER_CONSTANT)
         boxes, logits = answers(self.model, square[None])
         scores = 1 / (1 + np.exp(-np.clip(logits[0, :, 0].astype(np.float64), -100, 100)))
@@ -61,10 +64,10 @@ SHORT_RANGE = Detector("short_range_detector", 128, ((16, 2), (8, 6)))
 """Says where in a crop that is mostly face its eyes are."""
 
 
-def letterbox(rgb: NDArray[np.uint8]) -> Square:
-    """The square about the whole picture."""
+def letterbox(rgb: NDArray[np.uint8], margin: float = 0.0) -> Square:
+    """The square about the whole picture and a `margin` round it, in long sides of the picture."""
     height, width = rgb.shape[:2]
-    return Square(width / 2, height / 2, max(width, height))
+    return Square(width / 2, height / 2, (1 + 2 * margin) * max(width, height))
 
 
 @cache

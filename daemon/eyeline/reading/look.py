@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.reading.crop import square
-from eyeline.reading.finder import Box, find_boxes
+from eyeline.reading.finder import Box, filling_face, find_boxes
 from eyeline.reading.mesh import landmarks_in
 from eyeline.reading.on_a_picture import is_on_a_picture
 from eyeline.reading.silhouette import body_silhouette, head_silhouette
@@ -41,17 +41,26 @@ def look(picture: Picture) -> Seen:
     the detector alone takes a hand for a face now and then.
     """
     body = body_silhouette(picture)
-    boxes = find_boxes(picture, body)
-    if not boxes:
+    faces = [Face(box, _landmarks(picture, box), score) for box, score in find_boxes(picture, body)]
+    confirmed = [face for face in faces if face.landmarks is not None] or _filling(picture)
+    if not confirmed and not faces:
         return Seen((), None, "no face was found", None, None)
-    faces = [Face(box, _landmarks(picture, box), score) for box, score in boxes]
-    confirmed = [face for face in faces if face.landmarks is not None]
     if not confirmed:
         sitter, why = faces[0], "the largest face, though no landmarks were found in it"
         confirmed = [sitter]
     else:
         sitter, why = choose(picture, confirmed)
     return Seen(tuple(confirmed), sitter, why, head_silhouette(picture, sitter.box), body)
+
+
+def _filling(picture: Picture) -> list[Face]:
+    """The face that fills the picture, if the mesh confirms it."""
+    found = filling_face(picture)
+    if found is None:
+        return []
+    box, score = found
+    landmarks = _landmarks(picture, box)
+    return [] if landmarks is None else [Face(box, landmarks, score)]
 
 
 def choose(picture: Picture, faces: list[Face]) -> tuple[Face, str]:

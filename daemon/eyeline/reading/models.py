@@ -33,6 +33,7 @@ def session(name: Name) -> InferenceSession:
     options.intra_op_num_threads = 1
     options.inter_op_num_threads = 1
     options.log_severity_level = ERRORS_ONLY
+    options.enable_cpu_mem_arena = False  # as fast without, and a worker holds a tenth less memory
     options.graph_optimization_level = GraphOptimizationLevel.ORT_ENABLE_ALL
     path = files("eyeline.reading") / f"{name}.onnx"
     return InferenceSession(path.read_bytes(), options, providers=["CPUExecutionProvider"])
