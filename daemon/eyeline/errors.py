@@ -43,9 +43,7 @@ class EyelineError(Exception):
         super().__init__(what, file, cure)
 
     def __str__(self) -> str:
-        where = f"{printable(self.file)}: " if self.file is not None else ""
-        what, cure = printable_lines(self.what), printable_lines(self.cure)
-        return f"{where}{sentence(what)}" + (f" {sentence(cure)}" if cure else "")
+        return message(self.what, self.file, self.cure)
 
 
 class UnreadablePhoto(EyelineError):
@@ -97,6 +95,14 @@ def unforeseen(error: Exception, file: Path) -> EyelineError:
         file,
         "Nothing was changed; please report it with this file and its sidecar",
     )
+
+
+def message(what: str, file: Path | None, cure: str) -> str:
+    """What happened, to which file, and the cure, as sentences; the cure of a list stands below the list."""
+    where = f"{printable(file)}: " if file is not None else ""
+    said = printable_lines(what).removeprefix(where)
+    between = "\n" if "\n  " in said else " "
+    return where + sentence(said) + (between + sentence(printable_lines(cure)) if cure else "")
 
 
 def sentence(text: str) -> str:

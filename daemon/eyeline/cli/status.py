@@ -6,8 +6,9 @@ import argparse
 from datetime import UTC, datetime, timedelta
 
 from eyeline.cli.exit_codes import DONE
+from eyeline.cli.lines import folded
 from eyeline.cli.words import configuration_of, stars
-from eyeline.errors import printable
+from eyeline.errors import message, printable
 from eyeline.ledger.ledger import Ledger
 
 PROBLEMS_SHOWN = 10
@@ -39,6 +40,6 @@ def run(arguments: argparse.Namespace) -> int:
     if problems:
         print(f"Problems of the last {PROBLEM_DAYS} days, latest last ({len(problems)} in all):")
         for problem in problems[-PROBLEMS_SHOWN:]:
-            where = f"{printable(problem.path)}: " if problem.path is not None else ""
-            print(f"  {problem.at:%m-%d %H:%M}  {where}{printable(problem.what)}. {printable(problem.cure)}")
+            said = " ".join(message(problem.what, problem.path, problem.cure).split())
+            print(folded(f"  {problem.at:%m-%d %H:%M}  {said}", 15))
     return DONE

@@ -7,7 +7,7 @@ import json
 import sys
 from typing import Any
 
-from eyeline.errors import printable, printable_lines, sentence
+from eyeline.errors import message
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem
 from eyeline.settings.configuration import Configuration, load_configuration
 
@@ -25,11 +25,8 @@ def stars(number: int | None) -> str:
 
 
 def say_problem(problem: Problem) -> None:
-    """A problem on stderr, one line."""
-    where = f"{printable(problem.path)}: " if problem.path is not None else ""
-    what = printable_lines(problem.what).removeprefix(where)
-    cure = f" {sentence(printable_lines(problem.cure))}" if problem.cure else ""
-    print(f"eyeline: {where}{sentence(what)}{cure}", file=sys.stderr)
+    """A problem on stderr."""
+    print(f"eyeline: {message(problem.what, problem.path, problem.cure)}", file=sys.stderr)
 
 
 def json_line(photo: Photo, decision: Decision | None) -> str:
