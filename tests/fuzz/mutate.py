@@ -83,6 +83,8 @@ def binary(content: bytes, chance: random.Random) -> bytes:
     """One to four changes: a byte, a bit, a cut, a doubling, an edge value, a length, zeros, an end."""
     data = bytearray(content)
     for _ in range(chance.choice((1, 1, 2, 4))):
+        if not data:  # an earlier change took all of it
+            break
         place = chance.randrange(min(len(data), HEAD_BYTES) if chance.random() < 0.5 else len(data))
         match chance.randrange(8):
             case 0:
