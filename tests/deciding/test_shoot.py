@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from eyeline.deciding.shoot import Shoot, shoots
 from eyeline.intake.catch_up import catch_up
-from eyeline.intake.problem import Problem
+from eyeline.intake.obstacle import Obstacle
 from eyeline.sitting.exposures import home
 
 FOLDERS = st.lists(st.sampled_from(["a", "b", "RAW", "jpg"]), max_size=3).map(lambda parts: Path(*parts))
@@ -24,7 +24,7 @@ def made(root: Path, *names: str | Path) -> None:
 
 def found(*paths: Path) -> list[Shoot]:
     everything = list(shoots(catch_up(paths), paths))
-    assert not any(isinstance(each, Problem) for each in everything)
+    assert not any(isinstance(each, Obstacle) for each in everything)
     return [each for each in everything if isinstance(each, Shoot)]
 
 

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from eyeline.intake.catch_up import Candidate, catch_up, natural_key
-from eyeline.intake.problem import Problem
+from eyeline.intake.obstacle import Obstacle
 from eyeline.intake.status import status_of
 
 
@@ -28,8 +28,8 @@ def photos(paths: Iterable[Path]) -> list[Path]:
     return [found.path for found in catch_up(paths) if isinstance(found, Candidate)]
 
 
-def problems(paths: Iterable[Path]) -> list[Problem]:
-    return [found for found in catch_up(paths) if isinstance(found, Problem)]
+def problems(paths: Iterable[Path]) -> list[Obstacle]:
+    return [found for found in catch_up(paths) if isinstance(found, Obstacle)]
 
 
 def test_photos_are_found_in_the_order_in_which_people_count(tmp_path: Path) -> None:
@@ -128,7 +128,7 @@ class TestSymbolicLinks:
         (tmp_path / "in" / "x.jpg").symlink_to(outside)
         (tmp_path / "in" / "folder").symlink_to(outside.parent)
         found = list(catch_up([tmp_path / "in"]))
-        assert all(isinstance(one, Problem) and "leads out" in one.what for one in found)
+        assert all(isinstance(one, Obstacle) and "leads out" in one.what for one in found)
         assert [one.path.name for one in found] == ["folder", "x.jpg"]
 
     def test_a_link_into_another_watched_folder_is_no_problem(self, tmp_path: Path) -> None:
@@ -169,7 +169,7 @@ def test_what_is_no_regular_file_is_told(tmp_path: Path) -> None:
     with socket.socket(socket.AF_UNIX) as listener:
         listener.bind(str(tmp_path / "socket.jpg"))
         found = list(catch_up([tmp_path]))
-        assert all(isinstance(one, Problem) and "pipe, socket or device" in one.what for one in found)
+        assert all(isinstance(one, Obstacle) and "pipe, socket or device" in one.what for one in found)
         assert [one.path.name for one in found] == ["pipe.jpg", "socket.jpg"]
         assert len(problems([tmp_path / "pipe.jpg"])) == 1
 

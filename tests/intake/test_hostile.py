@@ -15,7 +15,7 @@ import pytest
 
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.events import Events
-from eyeline.intake.problem import Problem
+from eyeline.intake.obstacle import Obstacle
 from eyeline.intake.status import status_of
 from tests.intake.desk import Desk
 
@@ -75,7 +75,7 @@ def test_a_deep_tree_is_walked_to_the_depth_that_paths_reach(deep_tree: Path) ->
     photos = [one for one in found if isinstance(one, Candidate)]
     assert 1100 < len(photos) < 1112
     assert all(len(os.fsencode(photo.path)) < 4096 for photo in photos)
-    problems = [one for one in found if isinstance(one, Problem)]
+    problems = [one for one in found if isinstance(one, Obstacle)]
     assert problems
     assert all("too long" in problem.what and "Shorten" in problem.cure for problem in problems)
     events = Events([deep_tree], lambda path, kind: None)
@@ -118,7 +118,7 @@ def test_walking_what_cannot_be(tmp_path: Path) -> None:
         tmp_path,
     ]
     found = list(catch_up(paths))
-    assert [type(one) for one in found] == [Problem] * 4 + [Candidate]
+    assert [type(one) for one in found] == [Obstacle] * 4 + [Candidate]
 
 
 @pytest.fixture
@@ -133,7 +133,7 @@ def few_open_files() -> Iterator[None]:
 
 def test_too_many_open_files_is_a_problem_with_its_cure(tmp_path: Path, few_open_files: None) -> None:
     (problem,) = catch_up([tmp_path])
-    assert isinstance(problem, Problem)
+    assert isinstance(problem, Obstacle)
     assert "Too many open files" in problem.what
     assert "ulimit -n" in problem.cure
 

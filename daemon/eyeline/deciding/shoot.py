@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from eyeline.intake.catch_up import Candidate
-from eyeline.intake.problem import Problem
+from eyeline.intake.obstacle import Obstacle
 from eyeline.sitting.exposures import KIND_FOLDERS, home
 from eyeline.terms.file_status import FileStatus
 
@@ -27,7 +27,7 @@ class Shoot:
         return tuple(dict.fromkeys(path.parent for path in self.photos))
 
 
-def shoots(found: Iterable[Candidate | Problem], paths: Iterable[Path]) -> Iterator[Shoot | Problem]:
+def shoots(found: Iterable[Candidate | Obstacle], paths: Iterable[Path]) -> Iterator[Shoot | Obstacle]:
     """Group the photos of a walk through the trees at `paths`; problems pass through.
 
     `found`: files of a folder before its subfolders, as `catch_up` yields them. A shoot comes as soon as the
@@ -38,7 +38,7 @@ def shoots(found: Iterable[Candidate | Problem], paths: Iterable[Path]) -> Itera
     under_way: dict[Path, dict[Path, FileStatus]] = {}
     folder = None
     for each in found:
-        if isinstance(each, Problem):
+        if isinstance(each, Obstacle):
             yield each
             continue
         if folder is not None and each.path.parent != folder and not in_the_end:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from eyeline.intake.names import PHOTO_KINDS, photo_kind, why_folder_ignored
-from eyeline.intake.problem import Problem, problem_of
+from eyeline.intake.obstacle import Obstacle, obstacle_of
 from eyeline.intake.roots import outermost, resolved
 from eyeline.terms.file_status import FileStatus
 
@@ -31,11 +31,11 @@ def natural_key(name: str) -> tuple[list[tuple[int, str]], str]:
     return [(int(run), "") if place % 2 else (-1, run) for place, run in runs], name
 
 
-def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Problem]:
+def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Obstacle]:
     """Walk the trees at `paths` (folders, or single photos) and yield photos, or what stood in the way.
 
     Symbolic links are never followed. A link to a photo or folder within what is watched is passed
-    over, since its target is met where it lies; one that leads elsewhere is a Problem. Overlapping
+    over, since its target is met where it lies; one that leads elsewhere is a Obstacle. Overlapping
     paths yield each photo once; hard links are files of their own. Files of a folder come before its
     subfolders, each in natural order. What vanishes during the walk is not mentioned. Raises nothing.
     """
@@ -47,7 +47,7 @@ def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Problem]:
         try:
             status = root.stat()
         except (OSError, ValueError):  # ValueError: a NUL in the name
-            yield Problem(root, "this path is not there", "Correct its name, connect its disk, or create it")
+            yield Obstacle(root, "this path is not there", "Correct its name, connect its disk, or create it")
             continue
         if root not in roots:
             continue
@@ -57,14 +57,14 @@ def catch_up(paths: Iterable[Path]) -> Iterator[Candidate | Problem]:
             yield _not_regular(root)
         elif root.suffix.lower() not in PHOTO_KINDS:
             known = " ".join(PHOTO_KINDS)
-            yield Problem(root, "this is not a kind of photo that eyeline reads", f"It reads {known}")
+            yield Obstacle(root, "this is not a kind of photo that eyeline reads", f"It reads {known}")
         else:
             yield Candidate(root, FileStatus.of(status))
 
 
 def _walk(
     root: Path, status: os.stat_result, roots: tuple[Path, ...], entered: set[tuple[int, int]]
-) -> Iterator[Candidate | Problem]:
+) -> Iterator[Candidate | Obstacle]:
     waiting = [(root, (status.st_dev, status.st_ino))]
     while waiting:
         folder, identity = waiting.pop()
@@ -77,7 +77,7 @@ def _walk(
         except (FileNotFoundError, NotADirectoryError):
             continue
         except OSError as error:
-            yield problem_of(error, folder, "this folder cannot be listed")
+            yield obstacle_of(error, folder, "this folder cannot be listed")
             continue
         subfolders = []
         for entry in entries:
@@ -99,24 +99,24 @@ def _walk(
             except FileNotFoundError:
                 continue
             except PermissionError as error:  # the folder may be listed, not entered: true of all in it
-                yield problem_of(error, folder, "this folder cannot be entered")
+                yield obstacle_of(error, folder, "this folder cannot be entered")
                 subfolders.clear()
                 break
             except OSError as error:
-                yield problem_of(error, path, "this file cannot be looked at")
+                yield obstacle_of(error, path, "this file cannot be looked at")
         waiting.extend(reversed(subfolders))
 
 
-def _stray_link(path: Path, roots: tuple[Path, ...]) -> Problem | None:
+def _stray_link(path: Path, roots: tuple[Path, ...]) -> Obstacle | None:
     """What is wrong with the symbolic link at `path`, if it could have brought photos."""
     if photo_kind(path.name) is None and not _is_wanted_folder(path):
         return None
     target = Path(os.path.realpath(path))
     if not os.path.lexists(target) or target.is_symlink():
-        return Problem(path, "this symbolic link leads nowhere", "Remove it or mend it")
+        return Obstacle(path, "this symbolic link leads nowhere", "Remove it or mend it")
     if any(target == root or root in target.parents for root in roots):
         return None
-    return Problem(
+    return Obstacle(
         path,
         "this symbolic link leads out of the watched folders and is not followed",
         "Watch the folder that it leads to as well",
@@ -130,7 +130,7 @@ def _is_wanted_folder(path: Path) -> bool:
         return False
 
 
-def _not_regular(path: Path) -> Problem:
-    return Problem(
+def _not_regular(path: Path) -> Obstacle:
+    return Obstacle(
         path, "this is named as a photo but is a pipe, socket or device", "Rename it or move it elsewhere"
     )

@@ -19,7 +19,7 @@ from watchdog.observers.api import BaseObserver, ObservedWatch
 
 from eyeline.intake.inotify_watches import unwatched_folders
 from eyeline.intake.names import is_wanted
-from eyeline.intake.problem import Problem, problem_of
+from eyeline.intake.obstacle import Obstacle, obstacle_of
 from eyeline.intake.roots import outermost
 
 _SCAN_ONLY = "Until then new photos there are found by the periodic scan only"
@@ -68,12 +68,12 @@ class Events(happened.FileSystemEventHandler):
         # None asks for a new one at the next occasion.
         self._watches: dict[Path, tuple[ObservedWatch, tuple[int, int] | None]] = {}
 
-    def start(self) -> tuple[Problem, ...]:
+    def start(self) -> tuple[Obstacle, ...]:
         """Begin to listen; what cannot be listened to is returned. Raises nothing."""
         self._stopped = False
         return self.renew()
 
-    def renew(self) -> tuple[Problem, ...]:
+    def renew(self) -> tuple[Obstacle, ...]:
         """Listen again where that has ended or failed, and return what is not listened to at present.
 
         Meant to be called with every catch-up scan: a folder may have come back or been made anew, a
@@ -138,7 +138,7 @@ class Events(happened.FileSystemEventHandler):
         self._observer = observer
         return observer
 
-    def _watch(self, root: Path, observer: BaseObserver) -> Problem | None:
+    def _watch(self, root: Path, observer: BaseObserver) -> Obstacle | None:
         try:
             status = root.stat()
             folder = root
@@ -162,12 +162,12 @@ class Events(happened.FileSystemEventHandler):
         self._watches[root] = (watch, identity)
         return None
 
-    def _shortfall(self) -> list[Problem]:
+    def _shortfall(self) -> list[Obstacle]:
         problems = []
         for root, (watch, _) in self._watches.items():
             if not watch.is_file and (missing := unwatched_folders(root)):
                 what = f"{len(missing)} of its folders are not listened to: too few inotify watches"
-                problems.append(Problem(root, what, _RAISE_THE_LIMIT))
+                problems.append(Obstacle(root, what, _RAISE_THE_LIMIT))
                 self._watches[root] = (watch, None)
         return problems
 
@@ -185,13 +185,13 @@ def _identities(roots: Iterable[Path]) -> Iterator[tuple[Path, tuple[int, int] |
             yield root, (status.st_dev, status.st_ino)
 
 
-def _refusal(error: Exception, root: Path) -> Problem:
+def _refusal(error: Exception, root: Path) -> Obstacle:
     if isinstance(error, OSError) and error.errno == errno.ENOSPC:
-        return Problem(root, "this folder is not listened to: too few inotify watches", _RAISE_THE_LIMIT)
+        return Obstacle(root, "this folder is not listened to: too few inotify watches", _RAISE_THE_LIMIT)
     if isinstance(error, OSError) and error.errno == errno.EMFILE:
-        return Problem(
+        return Obstacle(
             root, "this folder is not listened to: too few inotify instances", _RAISE_THE_INSTANCES
         )
     if isinstance(error, OSError):
-        return problem_of(error, root, "this folder cannot be listened to")
-    return Problem(root, f"this folder cannot be listened to: {error}", f"Restart eyeline. {_SCAN_ONLY}")
+        return obstacle_of(error, root, "this folder cannot be listened to")
+    return Obstacle(root, f"this folder cannot be listened to: {error}", f"Restart eyeline. {_SCAN_ONLY}")

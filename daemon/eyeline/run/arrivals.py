@@ -14,7 +14,7 @@ from eyeline.deciding.decide import Decider
 from eyeline.errors import EyelineError, LedgerFailed, UnreadablePhoto
 from eyeline.intake.catch_up import Candidate, catch_up
 from eyeline.intake.events import Events, Kind
-from eyeline.intake.problem import Problem
+from eyeline.intake.obstacle import Obstacle
 from eyeline.intake.roots import root_of
 from eyeline.intake.settle import Settling, State
 from eyeline.intake.status import status_of
@@ -59,7 +59,7 @@ class Arrivals:
         self._mailbox = mailbox
         self._events: dict[Path, Events] = {}
         self._settling = Settling(quiet_s)
-        self._reported: set[Problem] = set()
+        self._reported: set[Obstacle] = set()
 
     def __len__(self) -> int:
         """Files that are not settled or not measured yet."""
@@ -96,7 +96,7 @@ class Arrivals:
         unwritten: dict[Path, None] = {}
         rows: dict[Path, FolderRow] = {}
         for found in catch_up(roots):
-            if isinstance(found, Problem):
+            if isinstance(found, Obstacle):
                 problems.add(found)
                 continue
             folder = found.path.parent
@@ -152,7 +152,7 @@ class Arrivals:
             if self._answers(root):
                 events.stop()
 
-    def _listen(self, root: Path) -> tuple[Problem, ...]:
+    def _listen(self, root: Path) -> tuple[Obstacle, ...]:
         """Have events of `root` put into the mailbox, from the first time on that it answers."""
         if root not in self._events:
             self._events[root] = Events(

@@ -18,7 +18,7 @@ from eyeline.deciding.settle import Left, SettledShoots
 from eyeline.deciding.shoot import Shoot, shoots
 from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.intake.catch_up import catch_up
-from eyeline.intake.problem import Problem as IntakeProblem
+from eyeline.intake.obstacle import Obstacle
 from eyeline.ledger.records import Decision, Outcome, Photo, State, Summary
 from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.run.session import Session
@@ -57,7 +57,7 @@ def run_once(session: Session, paths: Sequence[Path], listener: Listener) -> int
         one_pass = _Pass(session, listener, thread)
         try:
             for each in shoots(catch_up(paths), paths):
-                if isinstance(each, IntakeProblem):
+                if isinstance(each, Obstacle):
                     one_pass.failures += 1
                     session.decider.problem(EyelineError(each.what, each.path, each.cure))
                 else:

@@ -1,4 +1,4 @@
-"""A problem met on the way in: reported and passed by, never raised."""
+"""An obstacle met on the way in: reported and passed by, never raised."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _CURES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class Obstacle:
     """`what` is wrong with `path`, and its `cure`; both without a full stop, as in `EyelineError`."""
 
     path: Path
@@ -33,8 +33,8 @@ class Problem:
         return str(EyelineError(self.what, self.path, self.cure))
 
 
-def problem_of(error: OSError, path: Path, doing: str) -> Problem:
-    """The `Problem` for an operating system's `error` met while `doing` (`cannot be listed`) at `path`."""
+def obstacle_of(error: OSError, path: Path, doing: str) -> Obstacle:
+    """The `Obstacle` for an operating system's `error` met while `doing` (`cannot be listed`) at `path`."""
     reason = os.strerror(error.errno) if error.errno else str(error)
     cure = _CURES.get(error.errno or 0, "Check that its disk is connected and readable")
-    return Problem(path, f"{doing}: {reason}", cure)
+    return Obstacle(path, f"{doing}: {reason}", cure)
