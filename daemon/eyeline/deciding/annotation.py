@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from importlib.metadata import version
 
 from eyeline.ledger.records import Photo
@@ -78,11 +79,16 @@ def _inside(left: float, top: float, right: float, bottom: float) -> Rectangle |
     return Rectangle(left, top, right - left, bottom - top) if right > left and bottom > top else None
 
 
+@cache
+def _own_version() -> str:
+    return version("eyeline")  # reads the metadata of the package: 1 ms
+
+
 def _parameters(verdict: Verdict) -> str:
     costly = [each.sentence for each in verdict.reasons if each.cost > 0 or each.stars_at_most is not None]
     without = "no stars" if costly else "no portrait"
     stars = without if verdict.stars is None else f"{verdict.stars} stars"
     because = "; ".join(costly[:MOST_REASONS])
-    by = f"version {version('eyeline')}; genre {verdict.genre or 'none'}; rules {verdict.rules_digest[:8]}"
+    by = f"version {_own_version()}; genre {verdict.genre or 'none'}; rules {verdict.rules_digest[:8]}"
     verdict_in_words = f"{by}; {stars}"
     return f"{verdict_in_words}: {because}" if because else verdict_in_words

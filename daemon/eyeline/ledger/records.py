@@ -57,7 +57,7 @@ class KnownFile:
 class Photo:
     """What was measured in one photo, wherever its file lies now.
 
-    `milliseconds`: how long each step took, by its name. `measured_at`: aware. `measures_edition`: see
+    `milliseconds`: of processor time by step. `measured_at`: aware. `measures_edition`: see
     `measuring.catalogue`.
     """
 
