@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
@@ -89,12 +90,13 @@ class SidecarRecord:
 
 
 class SidecarRecords:
-    """The sidecar records of one pass, in which each folder is listed once."""
+    """The sidecar records of one pass, in which each folder is listed once. Threads may share them."""
 
     def __init__(self, ledger: Ledger, naming: Naming) -> None:
         self._ledger = ledger
         self._naming = naming
         self._listings: dict[Path, Listing] = {}
+        self._one_at_a_time = threading.Lock()
 
     def lookup(self, photo: Path, naming: Naming | None = None) -> Lookup:
         """How the sidecar of `photo` is found; `naming`: where it is another than the configured one.
@@ -154,13 +156,14 @@ class SidecarRecords:
         return _written(decision) or Written()
 
     def _listing(self, folder: Path) -> Listing:
-        listing = self._listings.get(folder)
-        if listing is None:
-            listing = Listing.of(folder)
-            while len(self._listings) >= LISTINGS_KEPT:
-                self._listings.pop(next(iter(self._listings)), None)
-            self._listings[folder] = listing
-        return listing
+        with self._one_at_a_time:
+            listing = self._listings.get(folder)
+            if listing is None:
+                listing = Listing.of(folder)
+                if len(self._listings) >= LISTINGS_KEPT:
+                    del self._listings[next(iter(self._listings))]
+                self._listings[folder] = listing
+            return listing
 
 
 def _any_says(held: Iterable[str], record: Written) -> bool:
