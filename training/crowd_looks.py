@@ -55,7 +55,7 @@ class Conditions:
 
 
 FOR_HEAD, FOR_COVERS = Conditions(12, None, 0.25), Conditions(12, 0.2, 0.35)
-FOR_EYES = Conditions(9, 0.4, 0.35, blur=0.045, small=0.25, smallest_px=10.0, darker=0.3)
+FOR_EYES = Conditions(6, 0.4, 0.35, blur=0.045, small=0.25, smallest_px=10.0, darker=0.3)
 """Eyes have to be told in the dark too: an iris in dark skin is a few levels from black, and there the mesh
 lies too low. The crowd has few dark sitters, so that others lend their eyes."""
 

@@ -13,6 +13,12 @@ CLOSED_BELOW = 0.5
 """Probability of open eyes under which they count as called closed or half closed."""
 
 
+SMALL_PX = 90.0
+"""Pixels between the pupils: a patch of the eye networks has 96 for a usual face, more adds nothing."""
+
+GROUP_GOAL = 0.97
+
+
 def word_rows(name: str, photographs: Sequence[Measured]) -> list[Row]:
     """Looks into the lens: called `camera`, left `unsure`; the angles' mean and deviation."""
     into_lens = [each for each in photographs if each.photograph.is_("gaze", "camera")]
@@ -77,5 +83,34 @@ def open_row(name: str, photographs: Sequence[Measured]) -> list[Row]:
 
 
 def eye_rows(name: str, photographs: Sequence[Measured]) -> list[Row]:
-    """All rows of one set or of a part of it."""
-    return [*word_rows(name, photographs), *open_row(name, photographs)]
+    """All rows of one set or of a part of it, then looks into the lens by what may make them hard."""
+    rows = [*word_rows(name, photographs), *open_row(name, photographs)]
+    return [*rows, *by_group(name, photographs)]
+
+
+def by_group(name: str, photographs: Sequence[Measured]) -> list[Row]:
+    """`camera` of looks into the lens by size of the eyes, glasses, lids, and the face's brightness in the
+    picture, which in a studio's constant light is the skin's. Groups that hold everybody are left out.
+    """
+    into_lens = [each for each in photographs if each.photograph.is_("gaze", "camera")]
+    bright = [value for each in into_lens if (value := each.number("face_luminance")) is not None]
+    dark, light = np.quantile(bright, [1 / 3, 2 / 3]) if bright else (0.0, 0.0)
+    groups = {
+        f"pupils under {SMALL_PX:.0f} px apart": lambda each: (each.pupils_apart_px or 0) < SMALL_PX,
+        "glasses": lambda each: each.photograph.is_("glasses", "clear"),
+        "eyes narrowed": lambda each: each.photograph.is_("eyes", "narrow"),
+        "smiling": lambda each: each.photograph.is_("expression", "smiling"),
+        "darkest third of faces": lambda each: (each.number("face_luminance") or 0) <= dark,
+        "lightest third of faces": lambda each: (each.number("face_luminance") or 0) >= light,
+    }
+    rows = []
+    for what, belongs in groups.items():
+        group = [each for each in into_lens if belongs(each)]
+        if group and len(group) < len(into_lens):
+            camera = sum(each.values.get("gaze") == "camera" for each in group)
+            figure = share(camera, len(group))
+            met = camera / len(group) >= GROUP_GOAL
+            rows.append(
+                Row(f"{name}, {what}: `camera`", len(group), None, figure, f"≥ {GROUP_GOAL:.0%}", met)
+            )
+    return rows

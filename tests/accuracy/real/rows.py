@@ -10,6 +10,7 @@ from tests.accuracy.real.blur import blur_rows
 from tests.accuracy.real.eyes import eye_rows
 from tests.accuracy.real.light import burnt_rows
 from tests.accuracy.real.measured import Measured, measured
+from tests.accuracy.real.moved import moved_rows
 from tests.accuracy.real.sets import real_portraits, studio_pictures
 from tests.accuracy.real.stars import star_rows
 
@@ -35,4 +36,4 @@ def real_rows(seen: bool | None = None) -> list[Row]:
             group = [each for each in taken if each.photograph.seen == part]
             for of_subject in PARTS if group else ():
                 rows += of_subject(f"{group[0].photograph.set_name}, {label}", group)
-    return rows
+    return rows if seen else [*rows, *moved_rows()]
