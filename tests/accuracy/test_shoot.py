@@ -42,9 +42,9 @@ REACHED = (
 )
 
 MISSED: tuple[str, ...] = ("head_pitch_deg",)
-"""Goals that the table shows as not reached on the shoot. Its five sitters rest at pitches of their own, which
-one offset for all does not take off; what a correction learned on renders gained here it cost real heads
-(measuring/head.py)."""
+"""Goals that the table shows as not reached on the shoot. Its five sitters rest at pitches of their own,
+which one offset for all does not take off; what a correction learned on renders gained here it cost real
+heads (measuring/head.py)."""
 
 WITH_MASKS = "copy_space word, by the contract"
 """Reached where the sitters' masks are at hand, which the bundled shoot leaves out."""
