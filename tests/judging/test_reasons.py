@@ -91,6 +91,13 @@ def test_what_is_unsure_is_said_to_be_left_out_and_costs_nothing() -> None:
     assert "left out" in gaze.sentence
 
 
+def test_what_could_not_be_measured_and_counts_as_doubt_says_so() -> None:
+    verdict = judged([photo(eye_blur_iris=None)], HEADSHOT).verdict(0)
+    sharp = next(each for each in verdict.reasons if each.name == "sharp_eye")
+    assert sharp.sentence == "sharp eye could not be measured, which counts as a doubt"
+    assert (sharp.value, sharp.desirability) == (None, 0.5) and sharp.cost > 0
+
+
 def test_what_does_not_apply_is_not_mentioned() -> None:
     upright = judged([photo()], HEADSHOT).verdict(0)
     assert "across_landscape" not in [each.name for each in upright.reasons]

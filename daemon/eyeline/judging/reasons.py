@@ -107,6 +107,8 @@ class Grounds:
         if mark != mark:
             why = "the measure is not sure" if value == UNSURE else "it could not be measured"
             sentence = f"{criterion.name.replace('_', ' ')} is left out of the verdict: {why}"
+        elif value is None:
+            sentence = f"{criterion.name.replace('_', ' ')} could not be measured, which counts as a doubt"
         else:
             template, size = _template(criterion, mark, value)
             shown = abs(value) if (size or ideal.ignore_sign) and isinstance(value, float) else value
