@@ -14,6 +14,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from eyeline.deciding import settle
 from eyeline.deciding.decide import Decider
 from eyeline.deciding.settle import Left, SettledShoots
 from eyeline.deciding.shoot import Shoot, shoots
@@ -222,6 +223,22 @@ def test_a_sidecar_that_is_written_between_ours_and_the_end_of_the_pass_is_seen(
                 rated_in_place(sidecar_of(folder, 1))
         settled.settle(shoot, before, left)
         assert settled.unchanged(shoot) is None
+
+
+def test_another_state_of_eyeline_itself_is_seen(
+    exiftool: ExifTool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "shoot"
+    with open_decider(tmp_path, exiftool) as decider:
+        prepared(decider, folder)
+        assert unchanged(decider, folder) is not None
+        for name, other in (
+            ("_own_code", lambda: "later"),
+            ("MEASURES_EDITION", settle.MEASURES_EDITION + 1),
+        ):
+            with monkeypatch.context() as patch:
+                patch.setattr(settle, name, other)
+                assert unchanged(decider, folder) is None
 
 
 def test_what_is_settled_of_a_folder_that_is_forgotten_goes(exiftool: ExifTool, tmp_path: Path) -> None:

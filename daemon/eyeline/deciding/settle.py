@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from hashlib import blake2b
 from importlib.metadata import version
 from pathlib import Path
@@ -157,7 +158,7 @@ class SettledShoots:
         def add(*parts: object) -> None:
             digest.update(os.fsencode(repr(parts)))
 
-        add(version("eyeline"), MEASURES_EDITION, configuration.naming, configuration.when_gone)
+        add(_own_code(), MEASURES_EDITION, configuration.naming, configuration.when_gone)
         add(configuration.five_stars, sorted(map(repr, decider.rules.quantities.values())))
         for folder in found.folders:
             folder_rules = decider.folder_rules(folder)
@@ -176,6 +177,17 @@ class SettledShoots:
         for path in sorted(found.sidecars):
             add(path.name, found.sidecars[path])
         return digest.hexdigest()
+
+
+@cache
+def _own_code() -> str:
+    """Digest that changes with eyeline's own code: a version stands for many states of a checkout."""
+    package = Path(__file__).resolve().parents[1]
+    digest = blake2b(version("eyeline").encode(), digest_size=DIGEST_BYTES)
+    for path in sorted(package.rglob("*.py")):
+        status = path.stat()
+        digest.update(os.fsencode(f"{path.relative_to(package)} {status.st_size} {status.st_mtime_ns}\n"))
+    return digest.hexdigest()
 
 
 def _are_written(shoot: Shoot, before: Snapshot, after: Snapshot) -> bool:
