@@ -76,7 +76,18 @@ TEXTS = (
 )
 """Text of elements: empty, a number, a keyword of ours, markup as text, an id of ours, space."""
 
-LINES = ("[criteria]", "[[criteria]]", "[faults.x]", 'inherits = "portrait"', "[a.b.c.d.e]", "=", "\x00", "#")
+LINES = (
+    *("[criteria]", "[[criteria]]", "[faults.x]", 'inherits = "portrait"', "[a.b.c.d.e]", "=", "\x00", "#"),
+    *(
+        "a" + ".a" * 20_000 + " = 1",
+        "[" + "a." * 20_000 + "a]",
+        "a = " + "[" * 20_000,
+        "a = " + "{a = " * 9_000,
+    ),
+    "\n".join(f"k{number} = 1" for number in range(5_000)),
+    "genres = [" + ", ".join(f'"{number}"' for number in range(6_000)) + "]",
+)
+"""Lines that mean something elsewhere, or nothing, that are nested deep, or that are wrong many times."""
 
 
 def binary(content: bytes, chance: random.Random) -> bytes:

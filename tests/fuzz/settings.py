@@ -52,6 +52,9 @@ sizes = ["1600x2000"]
 called = "portraits"
 """
 
+LONGEST_MESSAGE = 30_000
+"""Characters: fifty mistakes with all genres named in each stay below it."""
+
 
 @cache
 def shipped() -> dict[str, bytes]:
@@ -138,6 +141,8 @@ def fuzz_configurations(folder: Path, cases: int, seed: int) -> Figures:
                     fault = error
             if fault is not None and not (fault.cure and fault.file is not None):
                 raise AssertionError(f"a fault that says too little: {fault!r}")
+            if len(str(fault)) > LONGEST_MESSAGE:
+                raise AssertionError(f"a fault that says too much: {len(str(fault))} characters")
             figures.outcomes["sound" if fault is None else "faults told"] += 1
         figures.resident_mib.append(resident_mib())
     return figures
