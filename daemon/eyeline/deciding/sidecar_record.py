@@ -15,7 +15,7 @@ from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, PreImage
 from eyeline.sidecar.found import Found, Lookup
 from eyeline.sidecar.naming import Listing, Naming
-from eyeline.sidecar.ownership import Attests, known
+from eyeline.sidecar.ownership import Attests, is_hearsay, known
 from eyeline.sidecar.present import Present
 from eyeline.sidecar.replacing import Interrupted
 from eyeline.sidecar.restoring import as_it_stands, doubt
@@ -49,8 +49,7 @@ class SidecarRecord:
     @property
     def is_hearsay(self) -> bool:
         """Whether only the file's own history says that eyeline wrote into it."""
-        inside = recorded(self.present.events)
-        return self.last is None and inside is not None and not self.attests(inside)
+        return is_hearsay(self.last, self.present, self.attests)
 
     @property
     def believed(self) -> Written | None:

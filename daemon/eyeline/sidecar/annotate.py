@@ -16,7 +16,7 @@ from eyeline.sidecar.meaning import parse
 from eyeline.sidecar.merge import Stamp, as_its_author_has_it, assignments, check, expected
 from eyeline.sidecar.naming import Place
 from eyeline.sidecar.outcome import Outcome, Result, but_left, in_words
-from eyeline.sidecar.ownership import Attests, Edits, FieldPlan, known, plan
+from eyeline.sidecar.ownership import Attests, Edits, FieldPlan, is_hearsay, known, plan
 from eyeline.sidecar.present import Present, present
 from eyeline.sidecar.replacing import Interrupted, working_copy
 from eyeline.sidecar.written import Written, event_parameters, recorded
@@ -135,7 +135,10 @@ def _annotate(
         return found.left(Result.DOUBT, f"Nothing was written: {doubt}", (), request.last)
     if not _needs_writing(fields, there, want):
         result = Result.KEPT if fields.left and not there.events else Result.UNCHANGED
-        return found.left(result, "Nothing new to write" + but_left(fields.left), fields.left, fields.written)
+        # What only the file says is no knowledge of ours because we looked at it.
+        hearsay = is_hearsay(request.last, there, request.attests)
+        known_now = request.last if hearsay else fields.written
+        return found.left(result, "Nothing new to write" + but_left(fields.left), fields.left, known_now)
     sentence = in_words(fields.edits) + but_left(fields.left)
     if request.dry_run:
         return found.left(Result.PLANNED, sentence, fields.left, request.last)
@@ -165,7 +168,7 @@ def _withdraw(
 ) -> Outcome:
     there, last = found.present, known(last_written, found.present, attests)
     inside = recorded(there.events)
-    if last_written is None and inside is not None and not attests(inside):
+    if inside is not None and is_hearsay(last_written, there, attests):
         if not by_history:
             return found.left(Result.REFUSED, str(_unknown(found.path)), (), last_written)
         last = replace(inside, created=False)

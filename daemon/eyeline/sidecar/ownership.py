@@ -74,6 +74,14 @@ def known(ledger: Written | None, now: Present, attests: Attests = lambda _: Fal
     return unattested(inside, now)
 
 
+def is_hearsay(ledger: Written | None, now: Present, attests: Attests) -> bool:
+    """Whether only the file's own history says that something in it is eyeline's."""
+    inside = recorded(now.events)
+    if ledger is not None and (ledger.rating or ledger.keywords or ledger.scenes or ledger.regions):
+        return False
+    return inside is not None and not attests(inside)
+
+
 def unattested(inside: Written, now: Present) -> Written:
     """As much of a record in a file as may be believed on its own word.
 
