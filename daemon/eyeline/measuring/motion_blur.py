@@ -15,7 +15,7 @@ LEAST_ANISOTROPY = 0.3
 sitters kept aside (training/train_blur.py): by one eye 8 % of even blurs reach it, and 67 % of those that are
 mostly streak; by both eyes errors average out."""
 
-TOLD_OVER_TRUE = 0.84
+TOLD_OVER_TRUE = 0.92
 """Length of a streak by the network's answers over the true one, median over the same: what is not certain
 is drawn toward none."""
 
