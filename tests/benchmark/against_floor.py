@@ -42,6 +42,9 @@ FULL_SIZE_PX = (6000, 4000)
 SMALL_HEAD_SHARE = 0.25
 """Share of the frame's height that the pasted picture takes: heads of 8 to 10 % of it."""
 
+BY_HAND = "<!-- written by hand"
+"""From here on the file that is written anew keeps what it has."""
+
 STARTS = 7
 """How often a command's start is timed; the median is shown."""
 
@@ -85,7 +88,9 @@ def main() -> None:
         print(line, flush=True)
         lines.append(line)
     if arguments.write:
-        arguments.write.write_text("\n".join(lines) + "\n")
+        before = arguments.write.read_text() if arguments.write.exists() else ""
+        _, marker, kept = before.partition(BY_HAND)
+        arguments.write.write_text("\n".join(lines) + "\n" + ("\n" + marker + kept if marker else ""))
 
 
 def _report(arguments: argparse.Namespace) -> Iterator[str]:
