@@ -1,4 +1,4 @@
-"""What is made from the grammars: JSON Schemas in rules/, tables of keys in README and docs.
+"""What is made from the code: JSON Schemas in rules/, tables of keys and of measures in README and docs.
 
 `python -m tests.published` writes all of it anew; `tests/test_published.py` checks that it is current.
 """
@@ -10,14 +10,21 @@ import re
 from pathlib import Path
 
 from eyeline.judging.schema import vocabulary_schema
+from eyeline.measuring.catalogue import BUILT_IN
 from eyeline.settings.published import configuration_keys, folder_file_keys, schemas
+from eyeline.sitting.quantities import SET_QUANTITIES
+from eyeline.terms.measurement import Quantity
 from tests.judging.test_schema import published as genre_schema
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 TABLES = {"README.md": configuration_keys, "docs/brief.md": folder_file_keys}
 """The documents that hold a table of keys, between two comments."""
 
-_TABLE = re.compile(r"(<!-- keys: python -m tests\.published -->\n\n).*?(\n\n<!-- /keys -->)", re.DOTALL)
+KEYS, MEASURES = "keys", "measures"
+
+MEASURES_PAGE = "docs/measures.md"
+
+OF_THE_SET = "the photo among the others of its sitting"
 
 
 def texts() -> dict[Path, str]:
@@ -33,15 +40,39 @@ def texts() -> dict[Path, str]:
     }
     for name, table in TABLES.items():
         path = CHECKOUT / name
-        found[path] = with_table(path.read_text("utf-8"), table())
+        found[path] = with_table(path.read_text("utf-8"), KEYS, table())
+    page = CHECKOUT / MEASURES_PAGE
+    found[page] = with_table(page.read_text("utf-8"), MEASURES, measures_table())
     return found
 
 
-def with_table(document: str, table: str) -> str:
-    """`document` with `table` in its place. Raises ValueError where there is no place, or more than one."""
-    made, places = _TABLE.subn(lambda place: f"{place[1]}{table}{place[2]}", document)
+def measures_table() -> str:
+    """Every quantity with its unit, its meaning and where the way of measuring comes from."""
+    rows = ["| measure | unit | meaning | from |", "| --- | --- | --- | --- |"]
+    for measure in BUILT_IN:
+        rows += [
+            _row(each, measure.source if each is measure.quantities[0] else "″")
+            for each in measure.quantities
+        ]
+    return "\n".join([*rows, *(_row(each, OF_THE_SET) for each in SET_QUANTITIES)])
+
+
+def _row(quantity: Quantity, source: str) -> str:
+    unit = ", ".join(f"`{word}`" for word in quantity.words) or quantity.unit
+    return f"| `{quantity.name}` | {unit} | {quantity.meaning} | {source} |"
+
+
+def with_table(document: str, name: str, table: str) -> str:
+    """`document` with `table` in the place called `name`. Raises ValueError unless there is one."""
+    start, end = f"<!-- {name}: python -m tests.published -->\n\n", f"\n<!-- /{name} -->"
+    made, places = re.subn(
+        f"({re.escape(start)}).*?({re.escape(end)})",
+        lambda place: f"{place[1]}{table}\n{place[2]}",
+        document,
+        flags=re.DOTALL,
+    )
     if places != 1:
-        raise ValueError(f"{places} places for a table of keys, where one belongs")
+        raise ValueError(f"{places} places for a table of {name}, where one belongs")
     return made
 
 

@@ -44,7 +44,7 @@ def test_what_is_published_is_current(path: Path) -> None:
 
 def test_a_table_has_exactly_one_place() -> None:
     with pytest.raises(ValueError, match="0 places"):
-        with_table("no place", "| a |")
+        with_table("no place", "keys", "| a |")
 
 
 @pytest.mark.parametrize("name", KINDS)
