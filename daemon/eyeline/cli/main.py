@@ -10,6 +10,7 @@ from eyeline.cli.exit_codes import DONE, INTERRUPTED, NOT_SAID
 from eyeline.cli.parsers import VERBS, command_line
 from eyeline.cli.streams import plain_streams
 from eyeline.errors import EyelineError
+from eyeline.system.interrupts import interrupts_held
 
 FIRST_STEPS = """\
 eyeline judges portraits and writes stars, keywords and crops into XMP sidecars.
@@ -49,7 +50,8 @@ def _obey(words: Sequence[str]) -> int:
     if arguments.verb is None:
         print(FIRST_STEPS, end="")
         return DONE
-    verb = import_module(f"eyeline.cli.{arguments.verb.replace('-', '_')}")
+    with interrupts_held():  # code that runs while modules load may swallow a KeyboardInterrupt
+        verb = import_module(f"eyeline.cli.{arguments.verb.replace('-', '_')}")
     try:
         return int(verb.run(arguments))
     except EyelineError as error:

@@ -7,10 +7,9 @@ import multiprocessing
 import os
 import resource
 import signal
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from concurrent.futures import Future, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
 from multiprocessing import resource_tracker
 from pathlib import Path
 from types import TracebackType
@@ -20,6 +19,7 @@ from pebble import ProcessExpired, ProcessPool
 
 from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost, is_out_of_memory
 from eyeline.settings.machine import LARGEST_WORKER_BYTES, memory_of_each
+from eyeline.system.interrupts import interrupts_held
 from eyeline.terms.frame import Frame
 from eyeline.workers.examine import Examined, examine, examine_built_in, identify, warm_up
 
@@ -70,18 +70,6 @@ def _work(task: Callable[[Argument], Result], argument: Argument, memory_bytes: 
         if is_out_of_memory(error):
             os._exit(OUT_OF_MEMORY)
         raise
-
-
-@contextmanager
-def _interrupts_held() -> Iterator[None]:
-    """Hold SIGINT back in this thread. The pool's own threads, which its first photo starts, inherit that
-    for good, and from them every worker: Ctrl-C would otherwise meet one that is still importing."""
-    resource_tracker.ensure_running()  # started by the first worker it would let SIGINT through again
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 class _GrowingPool(ProcessPool):  # type: ignore[misc,unused-ignore]
@@ -177,7 +165,11 @@ class WorkerPool:
     ) -> Future[Result]:
         if self._pool is None:
             self._pool = self._new_pool()
-        with _interrupts_held():
+        # The pool's own threads, which its first photo starts, inherit this for good, and from them every
+        # worker: Ctrl-C would otherwise meet one that is still importing. The resource tracker goes first: a
+        # worker that started it would let SIGINT through again.
+        resource_tracker.ensure_running()
+        with interrupts_held():
             return self._pool.schedule(
                 _work, args=(task, argument, memory_bytes), timeout=self._budget_seconds
             )
