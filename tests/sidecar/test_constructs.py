@@ -91,6 +91,7 @@ MERGED = {
 """Constructs that must be merged: every property of theirs kept, every field of ours there."""
 
 EITHER = {
+    "an empty list of keywords": within("<dc:subject><rdf:Bag></rdf:Bag></dc:subject>"),
     "UTF-16 without declaration": within("<v:one>\u00e9</v:one>").decode().encode("utf-16"),
     "same prefix twice": within("<v:one>1</v:one>").replace(
         b"</rdf:RDF>",

@@ -146,11 +146,11 @@ def _fill(properties: dict[str, Value], name: str, kind: str, members: list[Valu
 def _kind_kept(there: Value | None, kind: str) -> str:
     """The kind of list that is there: another than the standard's is somebody's, and stays or is not touched.
 
-    A value without a list around it has none that ExifTool would keep.
+    A value without a list around it, or an empty list, is none that could be put back.
     """
     if there is None:
         return kind
-    return there.kind if isinstance(there, Container) else "none"
+    return there.kind if isinstance(there, Container) and there.members else "none"
 
 
 def _members(value: Value | None) -> list[Value]:
