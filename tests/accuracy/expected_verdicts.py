@@ -90,7 +90,7 @@ FORGIVEN = 0.05
 
 
 def is_off_the_brief(person: Person) -> bool:
-    """Framed as no line of the brief gives it: the union of trade.md's ranges of the brief's genres.
+    """Framed as no line of the brief gives it: the union of common practice's ranges of the brief's genres.
 
     For the tight close crop the eye line is .34 to .42 and the chin room at least .07; for the rest the eye
     line .28 to .42, the headroom .06 to .28, the head height .25 to .50, the chin room at least .35.
@@ -119,7 +119,7 @@ LABELS = (
         "flash misfire",
         Expected.DUD,
         lambda f, _: stops_off(f) < -1,
-        "measures.md, exposure_off_stops: below -1 usually means that a flash did not fire",
+        "docs/measures.md, exposure_off_stops: below -1 usually means that a flash did not fire",
     ),
     Label(
         "face blown out", Expected.DUD, is_blown_out, "one star: more than a stop over, and the skin is white"
@@ -179,7 +179,7 @@ LABELS = (
         "head far turned",
         Expected.TASTE,
         lambda _, p: abs(p.head_yaw_los) > 35 or abs(p.head_roll) > 8,
-        "trade.md: no line of the brief wants a turn beyond 35°, and 8° of tilt is a thing of its own",
+        "common practice: no line of the brief wants a turn beyond 35°, and 8° of tilt is a thing of its own",
     ),
     Label("off the brief", Expected.TASTE, lambda _, p: is_off_the_brief(p), "framed as no line gives it"),
 )

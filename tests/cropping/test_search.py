@@ -36,7 +36,7 @@ def a_format(name: str, width: int = 1, height: int = 1) -> CropFormat:
     ],
 )
 def test_largest_crop_of_a_frame(frame: tuple[int, int], name: str, largest: tuple[int, int]) -> None:
-    """reference-values.md §3, each side within one pixel."""
+    """published values, each side within one pixel."""
     shape = a_format(name)
     room = room_for(shape, width=frame[0], height=frame[1])
     assert whole_size(room.largest[0, 0], shape.ratio, *frame) == pytest.approx(largest, abs=1)
@@ -44,7 +44,7 @@ def test_largest_crop_of_a_frame(frame: tuple[int, int], name: str, largest: tup
 
 @pytest.mark.parametrize("name", ["1:1", "4:5", "5:7", "2:3", "3:2", "16:9", "1200:630", "35:45", "9:16"])
 def test_whole_pixels_keep_the_ratio(name: str) -> None:
-    """reference-values.md §3: |w/h - a|/a at most 0.002 when the short side has 1000 pixels or more."""
+    """published values: |w/h - a|/a at most 0.002 when the short side has 1000 pixels or more."""
     ratio = a_format(name).ratio
     for height in np.linspace(1000 * max(1, 1 / ratio), 5000, 97):
         wide, high = whole_size(float(height), ratio, 10**5, 10**5)

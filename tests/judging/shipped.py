@@ -11,7 +11,7 @@ from eyeline.terms.measurement import Quantity
 
 ROOT = Path(__file__).parents[2]
 BRIEF = ("corporate headshot", "tight close crop", "loose keeper", "copy space left", "copy space right")
-"""The shipped default brief (trade.md)."""
+"""The shipped default brief (common practice)."""
 
 FRACTION = "fraction"
 QUANTITIES = {
@@ -66,7 +66,7 @@ QUANTITIES = {
         Quantity("series_rank", "rank", ""),
     )
 }
-"""measures.md, as far as the shipped rules speak of it."""
+"""docs/measures.md, as far as the shipped rules speak of it."""
 
 
 @cache

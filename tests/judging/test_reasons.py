@@ -57,7 +57,7 @@ def test_the_heaviest_loss_comes_first_and_faults_before_all() -> None:
 
 
 def test_the_first_reason_is_the_one_that_binds() -> None:
-    """trade.md, "Stars": a doubt that takes no star does not stand before what keeps the stars away."""
+    """Common practice: a doubt that takes no star does not stand before what keeps the stars away."""
     doubt = {"gaze": "unsure", "gaze_confidence": 0.5}
     headshot = judged([photo(**doubt)], HEADSHOT).verdict(0)
     small = judged([photo(sitter(0.34, 0.20), **doubt)], HEADSHOT).verdict(0)

@@ -291,7 +291,7 @@ def test_crops_may_be_judged_by_another_genre_which_must_be_sound() -> None:
 
 
 def test_the_law_of_the_numbers_says_which_ranges_cannot_meet() -> None:
-    """trade.md: eye line = headroom + 0.51 head height; chin room = 1 - eye line - 0.49 head height."""
+    """Common practice: eye line = headroom + 0.51 head height; chin room = 1 - eye line - 0.49 head."""
     mine = """name = "mine"
 inherits = "base"
 [criteria.headroom]

@@ -52,14 +52,14 @@ def test_the_fifth_star_is_the_photographers_unless_handed_over() -> None:
     ],
 )
 def test_eliminate_first(changed: dict[str, Value], stars: int, keyword: str) -> None:
-    """trade.md, "Stars"."""
+    """Common practice, "Stars"."""
     verdict = verdict_of(**changed)
     assert verdict.stars == stars
     assert keyword in verdict.keywords
 
 
 def test_a_dark_frame_among_frames_of_its_own_light_is_meant() -> None:
-    """measures.md, "Light": what is white decides only for a frame that has no other of its sitter."""
+    """docs/measures.md, "Light": what is white decides only for a frame that has no other of its sitter."""
     assert verdict_of(sitter_white=0.2).stars == 4
 
 
@@ -98,7 +98,7 @@ def test_a_frame_without_a_face_gets_no_stars_and_says_so() -> None:
 
 
 def test_a_face_without_features_is_no_dud_but_a_frame_to_look_at() -> None:
-    """trade.md, "Stars": no stars, and a word for the person who looks."""
+    """Common practice, "Stars": no stars, and a word for the person who looks."""
     unmeasured = {name: None for name in photo() if name not in ("people", "frame_format", "face_clipped")}
     verdict = verdict_of(**unmeasured)
     assert (verdict.stars, verdict.genre, verdict.keywords) == (None, "", ("check eyes",))
@@ -108,7 +108,7 @@ def test_a_face_without_features_is_no_dud_but_a_frame_to_look_at() -> None:
 
 @pytest.mark.parametrize("measure", ["eyes_open", "eye_blur_iris"])
 def test_what_could_not_be_measured_is_doubt_and_not_perfection(measure: str) -> None:
-    """trade.md, "Stars": no 4 without the eyes and their sharpness measured."""
+    """Common practice, "Stars": no 4 without the eyes and their sharpness measured."""
     verdict, sound = verdict_of(**{measure: None}), verdict_of()
     assert verdict.stars == 3
     assert "check eyes" in verdict.keywords
@@ -116,7 +116,7 @@ def test_what_could_not_be_measured_is_doubt_and_not_perfection(measure: str) ->
 
 
 def test_eyes_in_the_lens_do_not_look_out_of_the_frame_whatever_the_face_does() -> None:
-    """measures.md, "Head and gaze": what is said of lead room is then said of the face, and costs little."""
+    """docs/measures.md: what is said of lead room is then said of the face, and costs little."""
     place = sitter(0.34, 0.44, 0.68)
     aside = verdict_of_photo(photo(place, head_yaw_deg=25.0))
     away = verdict_of_photo(photo(place, head_yaw_deg=25.0, gaze="right", gaze_yaw_deg=25.0))
@@ -127,14 +127,14 @@ def test_eyes_in_the_lens_do_not_look_out_of_the_frame_whatever_the_face_does() 
 
 
 def test_what_half_of_all_portraits_show_is_remarked_and_not_written() -> None:
-    """trade.md, "Keywords": no word stands on a third of all frames of ordinary shoots."""
+    """Common practice, "Keywords": no word stands on a third of all frames of ordinary shoots."""
     verdict = verdict_of(teeth_showing=True, head_yaw_deg=1.0)
     assert verdict.remarks == ("square to camera", "teeth showing")
     assert not {"square to camera", "teeth showing"} & set(verdict.keywords)
 
 
 def test_a_frame_that_does_its_job_on_one_line_is_not_punished_by_another() -> None:
-    """trade.md, "The brief"."""
+    """Common practice, "The brief"."""
     tight = photo(sitter(0.38, 1.0, width=2000), width=2000, height=2000)
     loose = photo(sitter(0.35, 0.31, 0.35, 3000, 2000), 3000, 2000)
     toward = photo(
@@ -180,7 +180,7 @@ def test_of_two_lines_the_one_with_more_stars_is_served_before_the_one_with_more
 
 
 def test_for_advertising_a_look_toward_the_text_outranks_one_away_and_for_headshots_the_lens() -> None:
-    """reference-values.md §10: sign test."""
+    """published values: sign test."""
     place = sitter(0.33, 0.40, 0.34, 3000, 2000)
     free = {"copy_space": "right", "copy_space_right": 0.4, "copy_space_contrast": 8.0}
     toward = photo(place, 3000, 2000, gaze="right", gaze_yaw_deg=22.0, head_yaw_deg=20.0, **free)
@@ -240,7 +240,7 @@ def test_the_rules_digest_tells_briefs_and_words_apart() -> None:
 
 
 def test_a_group_is_judged_by_the_spread_of_its_faces_and_its_outermost_heads() -> None:
-    """trade.md, group: spread at most 1.3, outer heads half a head from the edge."""
+    """Common practice, group: spread at most 1.3, outer heads half a head from the edge."""
     together = {"people": 3, "face_spread": 1.2, "outer_edge_room": 0.6}
     sound, spread, cramped = judged(
         [
@@ -275,7 +275,7 @@ TWO: dict[str, Value] = {
     ],
 )
 def test_every_face_of_a_group_counts(changed: dict[str, Value], stars: int, keyword: str) -> None:
-    """trade.md, "Stars" and group: all eyes open."""
+    """Common practice, "Stars" and group: all eyes open."""
     assert judged([photo(**TWO)], ("group",)).verdict(0).stars == 4
     verdict = judged([photo(**{**TWO, **changed})], ("group",)).verdict(0)
     assert verdict.stars == stars
@@ -283,7 +283,7 @@ def test_every_face_of_a_group_counts(changed: dict[str, Value], stars: int, key
 
 
 def test_a_second_sharp_face_is_no_portrait_of_one_person_and_a_blurred_passer_by_is() -> None:
-    """trade.md, "Stars": at most 3 on a line for one person."""
+    """Common practice, "Stars": at most 3 on a line for one person."""
     assert verdict_of(**TWO).stars == 3
     assert verdict_of(**TWO).reasons[0].name == "second_face"
     assert verdict_of(**{**TWO, "others_blur_least": None, "others_untold": 1}).stars == 3

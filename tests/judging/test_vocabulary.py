@@ -83,7 +83,7 @@ TRADE = """headshot, tight crop, loose frame, copy space left, copy space right,
     headroom tight, crown cropped, chin crowded, tight to edge, looks out of frame, dead centre,
     soft eyes, back focus, motion blur, flash misfire, burnt highlights, blocked shadows, no face,
     several people, check gaze, check eyes"""
-"""trade.md, "Keywords": every word of its table."""
+"""Common practice, "Keywords": every word of its table."""
 
 
 def test_the_words_of_the_trade_are_there() -> None:

@@ -26,7 +26,7 @@ def frames(path: Path) -> list[dict[str, Any]]:
 
 
 def gaze_word(yaw: float, pitch: float, eyes: str) -> str:
-    """The word of measures.md from the true angles."""
+    """The word of docs/measures.md from the true angles."""
     if eyes == "closed":
         return "closed"
     if abs(yaw) < 8 and abs(pitch) < 12:

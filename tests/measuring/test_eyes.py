@@ -19,7 +19,7 @@ from tests.measuring.shoot_sitters import Sitter, shoot_sitters
 
 SIX = ((33, 160, 158, 133, 153, 144), (362, 385, 387, 263, 373, 380))
 """Points of the published ratio in mediapipe's mesh, eye on the frame's left and right
-(reference-values §7): corner, two on the upper lid, corner, two on the lower lid."""
+(published values): corner, two on the upper lid, corner, two on the lower lid."""
 
 
 def published_ratio(six: NDArray[np.floating[Any]]) -> float:
@@ -29,7 +29,7 @@ def published_ratio(six: NDArray[np.floating[Any]]) -> float:
 
 
 def test_the_published_ratio_is_as_published() -> None:
-    """reference-values §7: six points of a 30 by 6 eye give exactly 0.2; an ellipse 30 mm wide of 9.7 mm
+    """published values: six points of a 30 by 6 eye give exactly 0.2; an ellipse 30 mm wide of 9.7 mm
     (Read et al. 2006) with points at the thirds gives 0.305.
     """
     worked = np.array([[0, 0], [10, 3], [20, 3], [30, 0], [20, -3], [10, -3]], float)

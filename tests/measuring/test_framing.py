@@ -117,7 +117,7 @@ def test_a_crown_that_cannot_be_told_is_missing_not_guessed() -> None:
 
 
 def test_a_cut_crown_and_a_touched_one_are_told_by_the_usual_height_of_a_head() -> None:
-    """reference-values §2: 0.51 of the head lie above the eyes, so a head cut to its eyes lacks 0.51."""
+    """published values: 0.51 of the head lie above the eyes, so a head cut to its eyes lacks 0.51."""
     whole = replace(SITTER, pupil_left=(0.38, 0.40), pupil_right=(0.44, 0.40), chin=(0.41, 0.60))
     head = 0.20 / 0.49
     above = 0.40 - 0.51 * head
@@ -216,7 +216,7 @@ def test_other_heads_are_in_or_out_or_cut() -> None:
 def test_the_look_is_the_eyes_when_off_the_lens_else_the_face(
     gaze: float | None, head: float | None, side: int
 ) -> None:
-    """measures.md, "the look" and `lead_room`."""
+    """docs/measures.md, "the look" and `lead_room`."""
     assert look_side(gaze, head) == side
 
 
@@ -232,7 +232,7 @@ def test_an_unsure_gaze_does_not_decide_the_look() -> None:
 
 
 def test_distance_to_the_thirds_point() -> None:
-    """reference-values.md §10: (1/3,1/3) -> 0; (0.5,0.5) -> sqrt(2)/6; (0,0) -> sqrt(2)/3."""
+    """published values: (1/3,1/3) -> 0; (0.5,0.5) -> sqrt(2)/6; (0,0) -> sqrt(2)/3."""
 
     def third(x: float) -> float:
         return at(replace(SITTER, pupil_left=(x, 0.3), pupil_right=(x, 0.3)))["third_distance"]
@@ -243,7 +243,7 @@ def test_distance_to_the_thirds_point() -> None:
 
 
 def test_room_ahead_over_room_behind_and_its_mirror() -> None:
-    """reference-values.md §10: face centre at 0.35, look to the right -> 0.65 / 0.35 = 1.857."""
+    """published values: face centre at 0.35, look to the right -> 0.65 / 0.35 = 1.857."""
     thin = replace(SITTER, head_left=0.35, head_right=0.35)
     right = at(thin, look=1)
     assert right["room_right"] / right["room_left"] == pytest.approx(1.857, abs=1e-3)

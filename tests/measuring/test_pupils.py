@@ -46,7 +46,7 @@ def test_left_is_the_viewers_and_a_mirror_swaps_the_eyes() -> None:
 
 
 def test_iris_over_interpupillary_distance_is_that_of_people() -> None:
-    """reference-values §12: 0.139 to 0.249 for IPD 51 to 77 mm and an iris of 11.7 ± 1 mm, face on."""
+    """published values: 0.139 to 0.249 for IPD 51 to 77 mm and an iris of 11.7 ± 1 mm, face on."""
     for sitter in shoot_sitters():
         if abs(sitter.truth["head_yaw_los"]) < 15 and sitter.truth["eyes"] == "open":
             irises = pupils(sitter.landmarks)

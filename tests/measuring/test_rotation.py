@@ -12,7 +12,7 @@ turns = st.floats(-85, 85)
 
 
 def test_the_order_is_that_of_the_contract() -> None:
-    """measures.md: R = Ry(yaw) · Rx(−pitch) · Rz(−roll); the textbook's elementary matrices."""
+    """docs/measures.md: R = Ry(yaw) · Rx(−pitch) · Rz(−roll); the textbook's elementary matrices."""
     yaw, pitch, roll = np.radians([20.0, 10.0, 5.0])
     ry = np.array([[np.cos(yaw), 0, np.sin(yaw)], [0, 1, 0], [-np.sin(yaw), 0, np.cos(yaw)]])
     rx = np.array([[1, 0, 0], [0, np.cos(pitch), np.sin(pitch)], [0, -np.sin(pitch), np.cos(pitch)]])
@@ -29,7 +29,7 @@ def test_scipy_composes_alike(yaw: float, pitch: float, roll: float) -> None:
 
 @pytest.mark.parametrize("angles", [(20.0, -10.0, 5.0), (-43.0, 14.0, -14.0), (0.0, 0.0, 0.0)])
 def test_worked_examples_come_back(angles: tuple[float, float, float]) -> None:
-    """reference-values §12: 20, −10, 5 composed and decomposed gives 20, −10, 5 within 1e-9."""
+    """published values: 20, −10, 5 composed and decomposed gives 20, −10, 5 within 1e-9."""
     assert decompose(compose(*angles)) == pytest.approx(angles, abs=1e-9)
 
 

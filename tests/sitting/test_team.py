@@ -46,7 +46,7 @@ def misfits(found: Team) -> list[tuple[str, ...]]:
 
 
 def test_heads_of_any_size_and_place_come_to_one() -> None:
-    """What the page prescribes (trade.md): eye line .40 ± .015, head height .50 ± .02, middle ± .015."""
+    """Common practice of team pages: eye line .40 ± .015, head height .50 ± .02, middle ± .015."""
     found = team(
         [
             candidate(0),
@@ -144,7 +144,7 @@ def test_backdrop_tilt_and_light_that_do_not_fit() -> None:
 
 
 def test_light_from_the_other_side_is_less_consistent_and_the_page_says_from_when() -> None:
-    """Within half a stop of the team's median nothing is lost (trade.md, team page)."""
+    """Within half a stop of the team's median nothing is lost (common practice, team page)."""
     alike = team([candidate(0), candidate(1), candidate(2, light_ratio_stops=1.2)], page())
     other = team([candidate(0), candidate(1), candidate(2, light_ratio_stops=-0.8)], page())
     assert misfits(alike) == [(), (), ()] and misfits(other)[2]

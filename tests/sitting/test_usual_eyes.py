@@ -32,7 +32,7 @@ def test_a_sitter_with_narrow_eyes_is_not_blinking_all_day() -> None:
 
 @pytest.mark.parametrize("opening", [0.30, 0.21, 0.20])
 def test_narrow_eyes_are_open_against_their_own(opening: float) -> None:
-    """reference-values §7: one face, 0.30 open and 0.20 looking down, of a sitter whose own usual is 0.21;
+    """published values: one face, 0.30 open and 0.20 looking down, of a sitter whose own usual is 0.21;
     the frame alone cannot tell.
     """
     measured = eyes_open(sitting(opening, alone=0.5)[0], 0.21)
@@ -40,7 +40,7 @@ def test_narrow_eyes_are_open_against_their_own(opening: float) -> None:
 
 
 def test_a_tenth_is_a_blink_even_of_narrow_eyes() -> None:
-    """reference-values §7: the floor is about 0.10."""
+    """published values: the floor is about 0.10."""
     measured = eyes_open(sitting(0.10, alone=0.5)[0], 0.21)
     assert measured is not None and float(measured.value or 0) < 0.1
 

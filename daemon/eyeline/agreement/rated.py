@@ -14,7 +14,7 @@ from eyeline.judging.score import score
 
 MOST_STARS = 5
 EYELINES_BEST = 4
-"""The fifth star is the photographer's own (trade.md); for a fit their 5 is "at least 4"."""
+"""The fifth star is the photographer's own (common practice); for a fit their 5 is "at least 4"."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,7 +13,7 @@ from eyeline.measuring.framing import EVERYTHING
 from eyeline.terms.points import Points
 
 WEAK = 2
-"""Stars at most of a frame that nobody would crop (trade.md); one in doubt has three, and crops."""
+"""Stars at most of a frame that nobody would crop (common practice); one in doubt has three, and crops."""
 
 CROWN, CHIN, HEADS, LOOK = range(4)
 BROKEN = {

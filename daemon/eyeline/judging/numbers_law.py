@@ -2,7 +2,7 @@
 
 eye line = headroom + 0.51 x head height; chin room = 1 - eye line - 0.49 x head height. The shares
 0.51 and 0.49 come from head height above the eyes in ANSUR II (US Army 2012), hair included
-(trade.md). A genre whose ranges cannot meet asks for a picture that nobody can take.
+(common practice). A genre whose ranges cannot meet asks for a picture that nobody can take.
 """
 
 from __future__ import annotations

@@ -30,7 +30,7 @@ Mask = NDArray[np.bool_]
 MOST_STARS = 5
 
 DOUBT = 3
-"""Stars at most of a frame about which something is in doubt (trade.md); fewer are for what is wrong."""
+"""Stars at most of a frame about which something is in doubt: common practice. Fewer are for a fault."""
 
 LEAST_LOG = -700.0
 """Stands for the logarithm of 0, so that what a veto took can be told: exp(-700) is as good as 0."""

@@ -20,10 +20,10 @@ from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason, Verdict
 
 MOST_KEYWORDS = 8
-"""At most eight keywords on a frame (trade.md)."""
+"""At most eight keywords on a frame (common practice)."""
 
 SERVES = 3
-"""Stars from which a frame serves its line of the brief, so that the keyword may name it (trade.md)."""
+"""Stars from which a frame serves its line of the brief, so the keyword may name it (common practice)."""
 
 NO_FACE = "no face"
 """The word for frames that are no portrait; they get no stars."""

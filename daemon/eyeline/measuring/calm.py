@@ -63,7 +63,7 @@ BRIGHTEST_UNDER_WHITE = (1.0 + srgb.VIEWING_FLARE) / LEAST_CONTRAST - srgb.VIEWI
 
 WORST_SHARE = 0.1
 """Share of a rectangle's pixels, those hardest to read on, that may miss the contrast: the worst decile's
-border must reach it (measures.md), while single bright specks do not spoil a wall."""
+border must reach it (docs/measures.md), while single bright specks do not spoil a wall."""
 
 MOST_SEARCHED = 4
 """Calm rectangles, the largest, whose parts are tried too: text may be legible on a part of them only."""

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from eyeline.terms.measurement import FrameMeasure, FrameSubject, Measurement, Quantity
 
 LEVEL_DEG = 8.0
-"""Camera pitch up to which the camera counts as level (measures.md, `camera_height`)."""
+"""Camera pitch up to which the camera counts as level (docs/measures.md, `camera_height`)."""
 
 
 def word(camera_pitch_deg: float) -> str:
@@ -32,5 +32,5 @@ MEASURE = FrameMeasure(
         ),
     ),
     function=_camera_height,
-    source="EXIF 3.0 CameraElevationAngle; border of 8° from measures.md",
+    source="EXIF 3.0 CameraElevationAngle; a border of 8°: common practice",
 )

@@ -35,7 +35,7 @@ blur of a large eye of the shoot (iris radius 57 px) changed by a third when the
 
 DIFFERENCE_VARIANCE = 0.4
 """Variance in pixels² that the central difference and the pixel itself add to the blur (1/3 + 1/12,
-analytic edge of reference-values)."""
+analytic edge)."""
 
 ABOVE_NOISE = 6.0
 """Slopes must have this many times the energy that noise alone would show, else they are left out."""

@@ -2,7 +2,7 @@
 
 One formula serves the frame as shot and every crop that is tried: all functions take an array of
 windows, float64 (N, 4) of left, top, width, height in fractions of the upright frame, and answer
-for all N at once. Definitions and signs: measures.md, "Framing".
+for all N at once. Definitions and signs: docs/measures.md, "Framing".
 """
 
 from __future__ import annotations
@@ -24,23 +24,23 @@ WHOLE = np.array([[0.0, 0.0, 1.0, 1.0]])
 """The frame as shot, as an array of one window."""
 
 SQUARE_TOLERANCE = 0.02
-"""Sides within 2 % of one another make a square (measures.md)."""
+"""Sides within 2 % of one another make a square (docs/measures.md)."""
 
 LOOK_GAZE_DEG = 8.0
 LOOK_FACE_DEG = 10.0
-"""Beyond these the gaze, else the face, points to a side (measures.md, `lead_room`)."""
+"""Beyond these the gaze, else the face, points to a side (docs/measures.md, `lead_room`)."""
 
 CLOSE_UP_HEAD = 0.65
-"""Fraction of the frame's height beyond which a head makes a close-up (measures.md, `shot_scale`)."""
+"""Fraction of the frame's height beyond which a head makes a close-up (docs/measures.md, `shot_scale`)."""
 
 HEADS_BELOW_CHIN = (1.4, 2.6, 5.5)
 """Upper borders of headshot, half-length and three-quarter, in head heights shown below the chin."""
 
 CALM_ASPECT = 3
-"""A calm rectangle lies between 1:3 and 3:1 in pixels (measures.md, `copy_space`)."""
+"""A calm rectangle lies between 1:3 and 3:1 in pixels (docs/measures.md, `copy_space`)."""
 
 COPY_SPACE_SHARE = 0.12
-"""Fraction of the frame that a calm rectangle needs to count as copy space (measures.md)."""
+"""Fraction of the frame that a calm rectangle needs to count as copy space (docs/measures.md)."""
 
 SAFE_MARGIN = 0.05
 """Share of the frame's width and height that stays free about a text, at the frame's edges and beside the
@@ -52,7 +52,7 @@ CSS pixels, half as wide as high) across a share card of 1200 pixels. With `SAFE
 the 30 % of the width that the makers of the rendered sets call an empty side."""
 
 HEAD_ABOVE_EYES = 0.51
-"""Share of the head's height, with hair, that lies above the eyes (ANSUR II; trade.md)."""
+"""Share of the head's height, with hair, that lies above the eyes (ANSUR II; common practice)."""
 
 BOTTOM_EDGE = 0.999
 """Fraction of the frame's height from which a window still shows what stands on the bottom edge."""
@@ -100,7 +100,7 @@ EVERYTHING = frozenset((*(each.name for each in QUANTITIES), *COPY_SPACE))
 def look_side(gaze_yaw_deg: float | None, head_yaw_deg: float | None) -> int:
     """Side of the look: +1 = frame right, -1 = frame left, 0 = into the lens, or not known.
 
-    The eyes decide when they are off the lens to a side, else the face (measures.md, "the look").
+    The eyes decide when they are off the lens to a side, else the face (docs/measures.md, "the look").
     """
     for yaw, border in ((gaze_yaw_deg, LOOK_GAZE_DEG), (head_yaw_deg, LOOK_FACE_DEG)):
         if yaw is not None and abs(yaw) >= border:
@@ -126,7 +126,7 @@ def framing(
     """Framing measures of the sitter in each of `windows`, float64 (N, 4).
 
     `width_px`, `height_px`: of the whole upright frame. `look`: see `look_side`. Answers one array
-    (N,) for each quantity of measures.md's table and for `copy_space`, `copy_space_left`,
+    (N,) for each quantity of docs/measures.md's table and for `copy_space`, `copy_space_left`,
     `copy_space_right`: float64 with NaN for what cannot be taken (a bool is 0 or 1); for a word, int8,
     its place in `WORDS` of that measure, -1 for what cannot be taken.
     """

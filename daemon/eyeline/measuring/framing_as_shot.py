@@ -52,6 +52,6 @@ def _why_missing(name: str, points: Points) -> str:
 MEASURE = SitterMeasure(
     quantities=QUANTITIES,
     function=_whole_frame,
-    source="measures.md, 'Framing': arithmetic on the sitter's points",
+    source="common practice: arithmetic on the sitter's points",
     needs=("gaze", "gaze_yaw_deg", "head_yaw_deg"),
 )

@@ -15,7 +15,7 @@ from eyeline.terms.points import LEFT_EYE, RIGHT_EYE
 
 LEAST_SHARE = 0.4
 """Height of a face box over the sitter's from which somebody belongs to the picture: people of one group
-differ less (trade.md, group: 1.3), one who passes by behind is smaller."""
+differ less (common practice, group: 1.3), one who passes by behind is smaller."""
 
 ALONE = "the frame shows no other face of like size"
 UNTOLD = "of no other face could the eyes be told"
@@ -80,5 +80,5 @@ MEASURE = SitterMeasure(
         Quantity("others_blur_most", "fraction of iris diameter", "blur at the eyes, of the softest"),
     ),
     function=_measured,
-    source="as for the sitter (eyes_open, eye_blur_iris); trade.md: with several people every face counts",
+    source="as for the sitter (eyes_open, eye_blur_iris); common practice: every face of a group counts",
 )

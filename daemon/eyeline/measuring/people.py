@@ -51,5 +51,5 @@ MEASURE = FrameMeasure(
         Quantity("outer_edge_room", "face widths", "the outermost face of a group to the nearer side edge"),
     ),
     function=_group,
-    source="measures.md, 'Framing': faces found; trade.md, group",
+    source="common practice: faces found, a group's spread",
 )

@@ -9,7 +9,7 @@ from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subj
 
 IRIS_MM = 11.7
 """Horizontal iris diameter: 11.7 ± 0.5 mm across people, so the distance is good to ± 4.3 % at best
-(measures.md; the iris model's authors state errors below 10 %)."""
+(docs/measures.md; the iris model's authors state errors below 10 %)."""
 
 FULL_FRAME_LONG_SIDE_MM = 36.0
 """Long side of the frame that 35 mm equivalents refer to (EXIF 3.0, FocalLengthIn35mmFilm). Makers of

@@ -31,7 +31,7 @@ def read_capture(exiftool: ExifTool, path: Path) -> tuple[int, Capture]:
     """The EXIF orientation (1 to 8; 1 where absent or out of range) and the Capture of the photo at `path`.
 
     Groups are kept apart: the orientation is that of the main image (IFD0), not of the thumbnail; a
-    rating is that of the XMP packet, else EXIF 0x4746 (metadata-contract.md section 1). A value that is no
+    rating is that of the XMP packet, else EXIF 0x4746. A value that is no
     value (0 mm, a date of zeros, 1/0) counts as absent.
     Raises UnreadablePhoto when the file cannot be read; ExifToolFailed when ExifTool itself fails.
     """

@@ -17,7 +17,7 @@ from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.stream import RAW_BYTES_A_PIXEL, Stored, Stream, check_size, damaged
 
 PREVIEW_TAGS = ("JpgFromRaw", "JpgFromRaw2", "PreviewImage", "OtherImage")
-"""Where cameras keep previews, as ExifTool names them (metadata-contract.md section 6). The 160-pixel
+"""Where cameras keep previews, as ExifTool names them. The 160-pixel
 ThumbnailImage is left out: no face can be measured in it."""
 
 LEAST_PREVIEW_SIDE_PX = 1000

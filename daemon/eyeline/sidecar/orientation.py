@@ -1,7 +1,7 @@
 """Rectangles between the upright picture and the pixels as stored, for the eight EXIF orientations.
 
 Region metadata applies to the stored image, before EXIF Orientation (MWG Guidelines 2.0, "Rotation
-issues"; IPTC Photo Metadata User Guide). The table is that of metadata-contract.md section 4.
+issues"; IPTC Photo Metadata User Guide). The table is theirs.
 """
 
 from __future__ import annotations

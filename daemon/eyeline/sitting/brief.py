@@ -12,7 +12,7 @@ from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason, Verdict
 
 SOUND = 3
-"""Stars from which a frame serves a line (trade.md)."""
+"""Stars from which a frame serves a line (common practice)."""
 
 LENT = 4
 """Stars that a frame must reach on a line which it does not serve best to count there: to be merely sound

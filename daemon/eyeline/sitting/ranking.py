@@ -15,7 +15,7 @@ BEST, ALTERNATE = "best of series", "alternate"
 """Words of the vocabulary."""
 
 SOUND = 3
-"""Stars of a sound frame (trade.md): only such a one is called the best or an alternate, and no twin of a
+"""Stars of a sound frame, by common practice: only such a one is called the best or an alternate, and no twin of a
 better frame falls lower for that alone."""
 
 EYES_STEPS = (0.5, 0.8)

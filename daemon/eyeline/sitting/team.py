@@ -21,10 +21,10 @@ from eyeline.sitting.team_page import ideal_of, is_alike, page_format, range_of
 from eyeline.terms.verdict import Verdict
 
 EYE_X = 0.5
-"""Across, a team stands in the middle (trade.md, team page)."""
+"""Across, a team stands in the middle (common practice, team page)."""
 
 DISQUALIFIES = 2
-"""A fault that caps the stars at so many is one that no crop mends (trade.md)."""
+"""A fault that caps the stars at so many is one that no crop mends (common practice)."""
 
 HEAD_STEP = 0.005
 """Steps in which a common head height is sought: a quarter of what the page allows."""

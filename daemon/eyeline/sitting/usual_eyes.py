@@ -25,7 +25,7 @@ MOST_EVIDENCE = 4.0
 """Logit, 98 %, beyond which a frame's own evidence adds nothing: as in that regression."""
 
 FLOOR_OPENING = 0.10
-"""Opening below which no eye is open, whoever's it is (reference-values §7; a proposal): whoever's eyes are
+"""Opening below which no eye is open, whoever's it is (a proposal): whoever's eyes are
 shut in most frames has shut eyes, not narrow ones."""
 
 MOST_TURN_DEG = 30.0

@@ -23,7 +23,7 @@ WHITE_LIMIT = 250
 """8-bit value at which a channel is full."""
 
 CHANNELS = 2
-"""Channels at that limit from which a pixel's drawing is lost (measures.md): light skin's red alone is there
+"""Channels at that limit from which drawing is lost (docs/measures.md): light skin's red alone is there
 long before."""
 
 REST_PITCH_DEG = 9.0

@@ -28,7 +28,7 @@ LEAST_STREAK_PX = 4.0
 """True streaks from this length are told from stillness: shorter ones are less than the renders' own blur."""
 
 GAZE_OFF_LENS_DEG, FACE_OFF_LENS_DEG = 8.0, 10.0
-"""Where a look leads (measures.md, lead_room)."""
+"""Where a look leads (docs/measures.md, lead_room)."""
 
 
 def further_rows(pairs: Sequence[Pair]) -> list[Row]:

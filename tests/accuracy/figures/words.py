@@ -19,7 +19,7 @@ OPEN_FROM = 0.5
 """Probability from which eyes count as called open."""
 
 HIGH_FROM_DEG = 8.0
-"""Camera pitch from which the camera is low or high (measures.md)."""
+"""Camera pitch from which the camera is low or high (docs/measures.md)."""
 
 
 def confusions(pairs: Sequence[Pair]) -> list[tuple[str, tuple[str, ...], list[tuple[str, ...]]]]:

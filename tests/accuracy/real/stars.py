@@ -29,7 +29,7 @@ DARKER_STOPS = -2.5
 DARK_WORDS = {"underexposed", "blocked shadows"}
 
 COMMON = 1 / 3
-"""Share of the frames of ordinary shoots on which no word may stand (trade.md, "Keywords")."""
+"""Share of the frames of ordinary shoots on which no word may stand (common practice, "Keywords")."""
 
 USES = {"headshot", "tight crop", "loose frame", "copy space left", "copy space right"}
 """Words that name the line of the brief which a frame serves: one stands on every frame that serves one."""
