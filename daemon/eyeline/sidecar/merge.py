@@ -1,8 +1,8 @@
 """Edits as ExifTool's assignments, and the same edits on the meaning: what the file must say afterwards.
 
 ExifTool can turn a legal sidecar of another program into an unreadable one with exit status 0. So the
-result is compared, property by property, with what the edits
-alone would make of the file as it was. Equal, or nothing is written.
+result is compared, property by property, with what the edits alone would make of the file as it was. Equal,
+or nothing is written.
 """
 
 from __future__ import annotations

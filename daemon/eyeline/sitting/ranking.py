@@ -15,8 +15,8 @@ BEST, ALTERNATE = "best of series", "alternate"
 """Words of the vocabulary."""
 
 SOUND = 3
-"""Stars of a sound frame, by common practice: only such a one is called the best or an alternate, and no twin of a
-better frame falls lower for that alone."""
+"""Stars of a sound frame, by common practice: only such a one is called the best or an alternate, and no twin
+of a better frame falls lower for that alone."""
 
 EYES_STEPS = (0.5, 0.8)
 """Probabilities of open eyes at which a frame rises a step: more likely open than not; sure."""
