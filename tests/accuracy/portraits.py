@@ -71,6 +71,8 @@ class Person:
     @property
     def _look(self) -> tuple[float, float]:
         yaw, pitch = self.truth["gaze_yaw"], self.truth["gaze_pitch"]
+        if "head_yaw_los" not in self.truth:  # a photograph: its irises lie as people's do
+            return yaw, pitch
         return as_peoples(yaw, pitch, self.truth["head_yaw_los"], self.truth["head_pitch_los"])
 
     @property
