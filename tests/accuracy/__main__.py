@@ -33,7 +33,7 @@ from tests.accuracy.judged import judge_set
 from tests.accuracy.pipeline import Pair, pairs_of, run
 from tests.accuracy.portraits import shared_photographs, shared_set, shoot
 from tests.accuracy.real.rows import HEADINGS, real_rows
-from tests.accuracy.summary import in_place, summary
+from tests.accuracy.summary import in_place, real, rendered
 
 CROWD_STRIDE = 3
 """Every so many frames of the set `crowd` are looked through for hard cases: some 250."""
@@ -86,21 +86,30 @@ def main() -> None:
     if arguments.full and (truth := shared_set("truth")):
         sets["ten other sitters"] = pairs_of(truth)
     rows = {title: [*all_rows(pairs), *star_rows(judge_set(pairs))] for title, pairs in sets.items()}
-    text = "\n".join([PREFACE, *_sections(sets, rows, arguments.full, arguments.hard)])
+    photographs = real_rows() if arguments.full else []
+    text = "\n".join([PREFACE, *_sections(sets, rows, photographs, arguments.full, arguments.hard)])
     print(text)
     if arguments.write:
         arguments.write.write_text(text + "\n")
     if arguments.readme:
-        headings, *lines = summary(rows)
-        arguments.readme.write_text(in_place(arguments.readme.read_text(), _table(headings, lines)))
+        tables = [_table(*_split(lines)) for lines in (real(photographs), rendered(rows))]
+        arguments.readme.write_text(in_place(arguments.readme.read_text(), *tables))
+
+
+def _split(lines: list[tuple[str, ...]]) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    return lines[0], lines[1:]
 
 
 def _sections(
-    sets: dict[str, list[Pair]], rows: dict[str, list[Row]], full: bool, with_hard_cases: bool
+    sets: dict[str, list[Pair]],
+    rows: dict[str, list[Row]],
+    photographs: list[Row],
+    full: bool,
+    with_hard_cases: bool,
 ) -> list[str]:
     lines: list[str] = []
-    if full and (real := real_rows()):
-        lines += ["", "## Real photographs", "", *_table(HEADINGS, [row.cells() for row in real])]
+    if photographs:
+        lines += ["", "## Real photographs", "", *_table(HEADINGS, [row.cells() for row in photographs])]
     for title, pairs in sets.items():
         lines += ["", f"## {title.capitalize()}", ""]
         lines += _table(HEADINGS, [row.cells() for row in rows[title]])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.accuracy.figures.row import Row
-from tests.accuracy.summary import BEGIN, END, LINES, in_place, summary
+from tests.accuracy.summary import BEGIN, END, REAL, RENDERED, in_place, real, rendered
 
 
 def test_only_what_lies_between_the_marks_is_replaced() -> None:
@@ -19,8 +19,23 @@ def test_a_text_without_marks_is_refused() -> None:
 
 
 def test_a_goal_that_was_missed_says_so_and_a_row_that_is_absent_is_a_dash() -> None:
-    rows = [Row("pupils", 3, 1.0, "median 5 %", "median 2 %", False)]
-    lines = {line[0]: line[1:] for line in summary({"shoot": rows})}
+    rows = [Row("pupils", 30, 1.0, "median 5 %", "median 2 %", False)]
+    lines = {line[0]: line[1:] for line in rendered({"shoot": rows})}
     assert lines["pupils"] == ("median 5 % (missed)", "median 2 %")
     assert lines["eye line"] == ("–", "")
-    assert len(lines) == len(LINES) + 1
+    assert len(lines) == len(RENDERED) + 1
+
+
+def test_a_figure_of_few_photos_is_not_shown() -> None:
+    rows = [Row("pupils", 4, 1.0, "median 1 %", "median 2 %", True)]
+    assert dict.fromkeys(line[1] for line in rendered({"shoot": rows})) == {"shoot": None, "–": None}
+
+
+def test_of_photographs_those_are_shown_that_nobody_looked_at() -> None:
+    name = "skin that is not burnt, called burnt"
+    seen, unseen = (
+        Row(f"portraits, {part}: {name}", 50, None, figure, "≤ 1 %", True)
+        for part, figure in (("looked at while choosing", "0 of 49"), ("not looked at", "0 of 50"))
+    )
+    lines = {line[0]: line[1:] for line in real([seen, unseen])}
+    assert lines[REAL[name]] == ("0 of 50", "–", "≤ 1 %")
