@@ -13,7 +13,10 @@ import pytest
 from eyeline.cli.parsers import VERBS, command_line
 from tests.cli.conftest import run_here
 
-OWN = ("cli", "cli.main", "cli.parsers", "cli.exit_codes", "cli.streams", "errors")
+OWN = (
+    *("cli", "cli.main", "cli.parsers", "cli.exit_codes", "cli.streams", "errors"),
+    *("system", "system.interrupts"),
+)
 LIGHT = {f"eyeline.{name}" for name in OWN}
 LOADED = """
 import sys

@@ -172,10 +172,10 @@ class SettledShoots:
             add(self._ledger.decisions.count_in(folder))
         for path, status in shoot.photos.items():
             row = found.rows.get(path)
-            add(path.name, status.size, status.mtime_ns, status.inode)
+            add(path, status.size, status.mtime_ns, status.inode)
             add(row and (row.status == status, row.state, row.measured))
         for path in sorted(found.sidecars):
-            add(path.name, found.sidecars[path])
+            add(path, found.sidecars[path])
         return digest.hexdigest()
 
 

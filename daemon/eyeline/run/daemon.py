@@ -155,6 +155,11 @@ class Daemon:
         """See whether ledger and folders are as they should be, and take up what had to wait for them."""
         now = time.monotonic()
         self._reachable.renew(now)
+        put_off = (
+            self._outage.take_up()
+        )  # before a scan is asked for, which would find their files unmeasured
+        for message in put_off:
+            self.session.answers.put(message)
         if self._outage.error is None:
             self.session.ledger.stay_in_place()
         else:
@@ -166,8 +171,6 @@ class Daemon:
             self.session.decider.problem(EyelineError(NO_ANSWER, root, NO_ANSWER_CURE))
         if self._reachable.back() or self._arrivals.listens_elsewhere:
             self.session.answers.put(Tick.CATCH_UP)
-        for message in self._outage.take_up():
-            self.session.answers.put(message)
         self._ingest.go_on()
 
     def _catch_up(self) -> None:
@@ -199,8 +202,8 @@ class Daemon:
             if not self._reachable.answers(folder):
                 continue
             waiting = self._to_write.take(folder)
-            photos = photos_in(self.session.ledger, folder)
             try:
+                photos = photos_in(self.session.ledger, folder)
                 for photo, decision in self.session.decider.decide(photos, only_new=True):
                     self.decided(photo, decision)
                     tell_service_manager(ALIVE)

@@ -49,9 +49,13 @@ class Session:
         return Ingest(self.pool, workers, self.ledger, measured, failed, self.answers, reachable)
 
     def reload_rules(self) -> None:
-        """Judge by the rules as they are now; where none can be read the old ones stay, a problem."""
+        """Judge by the rules as they are now. Where they cannot be read, or no longer hold a genre that was
+        asked for, those in force stay, and the problem is reported."""
         try:
             rules, _ = rules_in_force(self.configuration)
+            asked = (self.configuration.genres, *(each.genres for each in self.configuration.folders))
+            for genres in (self.decider.genres, *asked):
+                rules.brief(genres)
         except EyelineError as error:
             self.decider.problem(error)
             return

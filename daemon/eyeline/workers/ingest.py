@@ -77,6 +77,7 @@ class Ingest:
         self._frames: dict[Path, Frame] = {}
         self._lost_once: deque[Path] = deque()
         self._alone: set[Path] = set()
+        self._lost_measuring: set[Path] = set()
         self._given_out = 0
         self._lost_to_plug_ins = 0
 
@@ -104,13 +105,15 @@ class Ingest:
         if isinstance(result, Frame):
             self._identified(path, result)
         elif isinstance(result, Examined):
-            self._lost_to_plug_ins += path in self._alone
+            self._lost_to_plug_ins += path in self._lost_measuring
             self._examined(path, result)
         elif isinstance(result, WorkerLost) and not self._reachable(path):
             self._alone.discard(path)
             self._waiting.append(path)
         elif isinstance(result, WorkerLost) and path not in self._alone:
             self._lost_once.append(path)
+            if path in self._frames:
+                self._lost_measuring.add(path)
         else:
             self._drop(path, result)
         self._given_out -= 1
@@ -177,6 +180,7 @@ class Ingest:
         self._statuses.pop(path, None)
         self._frames.pop(path, None)
         self._alone.discard(path)
+        self._lost_measuring.discard(path)
 
     def _give_out(self) -> None:
         self._crew.expect(len(self))
