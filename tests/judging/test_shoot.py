@@ -1,4 +1,4 @@
-"""The shipped rules on the ground truth of the bundled shoot (and of ../shared, where present)."""
+"""The shipped rules on the ground truth of the bundled shoot (and of further sets, where present)."""
 
 import os
 from pathlib import Path

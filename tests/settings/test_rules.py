@@ -31,6 +31,19 @@ def test_a_file_that_breaks_an_heir_is_told_which(configuration: Configuration, 
     )
 
 
+def test_a_misspelt_criterion_is_said_once_beside_the_name_that_was_meant(
+    configuration: Configuration, tmp_path: Path
+) -> None:
+    """Seven genres inherit the mistake, and another file loses a genre by it: neither is to be mended."""
+    file = tmp_path / "mine.toml"
+    file.write_text('name = "corporate headshot"\n[criteria.headrom]\nbetween = [0.10, 0.16]\n')
+    found = checked(file, configuration)
+    assert [str(each) for each in found.mistakes] == [
+        f"{file}, line 2: criteria.headrom: missing key measure"
+    ]
+    assert [each.nearest for each in found.doubts] == ["headroom"]
+
+
 def test_only_what_is_wrong_because_of_the_file_is_told(configuration: Configuration, tmp_path: Path) -> None:
     (configuration.rules / "other.toml").write_text('name = "other"\nweigth = 1\n')
     file = tmp_path / "mine.toml"

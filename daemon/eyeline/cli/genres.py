@@ -41,11 +41,10 @@ def _list(rules: RulesInForce, own: Path) -> None:
 def _say_mistakes(file: Path, found: Checked) -> int:
     for mistake in found.mistakes:
         print(mistake)
-    if found.mistakes:
-        return MISUSED
-    print(f"{printable(file)}: no mistakes.")
+    if not found.mistakes:
+        print(f"{printable(file)}: no mistakes.")
     if found.doubts:
-        print("But is this what you mean?")
+        print("And is this what you mean?" if found.mistakes else "But is this what you mean?")
         for doubt in found.doubts:
             print(f"  line {doubt.line}: {doubt.text}")
-    return DONE
+    return MISUSED if found.mistakes else DONE

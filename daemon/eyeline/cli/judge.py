@@ -6,7 +6,7 @@ import argparse
 
 from eyeline.cli.exit_codes import DONE, MISUSED
 from eyeline.cli.table import tally as tally_of
-from eyeline.cli.words import configuration_of, say_problem, stars
+from eyeline.cli.words import configuration_of, counted, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
 from eyeline.deciding.rejudge import apply, changes, tally
 from eyeline.errors import EyelineError, printable
@@ -23,14 +23,14 @@ def run(arguments: argparse.Namespace) -> int:
         if not photos:
             raise EyelineError("nothing under these paths is measured yet", paths[0], "Run: eyeline run PATH")
         found = list(changes(session.decider, photos))
-        counted = tally(found)
-        print(f"{len(photos)} measured photos, {len(found)} with another verdict.")
-        for (before, after), count in counted.stars.most_common():
-            example = printable(counted.examples["stars", (before, after)])
+        changed = tally(found)
+        print(f"{counted(len(photos), 'measured photo')}, {len(found)} with other stars or keywords.")
+        for (before, after), count in changed.stars.most_common():
+            example = printable(changed.examples["stars", (before, after)])
             print(f"  {count:5}  {stars(before):>5} → {stars(after):5}  e.g. {example}")
-        for kind, words in (("gained", counted.gained), ("lost", counted.lost)):
+        for kind, words in (("gained", changed.gained), ("lost", changed.lost)):
             for word, count in words.most_common():
-                print(f"  {count:5}  {kind} '{word}'  e.g. {printable(counted.examples[kind, word])}")
+                print(f"  {count:5}  {kind} '{word}'  e.g. {printable(changed.examples[kind, word])}")
         code = MISUSED if session.decider.refused else DONE
         if arguments.dry_run:
             print("Nothing was written (dry run).")

@@ -6,7 +6,7 @@ import argparse
 
 from eyeline.agreement.proposal import Agreement
 from eyeline.cli.exit_codes import DONE
-from eyeline.cli.words import configuration_of, say_problem, stars
+from eyeline.cli.words import configuration_of, counted, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
 from eyeline.errors import EyelineError, printable
 from eyeline.run.learn import Lesson, RatedPhoto, lessons, overall, rated_photos
@@ -26,7 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
         if not photos:
             raise EyelineError("nothing under these paths is measured yet", paths[0], "Run: eyeline run PATH")
         rated = rated_photos(session.decider, photos)
-        print(f"{len(photos)} measured photos, {len(rated)} with a rating of your own.")
+        print(f"{counted(len(photos), 'measured photo')}, {len(rated)} with a rating of your own.")
         if not rated:
             print("There is nothing to learn from yet: rate photos, or correct ratings of eyeline's.")
             return DONE

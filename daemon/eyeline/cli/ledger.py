@@ -7,7 +7,7 @@ import sys
 from datetime import UTC, datetime
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.cli.words import configuration_of
+from eyeline.cli.words import configuration_of, counted
 from eyeline.errors import printable
 from eyeline.ledger.ledger import Ledger
 from eyeline.run.backups import back_up, backups
@@ -33,8 +33,8 @@ def run(arguments: argparse.Namespace) -> int:
         if not wrong:
             status = ledger.status()
             print(
-                f"{printable(path)} is sound: {status.photos} photos, {status.decisions} decisions, "
-                f"{len(backups(path))} backups."
+                f"{printable(path)} is sound: {counted(status.photos, 'photo')}, "
+                f"{counted(status.decisions, 'decision')}, {counted(len(backups(path)), 'backup')}."
             )
             return DONE
     for line in wrong:

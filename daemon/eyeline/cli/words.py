@@ -24,6 +24,11 @@ def stars(number: int | None) -> str:
     return "–" if number is None else STAR * number
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """`number` with its noun: "1 photo", "2 photos"; `many` where an s is not enough."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
 def say_problem(problem: Problem) -> None:
     """A problem on stderr."""
     print(f"eyeline: {message(problem.what, problem.path, problem.cure)}", file=sys.stderr)

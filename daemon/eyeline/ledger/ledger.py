@@ -188,8 +188,9 @@ class Ledger:
                 self._database.maintain(lambda connection: connection.backup(copy))
                 copy.execute("PRAGMA journal_mode = DELETE")  # so that the backup is one file
         except (OSError, sqlite3.Error) as error:
+            why = error.strerror if isinstance(error, OSError) else error
             raise LedgerFailed(
-                f"the ledger cannot be backed up: {error}",
+                f"the ledger cannot be backed up: {why}",
                 target,
                 "Name a new file on a disk with free space",
             ) from error

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -120,7 +120,16 @@ def check_rule_file(path: Path, configuration: Configuration, quantities: Iterab
     known = tuple(quantities)
     before = set(read_rules(genres, known, vocabulary).mistakes)
     found = read_rules([*genres, file], known, vocabulary).mistakes
-    return Checked(tuple(each for each in found if each not in before), doubts(file, genres))
+    return Checked(_causes(file.name, [each for each in found if each not in before]), doubts(file, genres))
+
+
+def _causes(file: str, mistakes: Sequence[Mistake]) -> tuple[Mistake, ...]:
+    """Those of `mistakes` to mend first: what is wrong in `file`, each once, without what only follows from
+    it in genres that inherit from it."""
+    here = [each for each in mistakes if each.file == file]
+    said = {(each.line, each.key, each.problem) for each in here}
+    causes = (each for each in here if (each.line, each.key, each.problem.rpartition(" (in ")[0]) not in said)
+    return tuple(causes) or tuple(mistakes)
 
 
 def _texts(paths: Iterable[Path]) -> tuple[list[RuleFile], list[RuleFile], list[Mistake]]:
