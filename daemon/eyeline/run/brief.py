@@ -21,12 +21,30 @@ from eyeline.terms.measurement import Measurement
 
 
 @dataclass(frozen=True, slots=True)
+class SitterBrief:
+    """How far the lines that count per sitter are for one of them.
+
+    `sitter`: the label, a number or a name. `since`: when the first frame was taken by the camera's clock,
+    ISO 8601, None where there is none yet. `set_aside`: how many of its `frames` have one star.
+    """
+
+    sitter: str
+    since: str | None
+    frames: int
+    set_aside: int
+    lines: tuple[LineReport, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FolderBrief:
-    """How far the brief of a folder is. `source`: the file that the lines come from, None = the default."""
+    """How far the brief of a folder is. `source`: the file that the lines come from, None = the default.
+    `lines`: those that count for the whole job. `sitters`: in their order, where the brief counts per sitter.
+    """
 
     photos: int
     source: Path | None
     lines: tuple[LineReport, ...]
+    sitters: tuple[SitterBrief, ...] = ()
 
 
 def brief_of(
