@@ -105,4 +105,5 @@ def outcome_words(outcome: Outcome) -> str:
         Outcome.DRY_RUN: "not written (dry run)",
         Outcome.REFUSED: "left untouched",
         Outcome.TAKEN_BACK: "taken back",
+        Outcome.CORRECTED: "corrected by you",
     }[outcome]

@@ -130,7 +130,7 @@ def fitted(
     and one shape only, so they are left out where those differ.
     """
     frame = to_write.photo.frame
-    if any(not _stored_alike(frame, other) for other in shared_with):
+    if any(not stored_alike(frame, other) for other in shared_with):
         return replace(annotation, regions=()), not annotation.regions
     regions = tuple(found for region in annotation.regions if (found := _moved(region, to_write)) is not None)
     return replace(annotation, regions=regions), len(regions) == len(annotation.regions)
@@ -150,7 +150,8 @@ def _one_shape(one: Frame, other: Frame) -> bool:
     return abs(one.width * other.height / (one.height * other.width) - 1) <= SAME_SHAPE
 
 
-def _stored_alike(one: Frame, other: Frame) -> bool:
+def stored_alike(one: Frame, other: Frame) -> bool:
+    """Whether regions of one hold for the other: both are stored turned alike and have one shape."""
     return one.orientation == other.orientation and _one_shape(one, other)
 
 

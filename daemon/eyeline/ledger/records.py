@@ -35,6 +35,7 @@ class Outcome(StrEnum):
     DRY_RUN = "dry run"
     REFUSED = "refused"
     TAKEN_BACK = "taken back"
+    CORRECTED = "corrected by you"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,7 @@
-"""The two doors of this room: `annotate` writes what eyeline thinks of a photo, `withdraw` takes it back."""
+"""Two doors of this room: `annotate` writes what eyeline thinks of a photo, `withdraw` takes it back.
+
+The third, for what the photographer decides, is `correcting.correct`.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +24,17 @@ from eyeline.sidecar.present import Present, present
 from eyeline.sidecar.replacing import Interrupted, working_copy
 from eyeline.sidecar.written import Written, event_parameters, recorded
 
-__all__ = ["ATTEMPTS", "AboutToPlace", "Outcome", "Request", "Result", "annotate", "withdraw"]
+__all__ = [
+    "ATTEMPTS",
+    "AboutToPlace",
+    "Outcome",
+    "Request",
+    "Result",
+    "annotate",
+    "edit",
+    "persistently",
+    "withdraw",
+]
 
 AboutToPlace = Callable[[Found, bytes, Written], None]
 """Called with what was found, what will be put in its place and the record of that, just before it happens.
@@ -69,7 +82,7 @@ def annotate(
     def once(found: Found) -> Outcome:
         return _annotate(exiftool, found, want, request, about_to_place)
 
-    return _persistently(once, lookup, found, request.last)
+    return persistently(once, lookup, found, request.last)
 
 
 def withdraw(
@@ -93,10 +106,10 @@ def withdraw(
     def once(found: Found) -> Outcome:
         return _withdraw(exiftool, found, last, now, dry_run, attests, by_history)
 
-    return _persistently(once, lookup, found, last)
+    return persistently(once, lookup, found, last)
 
 
-def _persistently(
+def persistently(
     once: Callable[[Found], Outcome], lookup: Lookup, found: Found | None, last: Written | None
 ) -> Outcome:
     """Try again when another program came between; turn what cannot be done into an Outcome."""
@@ -151,7 +164,7 @@ def _annotate(
         metadata_date_before=_date_before(last, there) if dated else None,
     )
     mark = Stamp(written.metadata_date, event_parameters(want.parameters, written), request.now)
-    after = _edit(
+    after = edit(
         exiftool, found, fields.edits, mark, lambda found, after: about_to_place(found, after, written)
     )
     return found.edited(sentence, fields.left, after, written)
@@ -190,7 +203,7 @@ def _withdraw(
         remove(found.path, found.content)
         after = None
     else:
-        after = _edit(exiftool, found, fields.edits, mark)
+        after = edit(exiftool, found, fields.edits, mark)
     remembered = replace(
         fields.written,
         created=False,
@@ -202,7 +215,7 @@ def _withdraw(
     return found.edited(sentence, fields.left, after, remembered)
 
 
-def _edit(
+def edit(
     exiftool: ExifTool,
     found: Found,
     edits: Edits,

@@ -19,6 +19,9 @@ from eyeline.terms.rectangle import Rectangle
 ID_PREFIX = "eyeline-"
 """Every rId of ours begins so; ExifTool adds and removes regions by rId."""
 
+OWN_CROP_PREFIX = "own-crop-"
+"""The rId of a crop that the photographer has drawn begins so: never as an id of eyeline's."""
+
 _EDGE_TOLERANCE = 1e-6
 """An edge may lie this far outside the frame (floating point) and is put on it; further out is an error."""
 
@@ -91,13 +94,38 @@ def crop_region(
     The shape is that of the crop as displayed: square within half a percent, else landscape or portrait.
     `name`: shown by readers; the format's name when empty.
     """
-    ratio = area.width * frame_width / (area.height * frame_height)
-    shape = (
-        "squareCropping" if abs(ratio - 1) < 0.005 else f"{'landscape' if ratio > 1 else 'portrait'}Cropping"
-    )
+    shape = _shape_role(area, frame_width, frame_height)
     roles = ("recomCropping", shape) if best else (shape,)
-    slug = re.sub(r"[^A-Za-z0-9.]+", "-", format_name.replace(":", "x")).strip("-")
-    return Region(f"{ID_PREFIX}crop-{slug}", name or format_name, area, roles)
+    return Region(crop_id(format_name), name or format_name, area, roles)
+
+
+def crop_id(format_name: str) -> str:
+    """The rId of the crop that eyeline suggests in `format_name`."""
+    return f"{ID_PREFIX}crop-{_slug(format_name)}"
+
+
+def own_crop_id(format_name: str) -> str:
+    """The rId of the crop that the photographer has drawn in `format_name`."""
+    return OWN_CROP_PREFIX + _slug(format_name)
+
+
+def own_crop(
+    format_name: str, area: Rectangle, frame_width: int, frame_height: int, orientation: int
+) -> StoredRegion:
+    """The photographer's own crop, as `crop_region`, ready for the file. Raises ValueError as `wanted`."""
+    roles = ("recomCropping", _shape_role(area, frame_width, frame_height))
+    return _stored(Region(own_crop_id(format_name), format_name, area, roles), orientation)
+
+
+def _shape_role(area: Rectangle, frame_width: int, frame_height: int) -> str:
+    ratio = area.width * frame_width / (area.height * frame_height)
+    if abs(ratio - 1) < 0.005:
+        return "squareCropping"
+    return f"{'landscape' if ratio > 1 else 'portrait'}Cropping"
+
+
+def _slug(format_name: str) -> str:
+    return re.sub(r"[^A-Za-z0-9.]+", "-", format_name.replace(":", "x")).strip("-")
 
 
 def sitter_region(area: Rectangle) -> Region:
@@ -119,16 +147,26 @@ def wanted(annotation: Annotation, orientation: int) -> Wanted:
     unknown = [code for code in annotation.scene_codes if code not in names.SCENE_CODES]
     if unknown:
         raise ValueError(f"not in the IPTC scene vocabulary: {', '.join(unknown)}")
+    for region in annotation.regions:
+        if not is_our_id(region.id):
+            raise ValueError(
+                f"a region's id begins with {ID_PREFIX!r}, then letters, digits, dots, dashes: {region.id!r}"
+            )
     regions = tuple(_stored(region, orientation) for region in annotation.regions)
     if len({region.id for region in regions}) != len(regions):
         raise ValueError("two regions with one id")
     return Wanted(
         rating=None if annotation.stars is None else str(annotation.stars),
-        keywords=tuple(dict.fromkeys(_line(keyword, "keyword") for keyword in annotation.keywords)),
+        keywords=tuple(dict.fromkeys(keyword(each) for each in annotation.keywords)),
         scenes=tuple(dict.fromkeys(annotation.scene_codes)),
         regions=regions,
         parameters=_line(annotation.parameters, "parameters") if annotation.parameters.strip() else "",
     )
+
+
+def keyword(text: str) -> str:
+    """`text` as it may stand in dc:subject. Raises ValueError for what cannot be printed on one line."""
+    return _line(text, "keyword")
 
 
 def fixed_point(number: float) -> str:
@@ -235,10 +273,6 @@ def is_unrated(rating: str) -> bool:
 
 
 def _stored(region: Region, orientation: int) -> StoredRegion:
-    if not is_our_id(region.id):
-        raise ValueError(
-            f"a region's id begins with {ID_PREFIX!r} and has letters, digits, dots, dashes: {region.id!r}"
-        )
     for keys, known in ((region.roles, names.ROLES), (region.types, names.TYPES)):
         for key in keys:
             if key not in known:

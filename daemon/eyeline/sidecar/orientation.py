@@ -33,3 +33,8 @@ def stored_from_upright(area: Rectangle, orientation: int) -> Rectangle:
         case 8:
             return Rectangle(1 - y - h, x, h, w)
     raise ValueError(f"EXIF orientation is 1 to 8, not {orientation}")
+
+
+def upright_from_stored(area: Rectangle, orientation: int) -> Rectangle:
+    """Inverse of `stored_from_upright`: a quarter turn is undone by one the other way, all else by itself."""
+    return stored_from_upright(area, {6: 8, 8: 6}.get(orientation, orientation))
