@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
+from unittest import mock
 
 import pytest
 from hypothesis import settings
@@ -29,6 +30,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         needs_shoot = SHOOT_FIXTURES & set(getattr(item, "fixturenames", ()))
         item.add_marker(pytest.mark.xdist_group("shoot" if needs_shoot else str(item.path)))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Small versions of what tests measure lie nowhere in a person's own cache folder."""
+    with mock.patch.dict(os.environ, {"XDG_CACHE_HOME": str(tmp_path_factory.mktemp("cache"))}):
+        yield
 
 
 @pytest.fixture(scope="session")

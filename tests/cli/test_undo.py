@@ -62,6 +62,9 @@ def test_take_back_finds_no_doubt(judged: Path, eyeline: Eyeline) -> None:
 def test_forget_leaves_nothing_anywhere(judged: Path, eyeline: Eyeline, home: Path) -> None:
     kept = home / ".local" / "share" / "eyeline"
     assert eyeline("ledger", "backup").returncode == 0
+    pictures = home / ".cache" / "eyeline" / "previews"
+    assert [*pictures.rglob("*.jpg")]
+    assert "small versions of" in eyeline("status").stdout
     shown = eyeline("forget", judged)
     assert "Nothing was done" in shown.stdout
     assert b"NL1_1030" in b"".join(path.read_bytes() for path in kept.rglob("*") if path.is_file())
@@ -69,6 +72,7 @@ def test_forget_leaves_nothing_anywhere(judged: Path, eyeline: Eyeline, home: Pa
     everything = b"".join(path.read_bytes() for path in kept.rglob("*") if path.is_file())
     assert bytes(judged) not in everything
     assert b"NL1_1030" not in everything
+    assert not [path for path in pictures.rglob("*") if path.is_file()]
     assert (judged / "NL1_1030.jpg").exists()
 
 

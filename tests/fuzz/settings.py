@@ -35,6 +35,8 @@ sitting_quiet_seconds = 20
 longest_unwritten_seconds = 300
 ledger = "ledger.sqlite3"
 rules = "rules"
+previews = "previews"
+previews_gb = 2.5
 
 [[folder]]
 path = "shoots"

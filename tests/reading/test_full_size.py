@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms, ImageOps
 
 from eyeline.reading.colour import stored_rgb, to_srgb
-from eyeline.reading.full_size import TILE_PX, full_size, upright
+from eyeline.reading.full_size import TILE_PX, AtOnce, full_size, upright
 from eyeline.reading.jpeg import jpeg_stream
 from eyeline.reading.picture import picture_of
 from eyeline.reading.stream import Stored
@@ -29,6 +29,8 @@ def test_upright_is_what_pillow_turns_it_to(orientation: int) -> None:
     picture.getexif()[ORIENTATION_TAG] = orientation
     assert np.array_equal(upright(NOISE, orientation), np.asarray(ImageOps.exif_transpose(picture)))
     assert np.array_equal(np.asarray(full_size(Stored(NOISE), orientation)), upright(NOISE, orientation))
+    assert np.array_equal(np.asarray(AtOnce(Stored(NOISE), orientation)), upright(NOISE, orientation))
+    assert AtOnce(Stored(NOISE), orientation).shape == upright(NOISE, orientation).shape
 
 
 def test_pixels_that_are_upright_and_srgb_are_not_copied() -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from eyeline.exiftool import ExifTool
 from eyeline.ledger import DecisionLog, Ledger, Outcome
+from eyeline.previews.store import Previews
 from eyeline.run.backups import KEPT, back_up, backups
 from eyeline.run.forget import forget
 from eyeline.run.ratings import their_stars
@@ -145,6 +146,7 @@ def test_forgetting_reaches_the_backups(tmp_path: Path) -> None:
     with Ledger(tmp_path / "ledger.sqlite3", NOW) as ledger:
         ledger.decisions.add(decision(FOLDER / "a.jpg"))
         back_up(ledger, NOW)
-        forget(ledger, DecisionLog(tmp_path / "decisions.jsonl"), [FOLDER], NOW + timedelta(days=1))
+        log, previews = DecisionLog(tmp_path / "decisions.jsonl"), Previews(tmp_path / "previews", 10**6)
+        forget(ledger, log, [FOLDER], NOW + timedelta(days=1), previews)
         everything = b"".join(each.read_bytes() for each in tmp_path.rglob("*") if each.is_file())
     assert bytes(FOLDER) not in everything

@@ -32,6 +32,8 @@ sitting_quiet_seconds = 30
 longest_unwritten_seconds = 90.5
 ledger = "kept/ledger.sqlite3"
 rules = "/my/rules"
+previews = "/large/disk"
+previews_gb = 0.5
 
 [[folder]]
 path = "~/Studio"
@@ -75,6 +77,8 @@ def test_every_key_is_read(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         longest_unwritten_seconds=90.5,
         ledger=file.parent / "kept/ledger.sqlite3",
         rules=Path("/my/rules"),
+        previews=Path("/large/disk"),
+        previews_gb=0.5,
     )
     assert read.file == file
 

@@ -23,8 +23,9 @@ from eyeline.run.signals import listen_to_signals
 from eyeline.settings.configuration import load_configuration
 
 CONFIGURATION = """\
-# The demo's own configuration: its ledger lies beside it, and it waits less than for a real card.
+# The demo's own configuration: its ledger and pictures lie beside it, and it waits less than for a real card.
 ledger = "ledger.sqlite3"
+previews = "previews"
 quiet_seconds = 0.4
 sitting_quiet_seconds = 2
 """

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.cli.words import configuration_of
+from eyeline.cli.words import configuration_of, counted
 from eyeline.errors import printable
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
@@ -33,9 +33,11 @@ def run(arguments: argparse.Namespace) -> int:
             again = " ".join(quote(printable(path)) for path in arguments.paths)
             print(f"To erase: eyeline forget --yes {again}")
             return DONE
-        forgotten = forget(ledger, DecisionLog(configuration.ledger.with_name(LOG_NAME)), paths, now)
+        log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
+        forgotten = forget(ledger, log, paths, now, configuration.small_versions)
     print(
         f"Erased: {forgotten.rows} rows, {forgotten.log_lines} lines of the decision log, "
+        f"small versions of {counted(forgotten.previews, 'photo')}, "
         f"{forgotten.backups} old backups (one new was made)."
     )
     for path in paths:

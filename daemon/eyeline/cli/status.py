@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 from eyeline.cli.exit_codes import DONE
 from eyeline.cli.lines import folded
-from eyeline.cli.words import configuration_of, stars
+from eyeline.cli.words import configuration_of, counted, stars
 from eyeline.errors import message, printable
 from eyeline.ledger.ledger import Ledger
 
@@ -35,6 +35,13 @@ def run(arguments: argparse.Namespace) -> int:
         if status.stars.get(number):
             label = "no portrait" if number is None else stars(number)
             print(f"           {status.stars[number]:>6}  {label}")
+    pictures, taken = configuration.small_versions.size()
+    print(
+        f"Pictures:  small versions of {counted(pictures, 'photo')}, {taken / 1e6:.0f} MB of at most "
+        f"{configuration.previews_gb:g} GB"
+    )
+    if pictures:
+        print(folded(f"           {printable(configuration.previews)}", 11))
     if status.last_activity is not None:
         print(f"Last work: {status.last_activity:%Y-%m-%d %H:%M} UTC")
     if problems:

@@ -83,6 +83,11 @@ class Photos:
         row = self._database.row(f"{_WITH_PATH} WHERE files.path = ?", (path_bytes(path),))
         return self._photo(row, path) if row else None
 
+    def keys(self) -> set[tuple[str, int]]:
+        """Digest and orientation of every photo."""
+        rows = self._database.rows("SELECT digest, orientation FROM photos")
+        return {(row["digest"], row["orientation"]) for row in rows}
+
     def editions_in(self, folder: Path) -> dict[Path, int]:
         """The edition of the measures of each measured file that lies in `folder` itself."""
         rows = self._database.rows(

@@ -6,8 +6,10 @@ them, and converting them from another colour space seven times as long.
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Any
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -41,6 +43,43 @@ def upright(stored: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
     if orientation in FLIPPED_COLUMNS:
         stored = stored[:, ::-1]
     return stored
+
+
+class AtOnce:
+    """`Pixels` that are turned and converted as a whole, once, when they are first asked for.
+
+    OpenCV exchanges and turns round rows and columns several times as fast as NumPy copies them in that
+    order.
+    """
+
+    def __init__(self, stored: Stored, orientation: int) -> None:
+        self._stored = stored
+        self._orientation = orientation
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """(M, N, 3)."""
+        return upright(self._stored.pixels, self._orientation).shape
+
+    def __getitem__(self, window: Any, /) -> NDArray[np.uint8]:
+        return np.asarray(self._whole[window])
+
+    def __array__(self, dtype: Any = None, copy: bool | None = None) -> NDArray[np.uint8]:
+        return np.array(self._whole, dtype) if copy else np.asarray(self._whole, dtype)
+
+    @cached_property
+    def _whole(self) -> NDArray[np.uint8]:
+        pixels = np.ascontiguousarray(self._stored.pixels)
+        if self._orientation in TRANSPOSED:
+            pixels = np.asarray(cv2.transpose(pixels), np.uint8)
+        axes = [
+            axis
+            for axis, flipped in enumerate((FLIPPED_ROWS, FLIPPED_COLUMNS))
+            if self._orientation in flipped
+        ]
+        if axes:
+            pixels = np.asarray(cv2.flip(pixels, axes[0] if len(axes) == 1 else -1), np.uint8)
+        return pixels if self._stored.to_srgb is None else self._stored.to_srgb(pixels)
 
 
 class _Converted:

@@ -16,6 +16,7 @@ from eyeline.exiftool import ExifTool
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo, Problem
+from eyeline.run.preview_upkeep import PreviewUpkeep
 from eyeline.run.reachable import roots_of
 from eyeline.run.recovery import open_ledger
 from eyeline.settings.configuration import Configuration, check_genres
@@ -46,7 +47,10 @@ class Session:
     ) -> Ingest:
         """An ingest whose answers arrive in `answers`."""
         workers = self.configuration.workers
-        return Ingest(self.pool, workers, self.ledger, measured, failed, self.answers, reachable)
+        upkeep = PreviewUpkeep(self.configuration.small_versions, lambda error: self.decider.problem(error))
+        return Ingest(
+            self.pool, workers, self.ledger, measured, failed, self.answers, reachable, upkeep.heard
+        )
 
     def reload_rules(self) -> None:
         """Judge by the rules as they are now. Where they cannot be read, or no longer hold a genre that was
@@ -112,5 +116,5 @@ def open_session(
             decider.problem(BadConfiguration(str(mistake), cure="The rest of the rules are in force"))
         for problem in guest_problems:
             decider.problem(BadConfiguration(problem))
-        pool = stack.enter_context(WorkerPool(configuration.workers))
+        pool = stack.enter_context(WorkerPool(configuration.workers, previews=configuration.small_versions))
         yield Session(configuration, ledger, log, pool, decider, queue.SimpleQueue())

@@ -14,8 +14,10 @@ from typing import Literal
 import platformdirs
 
 from eyeline.errors import BadConfiguration
+from eyeline.previews.store import Previews
 from eyeline.settings.grammar import (
     LONGEST_UNWRITTEN_SECONDS,
+    PREVIEWS_GB,
     QUIET_SECONDS,
     SITTING_QUIET_SECONDS,
     ConfigurationTable,
@@ -29,6 +31,8 @@ from eyeline.toml_files.mistake import Problem, mistakes_at
 from eyeline.toml_files.parse import Parsed
 from eyeline.toml_files.values import named
 
+BYTES_PER_GB = 1_000_000_000
+
 
 def configuration_path() -> Path:
     """Where the configuration lies unless somebody says otherwise."""
@@ -38,6 +42,11 @@ def configuration_path() -> Path:
 def default_ledger() -> Path:
     """The ledger in the platform's folder for a user's data."""
     return platformdirs.user_data_path("eyeline", appauthor=False) / "ledger.sqlite3"
+
+
+def default_previews() -> Path:
+    """The folder of small versions in the platform's folder for what a user can do without."""
+    return platformdirs.user_cache_path("eyeline", appauthor=False) / "previews"
 
 
 def default_rules() -> Path:
@@ -73,6 +82,8 @@ class Configuration:
     longest_unwritten_seconds: float = LONGEST_UNWRITTEN_SECONDS
     ledger: Path = field(default_factory=default_ledger)
     rules: Path = field(default_factory=default_rules)
+    previews: Path = field(default_factory=default_previews)
+    previews_gb: float = PREVIEWS_GB
     file: Path | None = field(default=None, compare=False)
     lines: Mapping[KeyPath, int] = field(default_factory=dict, compare=False, repr=False)
 
@@ -82,6 +93,11 @@ class Configuration:
         if self.write == "sidecar":
             return Naming(self.sidecar_name)
         return Naming.EMBED if self.sidecar_name == "replace" else Naming.EMBED_OR_APPEND
+
+    @property
+    def small_versions(self) -> Previews:
+        """Where small versions of photos are kept."""
+        return Previews(self.previews, int(self.previews_gb * BYTES_PER_GB))
 
     def genres_for(self, photo: Path) -> tuple[str, ...]:
         """The genres for a photo: those of the innermost watched folder that names any, else the global."""
@@ -107,7 +123,7 @@ def load_configuration(path: Path | None = None) -> Configuration:
     refuse_mistakes(place, file.mistakes, "Mend what is named; nothing was changed")
     found = stated(file.table) | {"folders": folders, "file": place, "lines": file.lines}
     found.pop("folder", None)
-    for name in {"ledger", "rules"} & found.keys():
+    for name in {"ledger", "rules", "previews"} & found.keys():
         found[name] = beside / found[name]
     return Configuration(**found)
 

@@ -26,6 +26,8 @@ QUIET_SECONDS = 2.0  # a slow card reader pauses for less between two blocks (co
 LONGEST_QUIET_SECONDS = 3600.0
 SITTING_QUIET_SECONDS = 20.0  # strobes recycle in 2 to 5 s; a sitter who pauses longer changes the pose
 LONGEST_UNWRITTEN_SECONDS = 300.0  # a sitting without a pause is written all the same
+PREVIEWS_GB = 5.0  # some 20,000 photos at 0.2 to 0.3 MB each: a season
+MOST_PREVIEWS_GB = 10_000.0
 MOST_WANTED = 1000
 MOST_PIXELS = 100_000  # along a side; the largest sensors have a sixth of it
 
@@ -138,6 +140,16 @@ class ConfigurationTable:
     ] = None
     rules: Annotated[
         FilePath | None, "folder of your own genres", Default("`rules` beside this file's default place")
+    ] = None
+    previews: Annotated[
+        FilePath | None,
+        "folder of small versions of your photos, for sheets and pages",
+        Default("in the user's cache folder"),
+    ] = None
+    previews_gb: Annotated[
+        Annotated[float, between(0, MOST_PREVIEWS_GB)] | None,
+        "gigabytes that small versions may take, the oldest going first; 0 keeps none",
+        Default(f"{PREVIEWS_GB:g}"),
     ] = None
     folder: Annotated[list[FolderTable], "folders to watch"] = field(default_factory=list)
 

@@ -67,13 +67,15 @@ class Picture:
     """Decoded pixels: `rgb` at the file's full size.
 
     `reduced`: the same picture, uint8, long side at most `reading.picture.REDUCED_LONG_SIDE_PX`,
-    for models and for whatever needs no fine detail. `is_preview`: the rendering that a camera put into
-    its RAW, where white comes earlier than on the sensor.
+    for models and for whatever needs no fine detail. `middle`: a size between the two, or `rgb` itself where
+    that is small, to look at. `is_preview`: the rendering that a camera put into its RAW, where white comes
+    earlier than on the sensor.
     """
 
     rgb: Pixels
     reduced: NDArray[np.uint8]
     is_preview: bool = False
+    middle: Pixels | None = None
 
     @property
     def height(self) -> int:

@@ -21,6 +21,7 @@ from eyeline.measuring.catalogue import BUILT_IN, quantities
 from eyeline.measuring.eye_network import sitters_eyes
 from eyeline.measuring.points import sitter_points
 from eyeline.measuring.take import take
+from eyeline.previews.store import Previews
 from eyeline.reading import models
 from eyeline.reading.capture import read_capture
 from eyeline.reading.look import look
@@ -28,10 +29,11 @@ from eyeline.reading.open_photo import open_photo
 from eyeline.reading.picture import picture_of
 from eyeline.reading.stream import Stream
 from eyeline.settings.guests import load_guests
-from eyeline.terms.frame import Frame
+from eyeline.terms.frame import Frame, Picture
 from eyeline.terms.measurement import FrameSubject, Measure, Measurement
 from eyeline.terms.points import Points
 from eyeline.terms.sitter import sitter_of
+from eyeline.workers.keep_previews import kept_previews
 
 SWAPS_SIDES = frozenset({5, 6, 7, 8})
 """EXIF orientations that exchange width and height (CIPA DC-008)."""
@@ -39,9 +41,10 @@ SWAPS_SIDES = frozenset({5, 6, 7, 8})
 
 @dataclass(frozen=True, slots=True)
 class Examined:
-    """All that eyeline keeps of a photo: numbers, never pixels.
+    """What came of measuring a photo: numbers, and how keeping its small versions went.
 
-    `milliseconds`: of processor time, by step (`read`, `decode`, `look`, `eyes`, `points`) and by measure.
+    `milliseconds`: of processor time, by step (`read`, `decode`, `look`, `eyes`, `points`, `previews`) and by
+    measure. `preview_bytes`: how much was kept; `preview_problem`: why it could not be.
     """
 
     frame: Frame
@@ -49,6 +52,8 @@ class Examined:
     points: Points | None
     why_sitter: str
     milliseconds: Mapping[str, float]
+    preview_bytes: int = 0
+    preview_problem: EyelineError | None = None
 
 
 @cache
@@ -100,7 +105,7 @@ def identify(path: Path) -> Frame:
     UnreadablePhoto
         When the file is gone, unreadable, empty, no photo, or its picture is too small or too large.
     """
-    data = _read_only(path)
+    data = read_only(path)
     try:
         try:
             orientation, capture = read_capture(_exiftool(), path)
@@ -131,16 +136,18 @@ LEFT_OUT = "left out, since workers died or hung while they took the measures of
 """The reason for every measure of a plug-in where only the built-in ones are taken."""
 
 
-def examine_built_in(frame: Frame) -> Examined:
+def examine_built_in(frame: Frame, previews: Previews | None = None) -> Examined:
     """Measure a frame by the built-in measures; those of plug-ins are missing. Raises as `examine` does."""
-    examined = examine(frame, BUILT_IN)
+    examined = examine(frame, BUILT_IN, previews)
     guests = quantities(all_measures()[len(BUILT_IN) :])
     missing = {each.name: Measurement(each.name, None, LEFT_OUT) for each in guests}
     return replace(examined, measurements={**examined.measurements, **missing})
 
 
-def examine(frame: Frame, measures: Sequence[Measure] | None = None) -> Examined:
-    """Decode a frame once and take every measure of it, or `measures`.
+def examine(
+    frame: Frame, measures: Sequence[Measure] | None = None, previews: Previews | None = None
+) -> Examined:
+    """Decode a frame once and take every measure of it, or `measures`; keep small versions in `previews`.
 
     Raises
     ------
@@ -149,14 +156,9 @@ def examine(frame: Frame, measures: Sequence[Measure] | None = None) -> Examined
     """
     clock = time.process_time
     started = clock()
-    data = _read_only(frame.path)
+    data = read_only(frame.path)
     read = clock()
-    try:
-        picture = picture_of(_stream(data, frame.path, frame.orientation))
-    except EyelineError as error:
-        raise UnreadablePhoto(error.what, frame.path, error.cure) from error
-    if (picture.width, picture.height) != (frame.width, frame.height):
-        raise UnreadablePhoto("it changed while it was being read", frame.path, "It will be read again")
+    picture = picture_in(data, frame)
     _loading().join()
     decoded = clock()
     seen = look(picture)
@@ -168,12 +170,15 @@ def examine(frame: Frame, measures: Sequence[Measure] | None = None) -> Examined
     known, milliseconds = take(
         FrameSubject(frame, picture, seen, sitter_of(seen, eyes, points)), measures or all_measures(), clock
     )
+    taken = clock()
+    kept, problem = kept_previews(previews, frame, picture, points) if previews else (0, None)
     steps = {
         "read": read - started,
         "decode": decoded - read,
         "look": looked - decoded,
         "eyes": eyed - looked,
         "points": pointed - eyed,
+        "previews": clock() - taken,
     }
     return Examined(
         frame,
@@ -181,7 +186,20 @@ def examine(frame: Frame, measures: Sequence[Measure] | None = None) -> Examined
         points,
         seen.why_sitter,
         {name: 1000 * seconds for name, seconds in steps.items()} | milliseconds,
+        kept,
+        problem,
     )
+
+
+def picture_in(data: bytes, frame: Frame) -> Picture:
+    """The picture in the `data` of a frame's file. Raises UnreadablePhoto as `examine` does."""
+    try:
+        picture = picture_of(_stream(data, frame.path, frame.orientation))
+    except EyelineError as error:
+        raise UnreadablePhoto(error.what, frame.path, error.cure) from error
+    if (picture.width, picture.height) != (frame.width, frame.height):
+        raise UnreadablePhoto("it changed while it was being read", frame.path, "It will be read again")
+    return picture
 
 
 def _stream(data: bytes, path: Path, orientation: int) -> Stream:
@@ -200,7 +218,7 @@ def _turned(size: tuple[int, int], orientation: int) -> tuple[int, int]:
     return (size[1], size[0]) if orientation in SWAPS_SIDES else size
 
 
-def _read_only(path: Path) -> bytes:
+def read_only(path: Path) -> bytes:
     """The bytes of the file at `path`, which is never opened but for reading."""
     try:
         descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_CLOEXEC", 0))

@@ -48,8 +48,8 @@ class Ingest:
     """Moves files from "it has arrived" to "it is measured".
 
     `measured(photo)` is called for each photo that is measured (or known already); `failed(path, error)`
-    for each that could not be. `answers` is where workers' answers lie until `receive` takes them. A file
-    waits while it is not `reachable`.
+    for each that could not be; `examined` hears what workers measured, before that is kept. `answers` is
+    where workers' answers lie until `receive` takes them. A file waits while it is not `reachable`.
 
     Where the ledger cannot be written, `take` and `receive` raise LedgerFailed and have done nothing: the
     same call again goes on from there.
@@ -64,6 +64,7 @@ class Ingest:
         failed: Callable[[Path, EyelineError], None],
         answers: queue.SimpleQueue[Any],
         reachable: Callable[[Path], bool] = lambda _: True,
+        examined: Callable[[Examined], None] = lambda _: None,
     ) -> None:
         self._crew = pool
         self._ledger = ledger
@@ -71,6 +72,7 @@ class Ingest:
         self._failed = failed
         self._answers = answers
         self._reachable = reachable
+        self._heard = examined
         self._most_at_once = workers * AHEAD_OF_WORKERS
         self._waiting: deque[Path] = deque()
         self._statuses: dict[Path, FileStatus] = {}
@@ -144,6 +146,7 @@ class Ingest:
         self._submit(path)
 
     def _examined(self, path: Path, examined: Examined) -> None:
+        self._heard(examined)
         self._keep(
             path,
             Photo(

@@ -10,6 +10,7 @@ import signal
 from collections.abc import Callable
 from concurrent.futures import Future, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
+from functools import partial
 from multiprocessing import resource_tracker
 from pathlib import Path
 from types import TracebackType
@@ -18,9 +19,11 @@ from typing import TypeVar
 from pebble import ProcessExpired, ProcessPool
 
 from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost, is_out_of_memory
+from eyeline.previews.store import Previews
 from eyeline.settings.machine import LARGEST_WORKER_BYTES, memory_of_each
 from eyeline.system.interrupts import interrupts_held
 from eyeline.terms.frame import Frame
+from eyeline.workers.draw import ToDraw, draw
 from eyeline.workers.examine import Examined, examine, examine_built_in, identify, warm_up
 
 Argument = TypeVar("Argument")
@@ -88,7 +91,8 @@ class WorkerPool:
 
     A photo whose worker crashed, hung past `budget_seconds` or ran out of `memory_bytes` fails alone; the
     worker is replaced and every other photo goes on. A photo that is measured alone, while no other is, may
-    take `alone_bytes`. By default each worker has its share of the memory at hand.
+    take `alone_bytes`. By default each worker has its share of the memory at hand. Small versions of what is
+    examined are kept in `previews`.
 
     Where a worker died between two photos the whole pool is lost, with what was in flight (WorkerLost), and
     the next photo finds a new one.
@@ -100,8 +104,10 @@ class WorkerPool:
         budget_seconds: float = BUDGET_SECONDS,
         memory_bytes: int | None = None,
         alone_bytes: int = LARGEST_WORKER_BYTES,
+        previews: Previews | None = None,
     ) -> None:
         self._workers = workers
+        self._previews = previews
         self._budget_seconds = budget_seconds
         self._memory_bytes = memory_of_each(workers) if memory_bytes is None else memory_bytes
         self._alone_bytes = max(alone_bytes, self._memory_bytes)
@@ -123,7 +129,12 @@ class WorkerPool:
 
     def examine(self, frame: Frame, alone: bool = False, plug_ins: bool = True) -> Future[Examined]:
         """Measure `frame` in a worker, by the measures of `plug_ins` as well."""
-        return self._schedule(examine if plug_ins else examine_built_in, frame, alone)
+        task = partial(examine if plug_ins else examine_built_in, previews=self._previews)
+        return self._schedule(task, frame, alone)
+
+    def draw(self, photo: ToDraw, previews: Previews) -> Future[EyelineError | None]:
+        """Draw in a worker the small versions of a photo that was measured before."""
+        return self._schedule(partial(draw, previews=previews), photo, alone=False)
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
