@@ -127,6 +127,35 @@ def _team(parser: ArgumentParser) -> None:
     _configuration(parser)
 
 
+def _proof(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "folders", nargs="+", type=Path, metavar="FOLDER", help="a folder that eyeline has judged"
+    )
+    parser.add_argument("--sent", action="store_true", help="keep that these frames go out to a client now")
+    parser.add_argument(
+        "--stars", type=int, choices=range(1, 6), default=0, metavar="N", help="those with N stars or more"
+    )
+    parser.add_argument("--csv", action="store_true", help="a table with a column for the client's choice")
+    parser.add_argument("--json", action="store_true", help="the list as JSON")
+    _configuration(parser)
+
+
+def _select(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "folders", nargs="+", type=Path, metavar="FOLDER", help="a folder that eyeline has judged"
+    )
+    parser.add_argument(
+        "--from",
+        dest="source",
+        metavar="FILE",
+        help="the client's answer, a mail, a note or a table; - reads it from the terminal",
+    )
+    parser.add_argument("--known", action="store_true", help="go on without frames that do not exist")
+    parser.add_argument("--undo", action="store_true", help="take the last answer back")
+    parser.add_argument("--dry-run", action="store_true", help="say what was understood, write nothing")
+    _configuration(parser)
+
+
 def _genre_files(parser: ArgumentParser) -> None:
     _configuration(parser)
     what = parser.add_subparsers(dest="what", metavar="WHAT")
@@ -226,6 +255,16 @@ VERBS: Mapping[str, Verb] = {
         "portraits of many sitters kept alike: matching crops, and who does not fit",
         "eyeline team ~/shoots/team-page",
         _team,
+    ),
+    "proof": Verb(
+        "what went out to a client to choose from, and what was chosen",
+        "eyeline proof ~/shoots/monday --sent --stars 3",
+        _proof,
+    ),
+    "select": Verb(
+        "mark the frames that a client's answer names",
+        "eyeline select ~/shoots/monday --from answer.txt",
+        _select,
     ),
     "genres": Verb(
         "list the genres, check a rule file, show one in full",

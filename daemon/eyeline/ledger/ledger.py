@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from eyeline.errors import LedgerCorrupt, LedgerFailed, printable
+from eyeline.ledger.choices import Choices
 from eyeline.ledger.conversion import json_text, moment_of, path_of, span
 from eyeline.ledger.database import PATIENCE_SECONDS, PRIVATE_FILE, Database
 from eyeline.ledger.decisions import Decisions
@@ -20,11 +21,15 @@ from eyeline.ledger.migrations import version
 from eyeline.ledger.photos import Photos
 from eyeline.ledger.pre_images import PreImages
 from eyeline.ledger.problems import Problems
+from eyeline.ledger.proofs import Proofs
 from eyeline.ledger.records import State, Status
 from eyeline.ledger.settled import SettledFolders
 from eyeline.system.whole_file import made_whole
 
-_TABLES = ("files", "photos", "decisions", "problems", "pre_images", "intentions", "settled")
+_TABLES = (
+    *("files", "photos", "decisions", "problems", "pre_images", "intentions", "settled"),
+    *("proofs", "choices"),
+)
 _JSON_COLUMNS = (
     *("capture", "measurements", "points", "milliseconds", "verdict", "written"),
     *("fresh", "summary"),
@@ -36,8 +41,8 @@ class Ledger:
     """One open ledger; use it as a context manager.
 
     One process writes, any number read at the same time. It may be shared between the threads of a
-    process. `files`, `photos`, `decisions`, `problems`, `pre_images`, `intentions`, `settled` hold what
-    their names say.
+    process. `files`, `photos`, `decisions`, `problems`, `pre_images`, `intentions`, `settled`, `proofs`,
+    `choices` hold what their names say.
     """
 
     def __init__(self, path: Path, now: datetime, patience_seconds: float = PATIENCE_SECONDS) -> None:
@@ -65,6 +70,8 @@ class Ledger:
         self.pre_images = PreImages(database)
         self.intentions = Intentions(database)
         self.settled = SettledFolders(database)
+        self.proofs = Proofs(database)
+        self.choices = Choices(database)
 
     def __enter__(self) -> Ledger:
         return self
@@ -134,7 +141,8 @@ class Ledger:
                 f"DELETE FROM decisions WHERE {inside.format('path')} OR {inside.format('sidecar')}",
                 limits * 2,
             )
-            erased += change(f"DELETE FROM problems WHERE {inside.format('path')}", limits)
+            for table in ("problems", "proofs", "choices"):
+                erased += change(f"DELETE FROM {table} WHERE {inside.format('path')}", limits)
             for table in ("pre_images", "intentions"):
                 erased += change(f"DELETE FROM {table} WHERE {inside.format('sidecar')}", limits)
             erased += change(
@@ -160,6 +168,7 @@ class Ledger:
         tables = (
             *(("files", "path"), ("decisions", "path"), ("problems", "path")),
             *(("pre_images", "sidecar"), ("intentions", "sidecar")),
+            *(("proofs", "path"), ("choices", "path")),
         )
         return sum(
             self._database.rows(f"SELECT COUNT(*) FROM {table} WHERE {inside.format(column)}", limits)[0][0]

@@ -140,6 +140,32 @@ MIGRATIONS = (
             ) STRICT, WITHOUT ROWID""",
         ),
     ),
+    Migration(
+        "what went out to clients, and what they chose",
+        (
+            """CREATE TABLE proofs (
+                id INTEGER PRIMARY KEY AUTOINCREMENT,
+                path BLOB NOT NULL,
+                printable TEXT NOT NULL,
+                digest TEXT NOT NULL,
+                made_as TEXT NOT NULL,
+                at TEXT NOT NULL
+            ) STRICT""",
+            "CREATE INDEX proofs_by_path ON proofs (path)",
+            """CREATE TABLE choices (
+                id INTEGER PRIMARY KEY AUTOINCREMENT,
+                path BLOB NOT NULL,
+                printable TEXT NOT NULL,
+                digest TEXT NOT NULL,
+                words TEXT NOT NULL,
+                source TEXT NOT NULL,
+                wrote INTEGER NOT NULL,
+                at TEXT NOT NULL,
+                taken_back_at TEXT
+            ) STRICT""",
+            "CREATE INDEX choices_by_path ON choices (path)",
+        ),
+    ),
 )
 
 

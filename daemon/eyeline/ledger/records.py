@@ -107,6 +107,31 @@ class PreImage:
 
 
 @dataclass(frozen=True, slots=True)
+class SentOut:
+    """A frame that a client was shown. `made_as`: the file or list in which it went out. `at`: aware."""
+
+    path: Path
+    digest: str
+    made_as: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A frame that a client chose. `words`: the client's for it. `source`: where the answer came from.
+
+    `wrote`: whether the keyword came into the sidecar by this, and was not there before. `at`: aware.
+    """
+
+    path: Path
+    digest: str
+    words: str
+    source: str
+    wrote: bool
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """What went wrong with which file, what to do about it, and when. `path` None: with no one file."""
 

@@ -1,0 +1,324 @@
+"""What a client asks for, read from what they wrote."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from eyeline.selecting import words as known
+from eyeline.selecting.mail import in_plain_signs, own_words, without_other_numbers
+from eyeline.selecting.name import FrameName, frame_name
+
+WIDEST_SPAN = 500
+"""Frames of a span: no client chooses more in one breath, while a telephone number may look like it."""
+
+_TOKEN = re.compile(
+    rf"(?P<file>[^\W_][\w+-]*(?: ?\(\d+\))?\.(?:{known.FILE_ENDINGS}))(?!\w)"
+    r"|(?P<stem>[^\W\d_]\w*_\d+(?:[-_][^\W\d_]+)?(?: ?\(\d+\))?"
+    r"|[^\W\d_]{1,10}-?\d{3,}(?:[-_][^\W\d_]+)?)(?!\w)"
+    r"|(?P<number>\d+)(?!\w)"
+    r"|(?P<odd>\d{3,}\w+|\w*\d{3,}\w*)"
+    r"|(?P<span>\.{2,3}|->|→|-)"
+    r"|(?P<word>t/m|[^\W\d_]+(?:['-][^\W\d_]+)*\.?|[✓✔✅👍❤♥★✗✘❌👎✖&+])"
+    r"|(?P<stop>[.!;](?=\s|$)|\n)"
+    r"|(?P<doubt>\?)"
+    r"|(?P<comma>[,/:|\t])",
+    re.IGNORECASE,
+)
+_ENUMERATED = re.compile(r"^[ \t]*(\d{1,3})[.)][ \t]+(?=\S*\d)", re.MULTILINE)
+_BULLET = re.compile(r"^[ \t]*[-*•·][ \t]*(?=\S)", re.MULTILINE)
+_NOT_ONLY = re.compile(
+    r"\b(?:not only|nicht nur|pas seulement|non solo|no s[óo]lo|niet alleen)\b", re.IGNORECASE
+)
+
+
+_VERDICTS = [[word] for word in known.NO]
+"""All that stands between a frame and the next comma where it is refused."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A frame, or all from `first` to `last`, and the client's own `words` for it."""
+
+    first: FrameName
+    last: FrameName | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a client asks for. `everything`: all frames but `unwanted`.
+
+    `doubts`: what cannot be told from the words, a sentence each; as long as there is one nobody knows what
+    is wanted. `passed_over`: numbers that were taken for dates, telephone numbers, sums or counts.
+    """
+
+    wanted: tuple[Asked, ...] = ()
+    unwanted: tuple[Asked, ...] = ()
+    everything: bool = False
+    doubts: tuple[str, ...] = ()
+    passed_over: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _Mention:
+    """A frame or span in the text. `run`: which refusal it belongs to; `firmly`: by more than a comma."""
+
+    asked: Asked
+    run: int | None = None
+    firmly: bool = True
+    refused_by_verdict: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Token:
+    kind: str
+    text: str
+
+
+def answer_in(text: str) -> Answer:
+    """The answer in a mail, a note or a list. Never raises: what is no answer asks for nothing."""
+    plain, passed_over = without_other_numbers(_unnumbered(own_words(in_plain_signs(text))))
+    plain = _NOT_ONLY.sub(" ", _BULLET.sub("", plain))
+    return replace(_Reading(list(_tokens(plain))).answer(), passed_over=passed_over)
+
+
+def _unnumbered(text: str) -> str:
+    """`text` without the numbers of a numbered list: 1, 2, 3, each before what has a number itself."""
+    found = [int(each[1]) for each in _ENUMERATED.finditer(text)]
+    return _ENUMERATED.sub("", text) if len(found) > 1 and found == list(range(1, len(found) + 1)) else text
+
+
+def _tokens(text: str) -> Iterator[_Token]:
+    for match in _TOKEN.finditer(text):
+        kind = match.lastgroup or ""
+        said = match[0]
+        if kind == "word":
+            said = said.casefold()
+            if said.endswith(".") and said[:-1] not in known.ON_A_NUMBER:
+                yield _Token("word", said[:-1])
+                yield _Token("stop", ".")
+                continue
+            said = "no" if match[0] in ("No.", "no.", "NO.") else said.rstrip(".")
+            if match[0] in ("No", "NO", "No.", "no.", "NO.", "Nos.", "nos."):
+                kind = "sign"
+        yield _Token(kind, said)
+
+
+class _Reading:
+    """One pass over the tokens."""
+
+    def __init__(self, tokens: list[_Token]) -> None:
+        self._tokens = tokens
+        self._mentions: list[_Mention] = []
+        self._doubts: list[str] = []
+        self._everything = False
+        self._words_before_the_last = 0  # how many words of the clause stand before its last frame
+        self._has_yes = any(
+            each.kind == "word" and each.text in known.YES - {"x", "y", "si"} for each in tokens
+        )
+
+    def answer(self) -> Answer:
+        row, runs = 0, 0
+        clause: list[_Mention] = []  # since the last stop
+        words: list[str] = []  # since the last stop, but for joining ones
+        run: int | None = None  # the refusal that the mention before belongs to
+        refusing = False  # a refusal waits for its number
+        joined = True  # nothing but joining words since the mention before
+        firmly = maybe = either = nothing = between = False
+        while row < len(self._tokens):
+            token = self._tokens[row]
+            if token.kind in ("file", "stem", "number"):
+                asked, row = self._span(row, between)
+                between = False
+                if asked is None:
+                    continue
+                mention = _Mention(asked)
+                if refusing:
+                    runs += 1
+                    run = runs
+                    mention.run = run
+                elif run is not None and joined:
+                    mention.run, mention.firmly = run, firmly
+                else:
+                    run = None
+                if either and run is None and clause:
+                    self._doubts.append(f"“{clause[-1].asked.words} or {asked.words}”: which of them?")
+                if maybe:
+                    self._doubts.append(f"“{asked.words}” is only perhaps wanted")
+                self._mentions.append(mention)
+                clause.append(mention)
+                self._words_before_the_last = len(words)
+                refusing = maybe = either = firmly = nothing = False
+                joined = True
+                continue
+            row += 1
+            if token.kind == "comma" and clause and words[self._words_before_the_last :] in _VERDICTS:
+                clause[-1].refused_by_verdict = True  # "218 no, 219 yes"
+                refusing = False
+            elif token.kind == "odd":
+                self._doubts.append(f"“{token.text}” is neither a number nor the name of a photo")
+            elif token.kind in ("stop", "doubt"):
+                if token.kind == "doubt" and clause and joined and not words:
+                    self._doubts.append(f"“{clause[-1].asked.words}?” is a question")
+                self._end_of(clause, words, refusing)
+                going_on = token.text == "\n" and row > 1 and self._tokens[row - 2].kind == "comma"
+                if not going_on:
+                    clause, words, run, refusing = [], [], None, False
+                maybe = either = nothing = between = False
+            elif token.kind == "word":
+                said = token.text
+                words.append(said)
+                if said in known.AND:
+                    firmly = True
+                    if run is None:
+                        continue
+                elif said in known.OR:
+                    either = firmly = True
+                elif said in known.NOTHING:
+                    nothing = True
+                elif self._refuses(said, bool(clause)):
+                    if not nothing:
+                        refusing = True
+                elif said in known.BUT:
+                    # "all but 218" refuses, "not 218 but 219" does not
+                    refusing = self._everything_before(row) and not nothing
+                    run = None
+                elif said in known.EVERYTHING and self._exception_follows(row):
+                    self._everything = True
+                elif said in known.MAYBE:
+                    maybe = True
+                elif said in known.BETWEEN:
+                    between = True
+                elif said not in known.FILLERS and said not in known.ONLY:
+                    joined = False
+                    if refusing and said not in known.NOT:
+                        refusing = self._tells_of_what_is_before(clause, words)
+        self._end_of(clause, words, refusing)
+        return self._settled()
+
+    def _refuses(self, said: str, after_a_frame: bool) -> bool:
+        if said in known.NOT:
+            return True
+        if said not in known.UNLESS_MEANT:
+            return False
+        return said != "no" or self._has_yes or after_a_frame  # "no 213" is number 213
+
+    def _tells_of_what_is_before(self, clause: list[_Mention], words: list[str]) -> bool:
+        """A refusal that no number follows: of a frame before it, or of something else altogether."""
+        if clause and any(word in known.STRONG_NOT for word in words):
+            self._doubts.append(f"“{clause[-1].asked.words}” stands beside a “not”: is it wanted?")
+        return False
+
+    def _end_of(self, clause: list[_Mention], words: list[str], refusing: bool) -> None:
+        """The end of a line or sentence: "214 no" refuses all that the line names."""
+        behind = words[self._words_before_the_last :]
+        meant = [word for word in words if word not in known.FILLERS | known.AND or word in known.NO]
+        if clause and behind and meant and all(word in known.NO for word in meant):
+            for mention in clause:
+                mention.refused_by_verdict = True
+        elif refusing:
+            self._tells_of_what_is_before(clause, words)
+
+    def _everything_before(self, row: int) -> bool:
+        """Whether the word before the one just read is "all": then "but" makes an exception."""
+        return row > 1 and self._tokens[row - 2].text in known.EVERYTHING | known.NOTHING
+
+    def _exception_follows(self, row: int) -> bool:
+        following = [each.text for each in self._tokens[row : row + 4] if each.kind == "word"]
+        return any(word in known.NOT | known.BUT for word in following)
+
+    def _span(self, row: int, between: bool) -> tuple[Asked | None, int]:
+        """The frame at `row`, or the span that begins there; and the row after it."""
+        first = self._tokens[row]
+        inside = _span_inside(first.text)
+        if inside is not None:
+            return self._checked(*inside, first.text), row + 1
+        name = frame_name(first.text)
+        mark = self._tokens[row + 1] if row + 1 < len(self._tokens) else None
+        spans = mark is not None and (
+            mark.kind == "span"
+            or (mark.kind == "word" and (mark.text in known.TO or (between and mark.text in known.AND)))
+            or (mark.kind == "word" and mark.text == known.A_BETWEEN)
+        )
+        last = row + 2
+        while spans and last < len(self._tokens) and self._tokens[last].kind in ("word", "sign"):
+            if self._tokens[last].text not in known.FILLERS:
+                break
+            last += 1
+        if not spans or mark is None or last >= len(self._tokens):
+            return Asked(name, None, first.text), row + 1
+        end = self._tokens[last]
+        if end.kind not in ("file", "stem", "number"):
+            return Asked(name, None, first.text), row + 1
+        said = f"{first.text}{'-' if mark.kind == 'span' else f' {mark.text} '}{end.text}"
+        return self._checked(name, frame_name(end.text), said), last + 1
+
+    def _checked(self, first: FrameName, last: FrameName, said: str) -> Asked | None:
+        """The span from `first` to `last`, in order; the second number may leave out what both begin with."""
+        if last.letters and first.letters != last.letters:
+            self._doubts.append(f"“{said}” spans two kinds of names")
+            return None
+        low, high = int(first.digits), int(last.digits)
+        if high < low and len(last.digits) < len(first.digits):
+            high = int(first.digits[: -len(last.digits)] + last.digits)
+            if high <= low:
+                self._doubts.append(f"“{said}” does not say where it ends")
+                return None
+        low, high = min(low, high), max(low, high)
+        if high - low >= WIDEST_SPAN:
+            self._doubts.append(f"“{said}” would be {high - low + 1} frames")
+            return None
+        ends = FrameName(first.letters, str(low)), FrameName(first.letters, str(high))
+        return Asked(ends[0], ends[1] if high > low else None, said)
+
+    def _settled(self) -> Answer:
+        """Which mentions are refused: what follows a refusal after a comma is so where it was asked for."""
+        wanted = [each for each in self._mentions if each.run is None and not each.refused_by_verdict]
+        unwanted = [each for each in self._mentions if each.refused_by_verdict]
+        for run in dict.fromkeys(each.run for each in self._mentions if each.run is not None):
+            members = [each for each in self._mentions if each.run == run and not each.refused_by_verdict]
+            means_something = self._everything or any(_meets(each, wanted) for each in members if each.firmly)
+            for each in members:
+                if each.firmly or self._everything or _meets(each, wanted):
+                    unwanted.append(each)
+                elif means_something:
+                    wanted.append(each)
+                elif not wanted:
+                    unwanted.append(each)
+                else:
+                    self._doubts.append(f"“{each.asked.words}” follows a “not”: is it wanted?")
+        order = {id(each): row for row, each in enumerate(self._mentions)}
+        wanted.sort(key=lambda each: order[id(each)])
+        return Answer(
+            tuple(each.asked for each in wanted),
+            tuple(each.asked for each in unwanted),
+            self._everything,
+            tuple(dict.fromkeys(self._doubts)),
+        )
+
+
+def _span_inside(text: str) -> tuple[FrameName, FrameName] | None:
+    """The two ends of IMG_0217-IMG_0220 or IMG_0217-0220.jpg, which look like one name; else None."""
+    match = re.fullmatch(
+        rf"([^\W\d_]\w*?_?\d+)-((?:[^\W\d_]\w*?_?)?\d{{2,}})(?:\.(?:{known.FILE_ENDINGS}))?",
+        text,
+        re.IGNORECASE,
+    )
+    return (frame_name(match[1]), frame_name(match[2])) if match else None
+
+
+def _meets(mention: _Mention, others: list[_Mention]) -> bool:
+    return any(_overlap(mention.asked, other.asked) for other in others)
+
+
+def _overlap(one: Asked, other: Asked) -> bool:
+    if one.first.letters and other.first.letters and one.first.letters != other.first.letters:
+        return False
+    (low, high), (from_, to) = _ends(one), _ends(other)
+    return low <= to and from_ <= high
+
+
+def _ends(asked: Asked) -> tuple[int, int]:
+    return int(asked.first.digits or -1), int((asked.last or asked.first).digits or -1)
