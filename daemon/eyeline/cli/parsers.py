@@ -70,6 +70,17 @@ def _watch(parser: ArgumentParser) -> None:
     _configuration(parser)
 
 
+def _review(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "folders", nargs="*", type=Path, metavar="FOLDER", help="folders (else: those of the configuration)"
+    )
+    parser.add_argument(
+        "--port", type=int, default=0, metavar="N", help="port on this machine (else: one that is free)"
+    )
+    _genres(parser)
+    _configuration(parser)
+
+
 def _judge(parser: ArgumentParser) -> None:
     _paths(parser, "a measured photo, or a folder with all below it")
     _genres(parser)
@@ -242,6 +253,11 @@ VERBS: Mapping[str, Verb] = {
     ),
     "measure": Verb(
         "measures only, nothing is judged or written", "eyeline measure NL1_0213.jpg --json", _measure
+    ),
+    "review": Verb(
+        "look at a shoot in the browser while it arrives, correct it, tune a genre",
+        "eyeline review ~/shoots/monday",
+        _review,
     ),
     "why": Verb(
         "the reasons for a photo's stars, in words", "eyeline why ~/shoots/monday/NL1_0213.jpg", _why

@@ -49,7 +49,7 @@ class Judgement:
     served: NDArray[np.intp]
     scores: NDArray[np.float64]
     rules_digest: str
-    _judged: tuple[Score, ...]
+    judged: tuple[Score, ...]
     _faults: tuple[tuple[Truth, ...], ...]
     _keywords: tuple[tuple[Truth, ...], ...]
     _remarks: tuple[tuple[Truth, ...], ...]
@@ -116,7 +116,7 @@ class Judgement:
         served = int(self.served[row])
         if served not in self._grounds:
             self._grounds[served] = grounds(
-                self.rulebooks[served], self.columns, self._quantities, self._judged[served]
+                self.rulebooks[served], self.columns, self._quantities, self.judged[served]
             )
         reasons = self._grounds[served].reasons(row)
         return reasons if self.stars[row] else tuple(each for each in reasons if each.stars_at_most == 0)
@@ -178,7 +178,7 @@ def judge(
         served=served,
         scores=values,
         rules_digest=brief_digest(rulebooks, vocabulary),
-        _judged=judged,
+        judged=judged,
         _faults=faults,
         _keywords=tuple(
             tuple(truth(keyword.when, columns) for keyword in each.keywords) for each in rulebooks

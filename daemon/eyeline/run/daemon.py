@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import queue
 import time
 from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import Future
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
+from typing import Any, TypeVar
 
 from eyeline.deciding.judge_folder import photos_in
 from eyeline.errors import ExifToolFailed, EyelineError, LedgerCorrupt, LedgerFailed, UnreadablePhoto
@@ -24,6 +27,8 @@ from eyeline.run.write_queue import WriteQueue
 from eyeline.settings.folder_file import FILE_NAME
 from eyeline.settings.rules import rule_files, stamp_of
 from eyeline.workers.ingest import Answer, Ingest
+
+T = TypeVar("T")
 
 NO_ANSWER = "this folder does not answer"
 NO_ANSWER_CURE = "Is its server on? Everything else goes on; its photos follow when it answers again"
@@ -52,6 +57,9 @@ class Daemon:
     _to_write: WriteQueue = field(init=False)
     _outage: Outage = field(init=False, default_factory=Outage)
     _stopping: bool = field(init=False, default=False)
+    _asked: queue.SimpleQueue[tuple[Callable[[], Any], Future[Any]]] = field(
+        init=False, default_factory=queue.SimpleQueue
+    )
 
     def __post_init__(self) -> None:
         session, configuration = self.session, self.session.configuration
@@ -94,6 +102,16 @@ class Daemon:
     def reload(self) -> None:
         """Ask for the rules to be read again; may be called from a signal handler."""
         self.session.answers.put(Tick.RELOAD)
+
+    def ask(self, do: Callable[[], T]) -> Future[T]:
+        """Have `do` done in the daemon's thread, the only one that writes sidecars; may be called from any.
+
+        It is done between two photos where many are being written. What it raises, the Future holds.
+        """
+        answer: Future[T] = Future()
+        self._asked.put((do, answer))
+        self.session.answers.put(Tick.ASKED)
+        return answer
 
     @property
     def is_busy(self) -> bool:
@@ -143,6 +161,8 @@ class Daemon:
                     self.session.reload_rules()
             case Tick.RELOAD:
                 self.session.reload_rules()
+            case Tick.ASKED:
+                self._do_what_was_asked()
             case Tick.UPKEEP:
                 self.session.ledger.upkeep(datetime.now(UTC))
             case Tick.BACKUP:
@@ -150,6 +170,15 @@ class Daemon:
             case Tick.STOP:
                 self._stopping = True
                 self._ingest.let_go()
+
+    def _do_what_was_asked(self) -> None:
+        while not self._asked.empty():
+            do, answer = self._asked.get()
+            if answer.set_running_or_notify_cancel():
+                try:
+                    answer.set_result(do())
+                except Exception as error:
+                    answer.set_exception(error)
 
     def _look_around(self) -> None:
         """See whether ledger and folders are as they should be, and take up what had to wait for them."""
@@ -207,6 +236,7 @@ class Daemon:
                 for photo, decision in self.session.decider.decide(photos, only_new=True):
                     self.decided(photo, decision)
                     tell_service_manager(ALIVE)
+                    self._do_what_was_asked()
                     self._reachable.renew(time.monotonic())
                     if not self._reachable.answers(folder):
                         self._to_write.put_back(folder, waiting)

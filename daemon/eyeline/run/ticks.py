@@ -41,6 +41,7 @@ class Tick(Enum):
     RELOAD = "read the rules again"
     UPKEEP = "tidy the ledger"
     BACKUP = "back the ledger up, if that is due"
+    ASKED = "do what another thread has asked for"
     STOP = "take no more, finish what is in hand"
 
 

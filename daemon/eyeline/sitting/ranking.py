@@ -69,7 +69,7 @@ def best_of_series(judged: Sequence[Judged], vocabulary: Vocabulary) -> tuple[Pl
         best = judged[ordered[0]]
         for place, row in enumerate(ordered, start=1):
             word = _word(judged[row], best, place, sharpest)
-            verdict = _with_word(judged[row].verdict, word, vocabulary)
+            verdict = with_word(judged[row].verdict, word, vocabulary)
             if place > 1:
                 verdict = _twin(verdict, place, len(rows), best.name)
             placed[row] = Placed(verdict, place)
@@ -120,7 +120,7 @@ def _word(each: Judged, best: Judged, place: int, sharpest: float) -> str | None
     return ALTERNATE if near else None
 
 
-def _with_word(verdict: Verdict, word: str | None, vocabulary: Vocabulary) -> Verdict:
+def with_word(verdict: Verdict, word: str | None, vocabulary: Vocabulary) -> Verdict:
     """`verdict` with one more keyword at its place; the last is dropped where they become too many."""
     if word is None or word not in vocabulary.ids:
         return verdict

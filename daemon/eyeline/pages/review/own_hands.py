@@ -1,0 +1,81 @@
+"""What the photographer has decided about each frame, read from sidecars and kept until one changes."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from datetime import UTC, datetime
+from pathlib import Path
+
+from eyeline.deciding.correct import hand_of
+from eyeline.deciding.decide import Decider
+from eyeline.deciding.own_hand import OwnHand
+from eyeline.ledger.records import Photo
+from eyeline.pages.review.spread import Laid
+from eyeline.run.ratings import REJECTED
+from eyeline.sidecar.naming import EXTENSION
+
+Stamp = tuple[tuple[int, int, int] | None, ...]
+
+NEVER = datetime.min.replace(tzinfo=UTC)
+
+MOST_KEPT = 20_000
+"""Hands that are kept; some 300 bytes each."""
+
+
+class OwnHands:
+    """`decider`: the one in force. Threads may share it."""
+
+    def __init__(self, decider: Callable[[], Decider]) -> None:
+        self._decider = decider
+        self._kept: dict[Path, tuple[Stamp, OwnHand]] = {}
+        self._lock = threading.Lock()
+
+    def of(self, laid: Laid, formats: tuple[str, ...]) -> OwnHand:
+        """What a person has decided about `laid` by now; `formats`: of crops that are looked for."""
+        stamp = _stamp(laid.path)
+        with self._lock:
+            kept = self._kept.get(laid.path)
+        if kept is not None and kept[0] == stamp:
+            return kept[1]
+        hand = hand_of(self._decider(), photo_of(laid), formats)
+        with self._lock:
+            if len(self._kept) >= MOST_KEPT:
+                self._kept.clear()
+            self._kept[laid.path] = stamp, hand
+        return hand
+
+    def known(self, laid: Laid) -> OwnHand | None:
+        """The same where it was read before, without looking whether it still holds."""
+        kept = self._kept.get(laid.path)
+        return None if kept is None else kept[1]
+
+
+def stars_of(hand: OwnHand | None) -> int | None:
+    """The stars, 1 to 5, that a person gave; a rejected frame counts as one, as it does for `learn`."""
+    if hand is None or not hand.stars:
+        return None
+    return 1 if hand.stars <= REJECTED else max(1, min(5, round(hand.stars)))
+
+
+def photo_of(laid: Laid) -> Photo:
+    """As much of a photo as sidecars need to know."""
+    return Photo(laid.frame, (), laid.points, "", {}, NEVER, 0)
+
+
+def _stamp(photo: Path) -> Stamp:
+    return tuple(_status(path) for path in _carriers(photo))
+
+
+def _carriers(photo: Path) -> Iterator[Path]:
+    yield photo.with_name(photo.stem + EXTENSION)
+    yield photo.with_name(photo.name + EXTENSION)
+    yield photo
+
+
+def _status(path: Path) -> tuple[int, int, int] | None:
+    with suppress(OSError):
+        found = path.stat()
+        return found.st_mtime_ns, found.st_size, found.st_ino
+    return None
