@@ -44,7 +44,7 @@ def photo_of(examined: Examined) -> Photo:
 def judge_set(pairs: Sequence[Pair]) -> list[Judged]:
     """All of one folder judged on the shipped default brief; the order is kept."""
     rules, _ = rules_in_force(Configuration())
-    judged = judged_together([photo_of(pair.examined) for pair in pairs], rules.brief(()), None, rules, False)
+    judged = judged_together([photo_of(pair.examined) for pair in pairs], rules.brief(()), {}, rules, False)
     of_path = {photo.frame.path: (photo, verdict) for photo, verdict in judged}
     return [Judged(pair, *of_path[pair.examined.frame.path]) for pair in pairs]
 
@@ -52,5 +52,5 @@ def judge_set(pairs: Sequence[Pair]) -> list[Judged]:
 def judge_alone(examined: Examined) -> Verdict:
     """The verdict of a photo that has a folder of its own: nothing of any set helps."""
     rules, _ = rules_in_force(Configuration())
-    ((_, verdict),) = judged_together([photo_of(examined)], rules.brief(()), None, rules, False)
+    ((_, verdict),) = judged_together([photo_of(examined)], rules.brief(()), {}, rules, False)
     return verdict

@@ -30,6 +30,7 @@ five_stars = true
 when_gone = "write"
 sitting_quiet_seconds = 30
 longest_unwritten_seconds = 90.5
+sitter_keyword = "number"
 ledger = "kept/ledger.sqlite3"
 rules = "/my/rules"
 previews = "/large/disk"
@@ -75,6 +76,7 @@ def test_every_key_is_read(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         when_gone="write",
         sitting_quiet_seconds=30,
         longest_unwritten_seconds=90.5,
+        sitter_keyword="number",
         ledger=file.parent / "kept/ledger.sqlite3",
         rules=Path("/my/rules"),
         previews=Path("/large/disk"),

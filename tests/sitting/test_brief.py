@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from eyeline.sitting.brief import BriefLine, LineReport, Offered, brief_report, too_small
+from eyeline.sitting.lacks import lacks
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Crop, NoCrop, Verdict
@@ -61,7 +62,7 @@ def test_what_the_nearest_frame_lacks_is_said_with_its_numbers() -> None:
     )
     assert copy.there == () and copy.nearest == "0.jpg"
     said = "; ".join(copy.lacks)
-    assert "lead room -" in said and "wants at least 25 %" in said
+    assert "more room wanted ahead of the look" in said and "scores" not in said
 
 
 def test_frames_of_one_series_are_one_picture() -> None:
@@ -120,3 +121,33 @@ def test_a_frame_too_small_does_not_count() -> None:
     assert report.there == () and report.lacks[0] == "yields 3000 × 2000 px, wants 3600 × 2400"
     (fits,) = reports([replace(report.line, sizes=((3000, 2000),))], photos)
     assert fits.missing == 0
+
+
+def test_the_nearest_meets_what_the_line_requires_before_it_scores() -> None:
+    """An upright frame into the lens, fine as it is, is no near miss of a landscape one that looks aside."""
+    landscape = {**looking_right(0.75), "lead_room": Measurement("lead_room", -0.6)}
+    (copy,) = reports([BriefLine(COPY)], [headshot(), landscape])
+    assert copy.nearest == "1.jpg" and "wants a landscape frame" not in "; ".join(copy.lacks)
+    (only,) = reports([BriefLine(COPY)], [headshot()])
+    assert "this genre wants a landscape frame" in only.lacks
+
+
+def test_how_much_is_wanted_is_said_in_words_that_help() -> None:
+    """The issue's own example: room over the head; never that a frame scores too low."""
+    together = judged([photo(sitter(0.26, 0.54), headroom=0.02, gaze="left", gaze_yaw_deg=-20.0)], [HEADSHOT])
+    said = lacks(together.reasons(0), together.rulebooks[0], QUANTITIES)
+    assert "4 % more room wanted over the head" in said
+    assert said[0] == "the eyes look past the lens, and this genre wants them in it"
+    assert "score" not in "; ".join(said)
+
+
+def test_a_frame_to_look_at_fills_a_line_last_and_not_unsaid() -> None:
+    together = judged([headshot(), headshot()], [HEADSHOT])
+    frames = [
+        Offered("doubt.jpg", None, 3000, 2000, together.verdict(0), ("check gaze",)),
+        Offered("sure.jpg", None, 3000, 2000, together.verdict(1)),
+    ]
+    (two,) = brief_report(
+        [BriefLine(HEADSHOT, 2)], frames, [judged([headshot()] * 2, [HEADSHOT])], QUANTITIES
+    )
+    assert two.there == ("sure.jpg", "doubt.jpg") and two.doubts == {"doubt.jpg": ("check gaze",)}

@@ -135,7 +135,7 @@ def test_the_stars_are_those_of_a_photographer(portraits: list[Portrait], photos
     """One pick a series, and never a blink, a soft or a badly exposed frame among the sound ones."""
     rules, _ = rules_in_force(Configuration())
     picks: Counter[str] = Counter()
-    judged = judged_together(photos, rules.brief(()), None, rules, False)
+    judged = judged_together(photos, rules.brief(()), {}, rules, False)
     for portrait, (photo, verdict) in zip(portraits, judged, strict=True):
         measured = {each.name: each.value for each in photo.measurements}
         stars, name = verdict.stars or 0, portrait.path.name

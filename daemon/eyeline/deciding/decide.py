@@ -6,9 +6,9 @@ usual for a sitter, and which frame of a series is the best, shows only beside t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from contextlib import closing, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
 from pathlib import Path
@@ -17,6 +17,7 @@ from shlex import quote
 from eyeline.deciding.in_order import Job, in_order
 from eyeline.deciding.judge_folder import judged_together
 from eyeline.deciding.same_exposure import ToWrite, exposures_around
+from eyeline.deciding.seating import SITTER, named_sittings, sitters_in
 from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.deciding.write_sidecar import Annotated, SidecarWriter
 from eyeline.errors import EyelineError, printable
@@ -24,6 +25,7 @@ from eyeline.exiftool import ExifTool
 from eyeline.intake.roots import root_of
 from eyeline.intake.status import status_of
 from eyeline.judging.rulebook import Rulebook
+from eyeline.judging.verdict import MOST_KEYWORDS
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem, State
@@ -110,14 +112,30 @@ class Decider:
             brief = self.brief(folder, rules)
             five_stars = self.configuration.five_stars
             peers = exposures.judged_in(folder)
-            judged = judged_together(peers, brief, rules.sitting, self.rules, five_stars, leaders)
+            sitters = self.sitters(rules)
+            sittings = named_sittings([peer.frame.path for peer in peers], rules.sitting, sitters)
+            judged = judged_together(peers, brief, sittings, self.rules, five_stars, leaders)
             for photo, verdict in judged:
                 if photo.frame.path in leaders:
+                    verdict = self._naming_its_sitter(verdict, sitters.get(photo.frame.path), rules)
                     yield from exposures.to_write(photo, verdict, asked)
 
     def folder_rules(self, folder: Path) -> FolderFile:
         """What the nearest folder file sets for photos in `folder`, or the fault in it."""
         return folder_file(folder, root_of(folder, self.roots) or folder, self.rules.rules.genres)
+
+    def sitters(self, rules: FolderFile) -> Mapping[Path, str]:
+        """Who sits in which photo, by label, where `rules` ask for that."""
+        return sitters_in(rules.seats, self.ledger) if rules.seats is not None else {}
+
+    def _naming_its_sitter(self, verdict: Verdict, sitter: str | None, rules: FolderFile) -> Verdict:
+        """`verdict` with the keyword that names the sitter, where the photographer wants one."""
+        wanted = self.configuration.sitter_keyword
+        if sitter is None or rules.seats is None or wanted == "none":
+            return verdict
+        name = rules.seats.name(sitter) if wanted == "name" else f"{SITTER} {sitter}"
+        keywords = (f"{self.rules.vocabulary.prefix}{name}", *verdict.keywords)
+        return replace(verdict, keywords=keywords[:MOST_KEYWORDS])
 
     def _tell_of_fault(self, rules: FolderFile) -> None:
         """Tell of the fault in a folder's file once, and again when it is another."""

@@ -25,15 +25,15 @@ from eyeline.terms.verdict import Verdict
 def judged_together(
     photos: Sequence[Photo],
     brief: Sequence[Rulebook],
-    sitting: str | None,
+    sittings: Mapping[Path, str],
     rules: RulesInForce,
     five_stars: bool,
     cropped: Container[Path] | None = None,
 ) -> Iterator[tuple[Photo, Verdict]]:
     """The verdict of each photo as shot, with its crops; each photo comes back with the measures of the
-    set. `photos` are all of one folder, `sitting` the name that it gives to them. Crops cost more than all
-    else, so a caller that asks for few says by `cropped` which paths get them."""
-    measurements = measured_together(photos, sitting)
+    set. `photos` are all of one folder; `sittings` names the sitting of those that have one (`seating`).
+    Crops cost more than all else, so a caller that asks for few says by `cropped` which paths get them."""
+    measurements = measured_together(photos, sittings)
     judgement = judge(
         columns_of(measurements, rules.quantities.values()),
         brief,
@@ -112,7 +112,7 @@ def by_folder(photos: Sequence[Photo]) -> dict[Path, list[Photo]]:
 
 
 def shot_of(photo: Photo, sitting: str | None) -> Shot:
-    """What the set needs to know of `photo`, in a folder that gives its sitting the name `sitting`."""
+    """What the set needs to know of `photo`, in the sitting of that name, if it has one."""
     return Shot(
         photo.frame.path.name,
         str(photo.frame.path.parent),
@@ -124,9 +124,9 @@ def shot_of(photo: Photo, sitting: str | None) -> Shot:
     )
 
 
-def measured_together(photos: Sequence[Photo], sitting: str | None) -> list[dict[str, Measurement]]:
+def measured_together(photos: Sequence[Photo], sittings: Mapping[Path, str]) -> list[dict[str, Measurement]]:
     """The measurements of each photo by name, with those of the set."""
-    shots = [shot_of(photo, sitting) for photo in photos]
+    shots = [shot_of(photo, sittings.get(photo.frame.path)) for photo in photos]
     return [
         dict(shot.measurements) | together for shot, together in zip(shots, set_measures(shots), strict=True)
     ]

@@ -159,6 +159,7 @@ class SettledShoots:
             digest.update(os.fsencode(repr(parts)))
 
         add(_own_code(), MEASURES_EDITION, configuration.naming, configuration.when_gone)
+        add(configuration.sitter_keyword)
         add(configuration.five_stars, sorted(map(repr, decider.rules.quantities.values())))
         for folder in found.folders:
             folder_rules = decider.folder_rules(folder)
@@ -169,6 +170,8 @@ class SettledShoots:
             except EyelineError:
                 return None
             add(folder, folder_rules, brief_digest(brief, decider.rules.vocabulary))
+            sitters = decider.sitters(folder_rules)
+            add([sitters.get(path) for path in shoot.photos if path.parent == folder])
             add(self._ledger.decisions.count_in(folder))
         for path, status in shoot.photos.items():
             row = found.rows.get(path)

@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 
 from eyeline.deciding.judge_folder import judged_together
 from eyeline.deciding.same_exposure import exposures_around
+from eyeline.deciding.seating import sittings_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo
 from eyeline.settings.configuration import Configuration
@@ -29,7 +30,8 @@ def verdict_now(
     )
     brief = rules.brief(folder_rules.genres or configuration.genres_for(leader.parent))
     peers = exposures.judged_in(leader.parent)
-    together = judged_together(peers, brief, folder_rules.sitting, rules, configuration.five_stars, {leader})
+    sittings = sittings_of([each.frame.path for each in peers], folder_rules, ledger)
+    together = judged_together(peers, brief, sittings, rules, configuration.five_stars, {leader})
     for judged, verdict in together:
         if judged.frame.path == leader:
             now = datetime.now(UTC)

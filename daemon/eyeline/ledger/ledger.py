@@ -24,11 +24,13 @@ from eyeline.ledger.problems import Problems
 from eyeline.ledger.proofs import Proofs
 from eyeline.ledger.records import State, Status
 from eyeline.ledger.settled import SettledFolders
+from eyeline.ledger.sitters import Sitters
 from eyeline.system.whole_file import made_whole
 
 _TABLES = (
     *("files", "photos", "decisions", "problems", "pre_images", "intentions", "settled"),
     *("proofs", "choices"),
+    *("sitters", "seated_now"),
 )
 _JSON_COLUMNS = (
     *("capture", "measurements", "points", "milliseconds", "verdict", "written"),
@@ -42,7 +44,7 @@ class Ledger:
 
     One process writes, any number read at the same time. It may be shared between the threads of a
     process. `files`, `photos`, `decisions`, `problems`, `pre_images`, `intentions`, `settled`, `proofs`,
-    `choices` hold what their names say.
+    `choices`, `sitters` hold what their names say.
     """
 
     def __init__(self, path: Path, now: datetime, patience_seconds: float = PATIENCE_SECONDS) -> None:
@@ -72,6 +74,7 @@ class Ledger:
         self.settled = SettledFolders(database)
         self.proofs = Proofs(database)
         self.choices = Choices(database)
+        self.sitters = Sitters(database)
 
     def __enter__(self) -> Ledger:
         return self
@@ -149,6 +152,12 @@ class Ledger:
                 """DELETE FROM photos WHERE digest NOT IN (SELECT digest FROM files WHERE digest IS NOT NULL)
                    AND digest NOT IN (SELECT digest FROM decisions)"""
             )
+            erased += change(
+                f"""DELETE FROM sitters WHERE {inside.format("path")}
+                    OR digest NOT IN (SELECT digest FROM photos)""",
+                limits,
+            )
+            erased += change(f"DELETE FROM seated_now WHERE {inside.format('folder')}", limits)
             change("DELETE FROM settled")  # they count on the numbers of rows, which VACUUM gives anew
         self._database.maintain(lambda connection: connection.execute("VACUUM"))
         if not self._empty_log():
@@ -169,6 +178,7 @@ class Ledger:
             *(("files", "path"), ("decisions", "path"), ("problems", "path")),
             *(("pre_images", "sidecar"), ("intentions", "sidecar")),
             *(("proofs", "path"), ("choices", "path")),
+            *(("sitters", "path"), ("seated_now", "folder")),
         )
         return sum(
             self._database.rows(f"SELECT COUNT(*) FROM {table} WHERE {inside.format(column)}", limits)[0][0]

@@ -166,6 +166,26 @@ MIGRATIONS = (
             "CREATE INDEX choices_by_path ON choices (path)",
         ),
     ),
+    Migration(
+        "who sat in which photo, where that was said, and who sits now",
+        (
+            """CREATE TABLE sitters (
+                digest TEXT PRIMARY KEY,
+                path BLOB NOT NULL,
+                printable TEXT NOT NULL,
+                sitter TEXT NOT NULL,
+                said_at TEXT,
+                noted_at TEXT NOT NULL
+            ) STRICT, WITHOUT ROWID""",
+            "CREATE INDEX sitters_by_path ON sitters (path)",
+            """CREATE TABLE seated_now (
+                folder BLOB PRIMARY KEY,
+                printable TEXT NOT NULL,
+                sitter TEXT NOT NULL,
+                said_at TEXT NOT NULL
+            ) STRICT, WITHOUT ROWID""",
+        ),
+    ),
 )
 
 

@@ -26,6 +26,7 @@ from eyeline.measuring import (
     people,
     scene_code,
     separation,
+    slate_code,
     subject_distance,
 )
 from eyeline.terms.measurement import Measure, Quantity
@@ -57,6 +58,7 @@ BUILT_IN: tuple[Measure, ...] = (
     fingerprint.MEASURE,
     camera_height.MEASURE,
     subject_distance.MEASURE,
+    slate_code.MEASURE,
 )
 """A measure stands after those that it needs. To add one, write its file and put it here."""
 

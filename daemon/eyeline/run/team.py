@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from eyeline.deciding.judge_folder import by_folder, judged_together, measured_exposures, shot_of
+from eyeline.deciding.seating import sittings_of
 from eyeline.errors import EyelineError
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
@@ -54,9 +55,10 @@ def team_of(
     roots = [one.path for one in configuration.folders]
     judged: list[tuple[Photo, Shot, Verdict]] = []
     for folder, inside in by_folder(photos).items():
-        sitting = valid_folder_file(folder, roots, rules.rules.genres).sitting
-        for photo, verdict in judged_together(inside, (page,), sitting, rules, False):
-            judged.append((photo, shot_of(photo, sitting), verdict))
+        folder_rules = valid_folder_file(folder, roots, rules.rules.genres)
+        named = sittings_of([photo.frame.path for photo in inside], folder_rules, ledger)
+        for photo, verdict in judged_together(inside, (page,), named, rules, False):
+            judged.append((photo, shot_of(photo, named.get(photo.frame.path)), verdict))
     shots = [shot for _, shot, _ in judged]
     groups: list[tuple[int, ...]]
     if each_photo:

@@ -80,6 +80,7 @@ class Configuration:
     when_gone: Literal["ask", "write"] = "ask"
     sitting_quiet_seconds: float = SITTING_QUIET_SECONDS
     longest_unwritten_seconds: float = LONGEST_UNWRITTEN_SECONDS
+    sitter_keyword: Literal["none", "number", "name"] = "none"
     ledger: Path = field(default_factory=default_ledger)
     rules: Path = field(default_factory=default_rules)
     previews: Path = field(default_factory=default_previews)

@@ -63,6 +63,10 @@ def _sizes(value: Any) -> tuple[tuple[int, int], ...]:
     return tuple(found)
 
 
+def _is_name_beside(value: Any) -> bool:
+    return isinstance(value, str) and value.isprintable() and Path(value).name == value != ""
+
+
 GenreNames = Annotated[
     tuple[str, ...],
     Kind(
@@ -78,6 +82,14 @@ Sizes = Annotated[
         'a list of sizes in pixels, such as ["1600x2000"]',
         {"type": "array", "items": {"type": "string", "pattern": f"^{_SIZE.pattern}$"}},
         _sizes,
+    ),
+]
+NameBeside = Annotated[
+    str,
+    Kind(
+        "the name of a file in the same folder",
+        {"type": "string", "pattern": r"^[^/\u0000-\u001f\u007f]+$"},
+        check(_is_name_beside),
     ),
 ]
 Seconds = Annotated[float, between(0, LONGEST_QUIET_SECONDS)]
@@ -135,6 +147,11 @@ class ConfigurationTable:
         "the daemon writes sidecars after so long, even if photos keep coming",
         Default(f"{LONGEST_UNWRITTEN_SECONDS}"),
     ] = None
+    sitter_keyword: Annotated[
+        Annotated[Literal["none", "number", "name"], one_of("none", "number", "name")] | None,
+        "keyword of a frame whose sitter is known: none, the number as in sitter 17, or the name in the list",
+        Default('"none"'),
+    ] = None
     ledger: Annotated[
         FilePath | None, "the ledger's file, on a local disk", Default("in the user's data folder")
     ] = None
@@ -166,6 +183,11 @@ class LineTable:
         Sizes | None, "sizes of the finished picture; each frame must yield all of them", Default("any")
     ] = None
     called: Annotated[OneLine | None, "your own words for the line", Default("the genre's name")] = None
+    per: Annotated[
+        Annotated[Literal["job", "sitter"], one_of("job", "sitter")] | None,
+        "whether `wanted` counts for the whole job or for each sitter",
+        Default('"job"'),
+    ] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,4 +207,18 @@ class FolderFileTable:
         Default("those of the configuration"),
     ] = None
     sitting: Annotated[OneLine | None, "name of the sitting in this folder", Default("none")] = None
+    sitters: Annotated[
+        Annotated[
+            Literal["slates", "pauses", "folders", "said"], one_of("slates", "pauses", "folders", "said")
+        ]
+        | None,
+        "what parts one sitter from the next, where the brief counts per sitter: a frame without a face; "
+        "the same or a pause of five minutes; a folder each; only what you say by `eyeline sitter`",
+        Default('"slates"'),
+    ] = None
+    sitter_list: Annotated[
+        NameBeside | None,
+        "CSV file of the sitters in the order of the chairs: number,name a line, or one of the two",
+        Default("none: sitters are numbered as they come"),
+    ] = None
     brief: Annotated[list[LineTable], "the lines of the brief"] = field(default_factory=list)

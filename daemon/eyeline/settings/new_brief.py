@@ -16,6 +16,11 @@ _START = """\
 # What there is to say: docs/brief.md. Check it: eyeline brief check eyeline.toml
 # Then: eyeline brief FOLDER tells what is there, what is missing, and what the nearest frame lacks.
 
+# Several sitters, and lines that count for each of them (per = "sitter"): what parts one from the next, and a
+# list in the order of the chairs, number,name a line. Who sits can also be said: eyeline sitter next
+# sitters = "slates"                # or "pauses", "folders", "said"
+# sitter_list = "sitters.csv"
+
 # A name for the sitting, where all photos here show one sitter:
 # sitting = "Example Ltd, morning"
 
@@ -30,6 +35,7 @@ _MORE = """
 # wanted = 2                        # different frames; frames of one burst count as one
 # sizes = ["1600x2000", "800x800"]  # pixels of the finished pictures; each frame must yield all of them
 # called = "portrait for the intranet"
+# per = "sitter"                    # so many of each sitter, not of the whole job
 """
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isclose
+from typing import Literal
 
+from eyeline.judging.condition import truth
 from eyeline.judging.verdict import Judgement
-from eyeline.judging.wording import value_in_words
+from eyeline.sitting.lacks import lacks
 from eyeline.terms.measurement import Quantity
-from eyeline.terms.verdict import Reason, Verdict
+from eyeline.terms.verdict import Verdict
 
 SOUND = 3
 """Stars from which a frame serves a line (common practice)."""
@@ -24,21 +26,22 @@ SAME_RATIO = 0.01
 MOST_LACKS = 3
 """Shortcomings that are named for the nearest frame: what a photographer can mend in one go."""
 
-LEAST_COST = 0.02
-"""Loss of score from which a criterion is worth naming while the sitter waits."""
+GAZE = "gaze"
+"""The measure of where the eyes look."""
 
 Size = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
 class BriefLine:
-    """One line of a brief: `wanted` different frames of `genre`, each to yield all `sizes`, (width,
-    height) in pixels. `called`: the photographer's own words for it."""
+    """One line of a brief: `wanted` different frames of `genre`, of the whole job or of each sitter (`per`),
+    each to yield all `sizes`, (width, height) in pixels. `called`: the photographer's own words for it."""
 
     genre: str
     wanted: int = 1
     sizes: tuple[Size, ...] = ()
     called: str = ""
+    per: Literal["job", "sitter"] = "job"
 
     @property
     def name(self) -> str:
@@ -49,24 +52,28 @@ class BriefLine:
 @dataclass(frozen=True, slots=True)
 class Offered:
     """A judged frame. `series`: frames of one series are one picture; None where it stands alone.
-    `width`, `height`: pixels, upright. `verdict`: on the line that it serves best, with its crops."""
+    `width`, `height`: pixels, upright. `verdict`: on the line that it serves best, with its crops. `doubts`:
+    those of its keywords that ask a person to look."""
 
     name: str
     series: str | None
     width: int
     height: int
     verdict: Verdict
+    doubts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class LineReport:
     """How far a line is: names of the frames that are `there`, best first, and, while fewer than wanted
-    are, of the `nearest` with what it `lacks` in words."""
+    are, of the `nearest` with what it `lacks` in words. `doubts`: of frames that are there, the keywords that
+    ask a person to look, by name; such a frame counts, but not before others, and not unsaid."""
 
     line: BriefLine
     there: tuple[str, ...]
     nearest: str | None = None
     lacks: tuple[str, ...] = ()
+    doubts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def missing(self) -> int:
@@ -145,7 +152,14 @@ def _own(line: BriefLine, frames: Sequence[Offered]) -> list[int]:
         and (frame.verdict.stars or 0) >= SOUND
         and not too_small(frame, line.sizes)
     ]
-    serving.sort(key=lambda row: (-(frames[row].verdict.stars or 0), -frames[row].verdict.score, row))
+    serving.sort(
+        key=lambda row: (
+            bool(frames[row].doubts),
+            -(frames[row].verdict.stars or 0),
+            -frames[row].verdict.score,
+            row,
+        )
+    )
     return _different(serving, frames)
 
 
@@ -156,7 +170,7 @@ def _on(line: BriefLine, judgement: Judgement, frames: Sequence[Offered]) -> lis
         for row, frame in enumerate(frames)
         if judgement.stars[row] >= LENT and not too_small(frame, line.sizes)
     ]
-    return sorted(good, key=lambda row: (-judgement.scores[row, 0], row))
+    return sorted(good, key=lambda row: (bool(frames[row].doubts), -judgement.scores[row, 0], row))
 
 
 def _different(rows: Sequence[int], frames: Sequence[Offered]) -> list[int]:
@@ -181,8 +195,9 @@ def _report(
     quantities: Mapping[str, Quantity],
 ) -> LineReport:
     there = tuple(frames[row].name for row in rows)
+    doubts = {frames[row].name: frames[row].doubts for row in rows if frames[row].doubts}
     if len(rows) >= line.wanted:
-        return LineReport(line, there)
+        return LineReport(line, there, doubts=doubts)
     series = {frames[row].series for row in rows} - {None}
     others = [
         row
@@ -190,33 +205,39 @@ def _report(
         if row not in rows and frame.series not in series and judgement.stars[row] > 0
     ]
     if not others:
-        return LineReport(line, there)
-    nearest = max(
-        others, key=lambda row: (judgement.stars[row], judgement.scores[row, 0], row not in taken, -row)
-    )
+        return LineReport(line, there, doubts=doubts)
+    nearest = min(others, key=lambda row: _distance(judgement, row, row in taken))
     frame = frames[nearest]
-    lacks = _lacks(judgement.reasons(nearest), quantities)
+    found = lacks(judgement.reasons(nearest), judgement.rulebooks[0], quantities)
     if small := too_small(frame, line.sizes):
-        lacks = [small, *lacks]
+        found = [small, *found]
     elif judgement.stars[nearest] >= LENT and nearest in taken:
-        lacks = [f"it would do, but is needed as {frame.verdict.genre}"]
-    return LineReport(line, there, frame.name, tuple(lacks[:MOST_LACKS]) or ("it scores too low",))
+        found = [f"it would do, but is needed as {frame.verdict.genre}"]
+    elif not found:
+        found = [f"it serves {frame.verdict.genre} better"]
+    return LineReport(line, there, frame.name, tuple(found[:MOST_LACKS]), doubts)
 
 
-def _lacks(reasons: Sequence[Reason], quantities: Mapping[str, Quantity]) -> list[str]:
-    """Faults, then what costs most, each measure once, with its number where there is one."""
-    faults = [each for each in reasons if each.stars_at_most is not None]
-    costly = [each for each in reasons if each.stars_at_most is None and each.cost >= LEAST_COST]
-    numbered = {each.measure: each for each in costly if each.weight > 0 and not isinstance(each.value, str)}
-    said: dict[str, str] = {}
-    for each in (*faults, *costly):
-        said.setdefault(each.measure, _short(numbered.get(each.measure, each), quantities))
-    return list(said.values())
+def _distance(judgement: Judgement, row: int, is_taken: bool) -> tuple[float, ...]:
+    """How far a frame is from a line, least first: what the line requires before all (format, look), then
+    stars and score: another pose is nearer than another picture."""
+    (rulebook,) = judgement.rulebooks
+    photo = judgement.columns.only(row)
+    unmet = sum(not truth(each.when, photo).yes[0] for each in rulebook.requirements)
+    return (
+        unmet + _looks_elsewhere(judgement, row),
+        -float(judgement.stars[row]),
+        -float(judgement.scores[row, 0]),
+        float(is_taken),
+        row,
+    )
 
 
-def _short(reason: Reason, quantities: Mapping[str, Quantity]) -> str:
-    if reason.weight == 0:  # a fault, or what the genre requires
-        return reason.sentence
-    measure = reason.measure.removesuffix("_deg").replace("_", " ")
-    value = value_in_words(reason.value, quantities.get(reason.measure))
-    return f"{measure} {value}, wants {reason.ideal}"
+def _looks_elsewhere(judgement: Judgement, row: int) -> float:
+    """How much the eyes look where the line does not want them: 0 as wanted, 1 as little as can be."""
+    for criterion in judgement.rulebooks[0].criteria:
+        for ideal in criterion.ideals:
+            if ideal.measure == GAZE and ideal.words:
+                value = judgement.columns.value(GAZE, row)
+                return 1.0 - dict(ideal.words).get(str(value), ideal.otherwise)
+    return 0.0
