@@ -32,7 +32,7 @@ def test_what_is_commented_out_is_sound_too() -> None:
     text = new_brief(rules().genres)
     examples = re.findall(r"^# ((?:\[\[|\w+ = ).*)$", text, re.MULTILINE)
     tree = tomllib.loads("\n".join(examples))
-    assert tree["sitting"] and set(tree["brief"][0]) == {"genre", "wanted", "sizes", "called"}
+    assert tree["sitting"] and set(tree["brief"][0]) == {"genre", "wanted", "sizes", "called", "per"}
     assert all(f"#   {name} " in text for name in rules().genres)
 
 

@@ -18,6 +18,7 @@ from eyeline.cropping.suggest import Suggestions, Uncropped, suggestions
 from eyeline.deciding.decide import Decider
 from eyeline.deciding.judge_folder import measured_together, series_of
 from eyeline.deciding.same_exposure import exposures_around
+from eyeline.deciding.seating import sittings_of
 from eyeline.intake.status import status_of
 from eyeline.judging.columns import columns_of
 from eyeline.judging.reasons import Grounds, grounds
@@ -184,7 +185,8 @@ def lay(decider: Decider, folder: Path, photos: Sequence[Photo]) -> Part:
     judged = sorted(exposures.judged_in(folder), key=_as_taken)
     if not judged:
         return Part(folder, brief, rules, (), None)
-    measured = measured_together(judged, folder_rules.sitting)
+    sittings = sittings_of([photo.frame.path for photo in judged], folder_rules, decider.ledger)
+    measured = measured_together(judged, sittings)
     judgement = judge(
         columns_of(measured, rules.quantities.values()),
         brief,
