@@ -8,8 +8,8 @@ from contextlib import contextmanager
 
 from eyeline.errors import EyelineError
 from eyeline.ledger.records import Decision, Photo
-from eyeline.pages.review.app import Review
 from eyeline.pages.review.corrections import Corrections
+from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.live import Live
 from eyeline.pages.review.own_hands import OwnHands
 from eyeline.pages.review.pictures import PATIENCE_SECONDS, Pictures
@@ -40,7 +40,8 @@ def reviewing(session: Session, port: int) -> Iterator[tuple[Daemon, str]]:
         return daemon.ask(lambda: session.pool.draw(photo, previews)).result(PATIENCE_SECONDS)
 
     daemon = Daemon(session, decided, measured)
-    review = Review(
+    desk = Desk(
+        lambda: session.decider,
         table,
         OwnHands(lambda: session.decider),
         Corrections(daemon.ask, lambda: session.decider),
@@ -49,7 +50,7 @@ def reviewing(session: Session, port: int) -> Iterator[tuple[Daemon, str]]:
     )
     table.start()
     try:
-        with served(review, port) as address:
+        with served(desk, port) as address:
             yield daemon, address
     finally:
         table.stop()

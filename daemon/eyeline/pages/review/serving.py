@@ -10,7 +10,8 @@ from contextlib import contextmanager
 import uvicorn
 
 from eyeline.errors import BadConfiguration
-from eyeline.pages.review.app import Review
+from eyeline.pages.review.app import app
+from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.gate import ENTRANCE, Gate
 
 LOOPBACK = "127.0.0.1"
@@ -19,14 +20,14 @@ BACKLOG = 64
 
 
 @contextmanager
-def served(review: Review, port: int) -> Iterator[str]:
+def served(desk: Desk, port: int) -> Iterator[str]:
     """Answer on the loopback address while the block runs; yields the address to open, with its token.
 
     `port`: 0 for any that is free. Raises BadConfiguration where it is taken.
     """
     with _listening(port) as listener:
         port = listener.getsockname()[1]
-        gate = Gate(review.app(), port)
+        gate = Gate(app(desk), port)
         server = uvicorn.Server(
             uvicorn.Config(
                 gate,
@@ -46,7 +47,7 @@ def served(review: Review, port: int) -> Iterator[str]:
         try:
             yield f"http://{LOOPBACK}:{port}{ENTRANCE}{gate.token}"
         finally:
-            review.live.stop()
+            desk.live.stop()
             server.should_exit = True
             thread.join(2 * STOP_SECONDS)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import cached_property
 from hashlib import blake2b
 from pathlib import Path
@@ -65,6 +66,7 @@ class Laid:
     series: str | None
     word: str
     twin: Reason | None
+    measured_at: datetime
     files: tuple[Path, ...]
 
     @property
@@ -99,6 +101,19 @@ class Part:
         if laid.twin is not None:
             verdict = replace(verdict, stars=laid.stars, reasons=(laid.twin, *verdict.reasons))
         return verdict
+
+    def why_aside(self, laid: Laid) -> str:
+        """The reason for which a frame is set aside: what binds it."""
+        assert self.judgement is not None
+        reasons = self.judgement.reasons(laid.row)
+        if not reasons:
+            return "it is no portrait"
+        first = reasons[0]
+        # With its number every frame would have a reason of its own.
+        by_number = (
+            first.stars_at_most is None and first.value is not None and not isinstance(first.value, str)
+        )
+        return f"{first.name.replace('_', ' ')} is off" if by_number else first.sentence
 
     def rulebook(self, laid: Laid) -> Rulebook:
         """The genre that it serves best."""
@@ -219,6 +234,7 @@ def lay(decider: Decider, folder: Path, photos: Sequence[Photo]) -> Part:
             series[row],
             next((words[each] for each in placed[row].verdict.keywords), ""),
             next(iter(placed[row].verdict.reasons), None),
+            photo.measured_at,
             (photo.frame.path, *exposures.followers.get(photo.frame.path, ())),
         )
         for row, photo in enumerate(judged)

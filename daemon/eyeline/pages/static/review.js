@@ -95,3 +95,28 @@ async function refresh() {
   waiting = false;
 }
 window.addEventListener("pagehide", () => news.close());
+
+// What is set aside is fetched when it is opened, and the rest of it as it comes into view.
+async function fill(box, address) {
+  const answer = await fetch(address);
+  if (!answer.ok) return;
+  const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+  box.replaceChildren(...[...fresh.body.childNodes].map((each) => document.importNode(each, true)));
+  const more = box.querySelector(".more-frames");
+  if (more) inView.observe(more);
+}
+const inView = new IntersectionObserver((entries) => {
+  for (const entry of entries) if (entry.isIntersecting) {
+    inView.unobserve(entry.target);
+    const box = document.createElement("div");
+    entry.target.parentElement.replaceWith(box);
+    fill(box, entry.target.href);
+  }
+}, { rootMargin: "400px" });
+document.addEventListener("toggle", (event) => {
+  const details = event.target;
+  if (details.open && details.dataset?.src && !details.dataset.filled) {
+    details.dataset.filled = "yes";
+    fill(details.querySelector(".opened"), details.dataset.src);
+  }
+}, true);

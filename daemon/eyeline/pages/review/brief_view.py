@@ -1,0 +1,112 @@
+"""The brief, and what is set aside: shown."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from eyeline.errors import EyelineError
+from eyeline.intake.roots import root_of
+from eyeline.pages.hanging import hang
+from eyeline.pages.review import render
+from eyeline.pages.review.aside_page import Aside, set_aside
+from eyeline.pages.review.brief_page import BriefPage, brief_page
+from eyeline.pages.review.desk import Desk
+from eyeline.pages.review.own_hands import stars_of
+from eyeline.pages.review.spread import Laid, Spread
+from eyeline.run.brief import FolderBrief, brief_of
+
+AT_A_TIME = 60
+"""Frames of one reason that are shown before one asks for more."""
+
+SMALL_SIDE = 240.0
+"""Longer side of a frame that is set aside, pixels."""
+
+
+class BriefView:
+    """Answers for the shoot as a whole. A brief is compared once for each spread."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._lock = threading.Lock()
+        self._last: tuple[int, Path, FolderBrief] | None = None
+
+    async def brief(self, _: Request) -> Response:
+        """The brief of the folder in which the last frame lies."""
+        spread = self._desk.table.spread
+        if spread.latest is None:
+            return render.page("waiting.html", view="brief", spread=spread)
+        page = await run_in_threadpool(self._page, spread)
+        return render.page("brief.html", view="brief", page=page)
+
+    async def aside(self, _: Request) -> Response:
+        """What is set aside, by reason."""
+        spread = self._desk.table.spread
+        asides = await run_in_threadpool(self._asides, spread)
+        return render.page("aside.html", view="aside", asides=asides, frames=len(spread.frames))
+
+    async def one_aside(self, request: Request) -> Response:
+        """The frames of one reason, a part at a time."""
+        asides = await run_in_threadpool(self._asides, self._desk.table.spread)
+        number, start = request.path_params["number"], request.query_params.get("from", "0")
+        if number >= len(asides) or not (start.isascii() and start.isdecimal()):
+            raise HTTPException(404)
+        laid = asides[number].laid[int(start) : int(start) + AT_A_TIME]
+        scales = [SMALL_SIDE / max(each.frame.width, each.frame.height) for each in laid]
+        hung = hang([(each.frame, each.points) for each in laid], scales, [None] * len(laid))
+        following = int(start) + AT_A_TIME
+        return render.page(
+            "aside_frames.html",
+            stave=hung,
+            laid=laid,
+            states=[self._hand_state(each) for each in laid],
+            more=f"/aside/{number}?from={following}" if following < len(asides[number].laid) else "",
+        )
+
+    def _hand_state(self, laid: Laid) -> str:
+        return self._desk.hands.of(laid, ()).state
+
+    def _asides(self, spread: Spread) -> tuple[Aside, ...]:
+        return set_aside(spread, lambda laid: stars_of(self._desk.hands.known(laid)))
+
+    def _page(self, spread: Spread) -> BriefPage:
+        assert spread.latest is not None
+        home, brief = self._brief(spread, spread.latest.path.parent)
+        decider = self._desk.decider()
+        lines = [*brief.lines, *(line for sitter in brief.sitters for line in sitter.lines)]
+        rulebooks = {each.line.genre: decider.rules.rules.genre(each.line.genre) for each in lines}
+        names = _names(spread, home)
+        now = datetime.now(UTC)
+        return brief_page(spread, brief, names, rulebooks, self._asides(spread), None, now)
+
+    def _brief(self, spread: Spread, folder: Path) -> tuple[Path, FolderBrief]:
+        """The brief that holds for `folder`, with the folder that it is about."""
+        decider = self._desk.decider()
+        found = decider.folder_rules(folder)
+        home = found.path.parent if found.path is not None and found.brief else None
+        home = home or root_of(folder, decider.roots) or folder
+        with self._lock:
+            if self._last is None or self._last[:2] != (spread.version, home):
+                try:
+                    brief = brief_of(home, decider.ledger, decider.configuration, decider.rules)
+                except EyelineError:  # nothing is measured yet, or its file has a fault
+                    brief = FolderBrief(0, None, ())
+                self._last = spread.version, home, brief
+            return home, self._last[2]
+
+
+def _names(spread: Spread, home: Path) -> Mapping[str, Laid]:
+    """Frames by what a brief calls them: the path from its folder, or the name alone."""
+    found: dict[str, Laid] = {}
+    for laid in spread.frames:
+        if laid.path.is_relative_to(home):
+            found[str(laid.path.relative_to(home))] = laid
+            found.setdefault(laid.path.name, laid)
+    return found

@@ -1,0 +1,36 @@
+"""What every view works with: the table, the photographer's hand, pictures, and the way to correct."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+
+from eyeline.deciding.decide import Decider
+from eyeline.pages.review.corrections import Corrections
+from eyeline.pages.review.live import Live
+from eyeline.pages.review.own_hands import OwnHands
+from eyeline.pages.review.pictures import Pictures
+from eyeline.pages.review.spread import Laid, Part
+from eyeline.pages.review.table import LightTable
+
+
+@dataclass(frozen=True)
+class Desk:
+    """`decider`: the one in force."""
+
+    decider: Callable[[], Decider]
+    table: LightTable
+    hands: OwnHands
+    corrections: Corrections
+    pictures: Pictures
+    live: Live
+
+    def found(self, request: Request) -> tuple[Part, Laid]:
+        """The frame that an address names by its key. Raises HTTPException where none is on the table."""
+        found = self.table.spread.find(request.path_params["key"])
+        if found is None:
+            raise HTTPException(404)
+        return found

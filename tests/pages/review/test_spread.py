@@ -1,0 +1,33 @@
+"""What lies on the table is what eyeline decides: the same verdicts, made another way."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from eyeline.pages.review.spread import lay, short_numbers
+from eyeline.run.session import open_session
+from eyeline.settings.configuration import load_configuration
+from tests.pages.review.conftest import SERIES
+
+
+def test_every_verdict_is_the_decided_one_but_for_its_crops(measured_shoot: Path) -> None:
+    folder, configuration = measured_shoot / "shoot", load_configuration(measured_shoot / "config.toml")
+    with open_session(configuration, [folder], (), True, lambda _: None) as session:
+        photos = session.ledger.photos.in_folder(folder)
+        part = lay(session.decider, folder, photos)
+        decided = {photo.frame.path: verdict for photo, verdict in session.decider.verdicts(photos)}
+        assert len(part.laid) == len(decided)
+        for laid in part.laid:
+            verdict = decided[laid.path]
+            assert part.verdict(laid) == replace(verdict, crops=(), no_crops=())
+            assert (laid.stars, laid.genre) == (verdict.stars, verdict.genre)
+            photo = session.ledger.photos.at(laid.path)
+            assert photo is not None
+            assert part.crops(laid, photo).crops == verdict.crops
+    assert {each.path.name for each in part.laid if each.series} == set(SERIES)
+
+
+def test_numbers_are_what_people_call_frames() -> None:
+    assert short_numbers([Path("NL1_1040.jpg"), Path("NL1_1041.jpg")]) == ["1040", "1041"]
+    assert short_numbers([Path("A_1.jpg"), Path("B_1.jpg"), Path("c.jpg")]) == ["A_1", "B_1", "c"]
