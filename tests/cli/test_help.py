@@ -14,7 +14,7 @@ from eyeline.cli.parsers import VERBS, command_line
 from tests.cli.conftest import run_here
 
 OWN = (
-    *("cli", "cli.main", "cli.parsers", "cli.exit_codes", "cli.streams", "errors"),
+    *("cli", "cli.main", "cli.parsers", "cli.exit_codes", "cli.streams", "cli.lines", "cli.typed", "errors"),
     *("system", "system.interrupts"),
 )
 LIGHT = {f"eyeline.{name}" for name in OWN}

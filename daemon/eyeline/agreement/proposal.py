@@ -113,14 +113,12 @@ def propose(rulebook: Rulebook, rated: Rated) -> Proposal:
     unseen = _cross_validated(rulebook, rated, groups)
     held_out = agreement(rated.theirs, unseen)
     gain = (held_out.kappa or 0.0) - (now.kappa or 0.0)
-    unseen_kappa = _shown(held_out.kappa)
-    said = f"on photos that it was not fitted to, kappa would go from {_shown(now.kappa)} to {unseen_kappa}"
     if (held_out.kappa or 0.0) < LEAST_KAPPA:
-        return nothing(f"no rule was found that foretells these ratings: {said}", held_out)
+        return nothing("no rule was found that foretells these ratings", held_out)
     if gain < LEAST_GAIN:
-        return nothing(f"the genre agrees as well as a fitted one: {said}", held_out)
+        return nothing("the genre agrees with you as well as a changed one would", held_out)
     if not _is_certain(rated, ours, unseen):
-        return nothing(f"the gain may be an accident: {said}", held_out)
+        return nothing("what a change would gain may be an accident", held_out)
     changes = differences(rulebook, fitted(rulebook, rated))
     return Proposal(rulebook.name, now, held_out, changes, None if changes else "nothing would change")
 
@@ -143,10 +141,6 @@ def differences(before: Rulebook, after: Rulebook) -> tuple[Change, ...]:
 def _range(criterion: Criterion) -> tuple[float, float, float, float]:
     ideal = criterion.ideals[0]
     return ideal.low, ideal.ideal_low, ideal.ideal_high, ideal.high
-
-
-def _shown(kappa: float | None) -> str:
-    return "undefined" if kappa is None else f"{kappa:.2f}"
 
 
 def _cross_validated(rulebook: Rulebook, rated: Rated, groups: NDArray[np.intp]) -> NDArray[np.intp]:

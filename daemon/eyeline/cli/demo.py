@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import argparse
-import os
-import shutil
-import sys
 import tempfile
 import time
 from pathlib import Path
+from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.lines import say
 from eyeline.cli.progress import Progress
 from eyeline.cli.streams import console as console_of_stdout
 from eyeline.cli.table import print_table, tally
-from eyeline.cli.words import say_problem
+from eyeline.cli.words import counted, say_problem
+from eyeline.errors import printable
 from eyeline.ledger.records import Decision, Photo
 from eyeline.run.daemon import Daemon
 from eyeline.run.delivery import Delivery, bundled_photos
@@ -43,8 +43,8 @@ def run(arguments: argparse.Namespace) -> int:
     configuration = load_configuration(settings)
     photos = bundled_photos()
     console = console_of_stdout()
-    console.print(f"eyeline watches {watched}", highlight=False, markup=False)
-    console.print(f"{len(photos)} frames of an invented shoot arrive there, one by one.", highlight=False)
+    say(f"eyeline watches {printable(watched)}")
+    say(f"{len(photos)} frames of an invented shoot arrive there, one by one.")
 
     decisions: dict[Path, Decision] = {}
     started = time.monotonic()
@@ -72,37 +72,20 @@ def run(arguments: argparse.Namespace) -> int:
     seconds = time.monotonic() - started
 
     ordered = [decisions[path] for path in sorted(decisions)]
+    say(tally(ordered).summary())
+    print()
     print_table(console, ordered, watched)
+    print()
+    say(
+        f"{seconds:.0f} s with {counted(configuration.workers, 'worker')}, the start of the models included: "
+        f"{len(ordered) / seconds:.1f} photos a second."
+    )
+    say(f"Sidecars: {printable(watched)}")
+    say(f"Ledger:   {printable(configuration.ledger)}")
     first = next((d for d in ordered if d.verdict.stars == 1), ordered[0] if ordered else None)
-    console.print(highlight=False)
-    console.print(tally(ordered).summary(), highlight=False)
-    console.print(
-        f"{seconds:.0f} s with {configuration.workers} workers, the start of the models included: "
-        f"{len(ordered) / seconds:.1f} photos/s.",
-        highlight=False,
-    )
-    console.print(
-        f"Sidecars: {watched}\nLedger:   {configuration.ledger}",
-        highlight=False,
-        markup=False,
-        soft_wrap=True,
-    )
     if first is not None:
-        console.print("\nWhat to type next:", highlight=False)
-        eyeline = _as_typed_here()
-        for line in (
-            f"  {eyeline} why --config {settings} {first.path}",
-            f"  {eyeline} run FOLDER --dry-run     (your own folder; writes nothing)",
-            f"  {eyeline} genres                   (what it judges by)",
-        ):
-            console.print(line, highlight=False, markup=False, soft_wrap=True)
+        say("\nWhat to type next:")
+        say(f"  eyeline why --config {quote(printable(settings))} {quote(printable(first.path))}", 4)
+        say("  eyeline run FOLDER --dry-run     (your own folder; writes nothing)", 4)
+        say("  eyeline genres                   (what it judges by)", 4)
     return DONE if len(ordered) == len(photos) else SOME_UNREADABLE
-
-
-def _as_typed_here() -> str:
-    """How this command is typed in this shell: its name where that is found, else its path."""
-    if shutil.which("eyeline"):
-        return "eyeline"
-    beside = Path(sys.executable).with_name("eyeline")
-    inside = beside.is_relative_to(Path.cwd())
-    return os.fspath(beside.relative_to(Path.cwd()) if inside else beside)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from eyeline.cli.exit_codes import DONE, MISUSED
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of
 from eyeline.errors import printable
 from eyeline.run.checkup import examine_installation
@@ -20,6 +21,6 @@ def run(arguments: argparse.Namespace) -> int:
     for finding in findings:
         amiss += not finding.well
         cure = f" → {finding.cure}" if finding.cure else ""
-        print(f"{'ok  ' if finding.well else 'MEND'}  {finding.what:14} {printable(finding.says)}{cure}")
-    print("All is well." if not amiss else f"{amiss} to mend.")
+        say(f"{'ok  ' if finding.well else 'MEND'}  {finding.what:14} {printable(finding.says)}{cure}", 21)
+    say("All is well." if not amiss else f"{amiss} to mend.")
     return MISUSED if amiss else DONE

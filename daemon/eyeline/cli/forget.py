@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted
 from eyeline.errors import printable
 from eyeline.ledger.decision_log import DecisionLog
@@ -20,7 +21,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Erase rows, pre-images, log lines and backups that hold them; 1 if something had to be left."""
     configuration = configuration_of(arguments)
     if not configuration.ledger.exists():
-        print("There is no ledger, so nothing is kept.")
+        say("There is no ledger, so nothing is kept.")
         return DONE
     paths = [path.resolve() for path in arguments.paths]
     now = datetime.now(UTC)
@@ -28,21 +29,27 @@ def run(arguments: argparse.Namespace) -> int:
         check_known(ledger, paths)
         if not arguments.yes:
             for path in paths:
-                print(f"{printable(path)}: {ledger.about(path)} rows about it and what lies under it.")
-            print("Nothing was done. Sidecars stay as they are; undo them first if they are to go.")
+                rows = counted(ledger.about(path), "row")
+                say(f"{printable(path)}: {rows} about it and what lies under it.")
+            say("Nothing was done. Sidecars stay as they are; undo them first if they are to go.")
             again = " ".join(quote(printable(path)) for path in arguments.paths)
-            print(f"To erase: eyeline forget --yes {again}")
+            say(f"To erase: eyeline forget --yes {again}")
             return DONE
         log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
         forgotten = forget(ledger, log, paths, now, configuration.small_versions)
-    print(
-        f"Erased: {forgotten.rows} rows, {forgotten.log_lines} lines of the decision log, "
-        f"small versions of {counted(forgotten.previews, 'photo')}, "
-        f"{forgotten.backups} old backups (one new was made)."
-    )
+    if forgotten.rows or forgotten.log_lines or forgotten.previews:
+        say(
+            f"Erased: {counted(forgotten.rows, 'row')} of the ledger, "
+            f"{counted(forgotten.log_lines, 'line')} of the decision log, small versions of "
+            f"{counted(forgotten.previews, 'photo')}."
+        )
+    else:
+        say("Nothing was kept about it, so nothing was erased.")
+    if forgotten.backups:
+        say(f"One new backup took the place of {counted(forgotten.backups, 'old one')}.")
     for path in paths:
         if any(path == each.path or each.path in path.parents for each in configuration.folders):
-            print(f"{printable(path)} is watched: what lies there will be measured again.")
+            say(f"{printable(path)} is watched: what lies there will be measured again.")
     for kept in forgotten.kept_aside:
-        print(f"{printable(kept)}: a damaged ledger, kept aside; delete it if it is to be forgotten too.")
+        say(f"{printable(kept)}: a damaged ledger, kept aside; delete it if it is to be forgotten too.")
     return SOME_UNREADABLE if forgotten.kept_aside else DONE

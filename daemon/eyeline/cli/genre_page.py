@@ -9,11 +9,14 @@ from shlex import quote
 from eyeline.cli.lines import folded
 from eyeline.cli.words import stars
 from eyeline.judging.reasons import ideals_in_words
-from eyeline.judging.rulebook import Rulebook
+from eyeline.judging.rulebook import Criterion, Rulebook
 from eyeline.terms.measurement import Quantity
 
 NAME_COLUMNS = 22
 """Wide enough for nearly all names of criteria, so that what is wanted stands in a column."""
+
+SHARE_OF = "fraction of "
+"""Units begin so where the whole is not the frame's height or width."""
 
 
 def page(genre: Rulebook, quantities: Mapping[str, Quantity]) -> Iterator[str]:
@@ -24,10 +27,10 @@ def page(genre: Rulebook, quantities: Mapping[str, Quantity]) -> Iterator[str]:
     yield from _section("A frame of it", (each.says for each in genre.requirements))
     criteria = sorted(genre.criteria, key=lambda each: -each.weight)
     yield from _section(
-        "Wanted, the weightiest first",
+        "Wanted, the weightiest first (% of the frame where nothing else is said)",
         (
-            f"{each.name.replace('_', ' '):{NAME_COLUMNS}} {ideals_in_words(each.ideals, quantities)}"
-            f" (weight {each.weight:g})"
+            f"{each.name.replace('_', ' '):{NAME_COLUMNS}} {_wanted(each, quantities)}; "
+            f"weight {each.weight:g}"
             for each in criteria
         ),
         4 + NAME_COLUMNS,
@@ -59,6 +62,19 @@ def with_origin(genre: Rulebook) -> Iterator[str]:
     for line in genre.lines:
         origin = f"{Path(line.file).name}:{line.line}" if line.line else Path(line.file).name
         yield folded(f"{line.key} = {line.value}  #{origin}", 4)
+
+
+def _wanted(criterion: Criterion, quantities: Mapping[str, Quantity]) -> str:
+    """The ideals, and in brackets what their numbers are numbers of; no brackets where they are words."""
+    ideals = ideals_in_words(criterion.ideals, quantities)
+    quantity = quantities.get(criterion.ideals[0].measure)
+    if quantity is None or quantity.words or not quantity.meaning:
+        return ideals
+    meaning = quantity.meaning.partition(";")[0]
+    whole = quantity.unit.removeprefix(SHARE_OF)
+    if whole != quantity.unit and ideals.endswith("%"):
+        ideals += f" of the {whole}"
+    return f"{ideals} ({meaning})"
 
 
 def _section(heading: str, lines: Iterable[str], indent: int = 4) -> Iterator[str]:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from eyeline.cli.exit_codes import DONE, MISUSED
 from eyeline.cli.genre_page import page, with_origin
-from eyeline.cli.lines import folded
+from eyeline.cli.lines import folded, say
 from eyeline.cli.words import configuration_of
 from eyeline.errors import printable
 from eyeline.settings.rules import DEFAULT_BRIEF, Checked, RulesInForce, checked, rules_in_force
@@ -22,7 +22,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.what == "show":
         genre = rules.rules.genre(arguments.name)
         for line in with_origin(genre) if arguments.origin else page(genre, rules.quantities):
-            print(line)
+            say(line)
     else:
         _list(rules, configuration.rules)
     return DONE
@@ -32,19 +32,19 @@ def _list(rules: RulesInForce, own: Path) -> None:
     for name, rulebook in sorted(rules.rules.genres.items()):
         mark = "*" if name in DEFAULT_BRIEF else " "
         print(folded(f"{mark} {name:24} {rulebook.why}", 27))
-    print("\n* judged on where nothing else is said. One of them: eyeline genres show NAME")
-    print(f"Your own go into {printable(own)}, one file each.")
+    say("\n* judged on where nothing else is said. One of them: eyeline genres show NAME")
+    say(f"Your own go into {printable(own)}, one file each.")
     for mistake in rules.mistakes:
-        print(f"Left out: {mistake}")
+        say(f"Left out: {mistake}")
 
 
 def _say_mistakes(file: Path, found: Checked) -> int:
     for mistake in found.mistakes:
-        print(mistake)
+        say(str(mistake))
     if not found.mistakes:
-        print(f"{printable(file)}: no mistakes.")
+        say(f"{printable(file)}: no mistakes.")
     if found.doubts:
-        print("And is this what you mean?" if found.mistakes else "But is this what you mean?")
+        say("And is this what you mean?" if found.mistakes else "But is this what you mean?")
         for doubt in found.doubts:
-            print(f"  line {doubt.line}: {doubt.text}")
+            say(f"  line {doubt.line}: {doubt.text}", 4)
     return MISUSED if found.mistakes else DONE

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, MISUSED
+from eyeline.cli.lines import say
 from eyeline.cli.table import tally as tally_of
 from eyeline.cli.words import configuration_of, counted, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
-from eyeline.deciding.rejudge import apply, changes, tally
+from eyeline.deciding.rejudge import Tally, apply, changes, tally
 from eyeline.errors import EyelineError, printable
 from eyeline.run.session import open_session
 
@@ -21,24 +25,40 @@ def run(arguments: argparse.Namespace) -> int:
     ) as session:
         photos = measured_photos(session.ledger, paths)
         if not photos:
-            raise EyelineError("nothing under these paths is measured yet", paths[0], "Run: eyeline run PATH")
-        found = list(changes(session.decider, photos))
-        changed = tally(found)
-        print(f"{counted(len(photos), 'measured photo')}, {len(found)} with other stars or keywords.")
-        for (before, after), count in changed.stars.most_common():
-            example = printable(changed.examples["stars", (before, after)])
-            print(f"  {count:5}  {stars(before):>5} → {stars(after):5}  e.g. {example}")
-        for kind, words in (("gained", changed.gained), ("lost", changed.lost)):
-            for word, count in words.most_common():
-                print(f"  {count:5}  {kind} '{word}'  e.g. {printable(changed.examples[kind, word])}")
+            cure = f"Run: eyeline run {quote(printable(arguments.paths[0]))}"
+            raise EyelineError("nothing under these paths is measured yet", paths[0], cure)
+        _show(tally(changes(session.decider, photos)), len(photos))
         code = MISUSED if session.decider.refused else DONE
         if arguments.dry_run:
-            print("Nothing was written (dry run).")
+            say(f"Nothing was written. To do it: eyeline judge {_shown(arguments.paths)}")
             return code
         decisions = [decision for _, decision in apply(session.decider, photos)]
         judged = tally_of(decisions)
         warned = judged.cautions(session.decider.rules.rules.genres)
-    print(judged.summary() if decisions else "Nothing to write.")
+    say(judged.summary() if decisions else "Nothing to write.")
     for caution in warned:
-        print(caution)
+        say(caution)
     return code
+
+
+def _show(found: Tally, photos: int) -> None:
+    """What would change, counted, each with an example."""
+    say(f"{counted(photos, 'measured photo')}, {found.photos} with other stars, genre or keywords.")
+    rows: list[tuple[str, object, str, int]] = [
+        ("stars", step, f"{stars(step[0])} → {stars(step[1])}", count)
+        for step, count in found.stars.most_common()
+    ]
+    rows += [
+        ("genres", step, f"{step[0] or 'no portrait'} → {step[1] or 'no portrait'}", count)
+        for step, count in found.genres.most_common()
+    ]
+    for kind, words in (("gained", found.gained), ("lost", found.lost)):
+        rows += [(kind, word, f"{kind} '{word}'", count) for word, count in words.most_common()]
+    for kind, what, said, count in rows:
+        say(f"  {count:5}  {said}, e.g. {printable(found.examples[kind, what].name)}", 9)
+    if found.others:
+        say(f"{counted(found.others, 'more photo')} with other crops, scores or reasons only.")
+
+
+def _shown(paths: Sequence[Path]) -> str:
+    return " ".join(quote(printable(path)) for path in paths)

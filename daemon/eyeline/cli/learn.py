@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import argparse
+import json
+from collections.abc import Sequence
+from shlex import quote
+from typing import Any
 
 from eyeline.agreement.proposal import Agreement
 from eyeline.cli.exit_codes import DONE
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
 from eyeline.errors import EyelineError, printable
-from eyeline.run.learn import Lesson, RatedPhoto, lessons, overall, rated_photos
+from eyeline.run.learn import Lesson, RatedPhoto, Ratings, lessons, overall, ratings
 from eyeline.run.session import open_session
-from eyeline.settings.own_genre import edit
+from eyeline.settings.own_genre import Edit, edit
 
 EXAMPLES = 5
 """Photos named, those first on which the two are furthest apart."""
@@ -24,59 +29,112 @@ def run(arguments: argparse.Namespace) -> int:
     with open_session(configuration, paths, arguments.genre, True, say_problem) as session:
         photos = measured_photos(session.ledger, paths)
         if not photos:
-            raise EyelineError("nothing under these paths is measured yet", paths[0], "Run: eyeline run PATH")
-        rated = rated_photos(session.decider, photos)
-        print(f"{counted(len(photos), 'measured photo')}, {len(rated)} with a rating of your own.")
-        if not rated:
-            print("There is nothing to learn from yet: rate photos, or correct ratings of eyeline's.")
-            return DONE
-        print(f"Your stars and eyeline's: {_agreement(overall(rated))}.")
-        _say_where(rated)
-        found = lessons(session.decider, rated)
-    for lesson in found:
-        _say(lesson)
-        if lesson.proposal.changes:
-            _propose(lesson, arguments)
+            cure = f"Run: eyeline run {quote(printable(arguments.paths[0]))} --dry-run"
+            raise EyelineError("nothing under these paths is measured yet", paths[0], cure)
+        found = ratings(session.decider, photos, arguments.agreed)
+        taught = lessons(session.decider, found.rated) if found.rated else []
+    edits = [
+        edit(each.proposal.genre, each.proposal.changes, configuration) if each.proposal.changes else None
+        for each in taught
+    ]
+    if arguments.json:
+        print(json.dumps(_record(found, taught, edits), ensure_ascii=True))
+    else:
+        _say_used(found, len(photos))
+        if found.rated:
+            _say_where(found.rated)
+        for lesson, made in zip(taught, edits, strict=True):
+            _say(lesson)
+            if made is not None:
+                print(made.difference())
+    for made in filter(None, edits):
+        if arguments.apply:
+            made.apply()
+    if not arguments.json:
+        _say_written([each for each in edits if each is not None], arguments)
     return DONE
 
 
-def _say_where(rated: list[RatedPhoto]) -> None:
-    apart = sorted(rated, key=lambda each: -abs(each.theirs - (each.verdict.stars or 1)))
-    furthest = [each for each in apart if abs(each.theirs - (each.verdict.stars or 1)) > 1][:EXAMPLES]
-    higher = sum(each.theirs > (each.verdict.stars or 1) for each in rated)
-    lower = sum(each.theirs < (each.verdict.stars or 1) for each in rated)
-    print(f"You rated {higher} higher and {lower} lower.")
+def _say_used(found: Ratings, photos: int) -> None:
+    """How many ratings count, and why the others do not."""
+    say(f"{counted(photos, 'measured photo')}: {counted(len(found.rated), 'rating')} of yours to learn from.")
+    unused = [
+        (
+            found.stood,
+            "with eyeline's own stars left as they were (gone through them all? --agreed)",
+        ),
+        (found.unrated, "without a rating in sidecar or photo"),
+        (found.no_portrait, "in which eyeline found no portrait"),
+    ]
+    for count, why in unused:
+        if count:
+            say(f"  not used: {count} {why}", 12)
+    if not found.rated:
+        say("Rate some photos, or correct ratings of eyeline's; then the same command again.")
+
+
+def _say_where(rated: Sequence[RatedPhoto]) -> None:
+    gaps = [each.theirs - (each.verdict.stars or 1) for each in rated]
+    say(
+        f"You gave the same stars to {gaps.count(0)}, more to {sum(gap > 0 for gap in gaps)}, "
+        f"fewer to {sum(gap < 0 for gap in gaps)}."
+    )
+    apart = sorted(zip(rated, gaps, strict=True), key=lambda pair: -abs(pair[1]))
+    furthest = [each for each, gap in apart if abs(gap) > 1][:EXAMPLES]
     if furthest:
-        print("Furthest apart (you, eyeline):")
+        say("Furthest apart (you, eyeline):")
     for each in furthest:
-        path = printable(each.photo.frame.path)
-        print(f"  {stars(each.theirs):5} {stars(each.verdict.stars):5}  {path}")
+        say(f"  {stars(each.theirs):5} {stars(each.verdict.stars):5}  {printable(each.photo.frame.path)}", 15)
 
 
 def _say(lesson: Lesson) -> None:
     proposal = lesson.proposal
-    print(f"\n{proposal.genre}: {_agreement(proposal.now)}.")
+    say(f"\n{proposal.genre}, {counted(proposal.now.photos, 'rating')}:")
     for parting in lesson.partings:
         much = "more" if parting.tau > 0 else "less"
-        name = parting.criterion.replace("_", " ")
-        print(f"  you make {much} of {name} than eyeline (tau {parting.tau:+.2f}, {parting.photos} photos)")
+        say(f"  you make {much} of {parting.criterion.replace('_', ' ')} than eyeline does", 4)
     if proposal.why_not is not None:
-        print(f"  Nothing is proposed: {proposal.why_not}.")
-    elif proposal.held_out is not None:
-        print(f"  On photos that the changes were not fitted to: {_agreement(proposal.held_out)}.")
-
-
-def _propose(lesson: Lesson, arguments: argparse.Namespace) -> None:
-    made = edit(lesson.proposal.genre, lesson.proposal.changes, configuration_of(arguments))
-    print(made.difference())
-    if arguments.apply:
-        made.apply()
-        print(f"Written: {printable(made.file)}. What it changes: eyeline judge --dry-run PATH")
+        say(f"  Nothing is proposed: {proposal.why_not}.", 4)
     else:
-        print("Nothing was written. To write it: eyeline learn --apply with the same paths")
+        say("  These changes would bring its stars nearer to yours, on photos held back too:", 4)
 
 
-def _agreement(found: Agreement) -> str:
-    kappa = "undefined" if found.kappa is None else f"{found.kappa:.2f}"
-    tau = "undefined" if found.tau is None else f"{found.tau:.2f}"
-    return f"quadratic weighted kappa {kappa}, Kendall's tau-b {tau} on {found.photos} photos"
+def _say_written(edits: Sequence[Edit], arguments: argparse.Namespace) -> None:
+    paths = " ".join(quote(printable(path)) for path in arguments.paths)
+    if not edits:
+        return
+    if arguments.apply:
+        for made in edits:
+            say(f"Written: {printable(made.file)}")
+        say(f"What it changes: eyeline judge --dry-run {paths}")
+    else:
+        agreed = "--agreed " if arguments.agreed else ""
+        say(f"Nothing was written. To write it: eyeline learn --apply {agreed}{paths}")
+
+
+def _record(found: Ratings, taught: Sequence[Lesson], edits: Sequence[Edit | None]) -> dict[str, Any]:
+    return {
+        "used": len(found.rated),
+        "left_as_eyeline_wrote": found.stood,
+        "unrated": found.unrated,
+        "no_portrait": found.no_portrait,
+        "overall": _agreement(overall(found.rated)) if found.rated else None,
+        "genres": [
+            {
+                "genre": each.proposal.genre,
+                "now": _agreement(each.proposal.now),
+                "held_out": None if each.proposal.held_out is None else _agreement(each.proposal.held_out),
+                "partings": [
+                    {"criterion": one.criterion, "tau_b": one.tau, "photos": one.photos}
+                    for one in each.partings
+                ],
+                "why_nothing": each.proposal.why_not,
+                "difference": None if made is None else made.difference(),
+            }
+            for each, made in zip(taught, edits, strict=True)
+        ],
+    }
+
+
+def _agreement(found: Agreement) -> dict[str, Any]:
+    return {"photos": found.photos, "quadratic_weighted_kappa": found.kappa, "tau_b": found.tau}

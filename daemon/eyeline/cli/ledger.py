@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from datetime import UTC, datetime
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.lines import complain, say
 from eyeline.cli.words import configuration_of, counted
 from eyeline.errors import printable
 from eyeline.ledger.ledger import Ledger
@@ -27,17 +27,17 @@ def run(arguments: argparse.Namespace) -> int:
             else:
                 target = arguments.file.absolute()
                 ledger.backup(target)
-            print(f"Backed up: {printable(target)}")
+            say(f"Backed up: {printable(target)}")
             return DONE
         wrong = ledger.check()
         if not wrong:
             status = ledger.status()
-            print(
+            say(
                 f"{printable(path)} is sound: {counted(status.photos, 'photo')}, "
                 f"{counted(status.decisions, 'decision')}, {counted(len(backups(path)), 'backup')}."
             )
             return DONE
     for line in wrong:
-        print(f"{printable(path)}: {line}", file=sys.stderr)
-    print("At its next start eyeline keeps it aside and restores the newest sound backup.", file=sys.stderr)
+        complain(f"{printable(path)}: {line}")
+    complain("At its next start eyeline keeps it aside and restores the newest sound backup.")
     return SOME_UNREADABLE

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 import textwrap
 
+from eyeline.cli.typed import typed
 from eyeline.errors import printable
 
 COLUMNS = 80
@@ -26,3 +28,17 @@ def folded(text: str, indent: int) -> str:
         break_long_words=False,
         break_on_hyphens=False,
     )
+
+
+def say(text: str, indent: int = 2) -> None:
+    """Print `text` for people: its hints as they can be typed here, each of its lines in COLUMNS."""
+    for line in typed(text).split("\n"):
+        print(folded(line, indent))
+
+
+def complain(text: str) -> None:
+    """Print `text` on stderr, as `say` where a person reads along; a log keeps it on a line of its own."""
+    said = typed(f"eyeline: {text}")
+    if sys.stderr.isatty():
+        said = "\n".join(folded(line, 2) for line in said.split("\n"))
+    print(said, file=sys.stderr, flush=True)

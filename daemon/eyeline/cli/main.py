@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from eyeline.cli.exit_codes import DONE, INTERRUPTED, NOT_SAID
+from eyeline.cli.lines import complain
 from eyeline.cli.parsers import VERBS, command_line
 from eyeline.cli.streams import plain_streams
+from eyeline.cli.typed import typed
 from eyeline.errors import EyelineError
 from eyeline.system.interrupts import interrupts_held
 
@@ -16,10 +18,14 @@ FIRST_STEPS = """\
 eyeline judges portraits and writes stars, keywords and crops into XMP sidecars.
 Three things to try:
 
-  eyeline demo                          watch it judge a bundled shoot
-  eyeline run FOLDER --dry-run          judge a folder of yours; writes nothing
-  eyeline why FOLDER/PHOTO              the reasons for one photo's stars
+  eyeline demo
+      watch it judge a bundled shoot
+  eyeline run FOLDER --dry-run
+      judge a folder of yours; writes nothing
+  eyeline why FOLDER/PHOTO
+      the reasons for one photo's stars
 
+Your folders, once and for all: eyeline setup
 All commands: eyeline --help
 """
 
@@ -31,16 +37,13 @@ def main(words: Sequence[str] | None = None) -> int:
             code = _obey(list(sys.argv[1:] if words is None else words))
             out.flush()
         except KeyboardInterrupt:
-            said = "stopped. Nothing is half-written; the same command goes on from here."
-            print(f"eyeline: {said}", file=sys.stderr)
+            complain("stopped. Nothing is half-written; the same command goes on from here.")
             return INTERRUPTED
         except BrokenPipeError:
             sys.stderr.close()
             return DONE
         if out.lost:
-            print(
-                "eyeline: done, but its words could not be written: stdout is closed or full", file=sys.stderr
-            )
+            complain("done, but its words could not be written: stdout is closed or full")
         return NOT_SAID if out.lost and code == DONE else code
 
 
@@ -48,12 +51,12 @@ def _obey(words: Sequence[str]) -> int:
     asked = next((word for word in words if word in VERBS), "")
     arguments = command_line(asked).parse_args(words)
     if arguments.verb is None:
-        print(FIRST_STEPS, end="")
+        print(typed(FIRST_STEPS), end="")
         return DONE
     with interrupts_held():  # code that runs while modules load may swallow a KeyboardInterrupt
         verb = import_module(f"eyeline.cli.{arguments.verb.replace('-', '_')}")
     try:
         return int(verb.run(arguments))
     except EyelineError as error:
-        print(f"eyeline: {error}", file=sys.stderr)
+        complain(str(error))
         return error.exit_code

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
+from pathlib import Path
+from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.errors import UnreadablePhoto, printable
+from eyeline.cli.lines import complain
+from eyeline.errors import EyelineError, UnreadablePhoto, printable
 from eyeline.workers.examine import all_measures, examine, identify
 from eyeline.workers.quiet import quiet_native_logs
 
@@ -17,11 +19,15 @@ def run(arguments: argparse.Namespace) -> int:
     units = {quantity.name: quantity.unit for measure in all_measures() for quantity in measure.quantities}
     unreadable = 0
     for path in arguments.paths:
+        if (no_photo := _no_photo(path)) is not None:
+            complain(str(no_photo))
+            unreadable += 1
+            continue
         try:
             with quiet_native_logs():
                 examined = examine(identify(path))
         except UnreadablePhoto as error:
-            print(f"eyeline: {error}", file=sys.stderr)
+            complain(str(error))
             unreadable += 1
             continue
         measured = examined.measurements
@@ -36,6 +42,15 @@ def run(arguments: argparse.Namespace) -> int:
             shown = f"– ({each.missing})" if each.value is None else _shown(each.value)
             print(f"  {name:22} {shown:>14}  {units[name] if each.value is not None else ''}".rstrip())
     return SOME_UNREADABLE if unreadable else DONE
+
+
+def _no_photo(path: Path) -> EyelineError | None:
+    if path.is_dir():
+        cure = f"Name the photos: eyeline measure {quote(printable(path))}/*.jpg"
+        return EyelineError("this is a folder, and measure takes photos", path, cure)
+    if not path.exists():
+        return EyelineError("there is no such file", path, "Look at its name and its folder")
+    return None
 
 
 def _shown(value: object) -> str:

@@ -216,6 +216,12 @@ def _ledger(parser: ArgumentParser) -> None:
 def _learn(parser: ArgumentParser) -> None:
     _paths(parser, "a folder of measured photos that you have rated")
     parser.add_argument("--apply", action="store_true", help="write the changes into your own genre files")
+    parser.add_argument(
+        "--agreed",
+        action="store_true",
+        help="you have gone through all of it: stars of eyeline's that stand count as your own",
+    )
+    parser.add_argument("--json", action="store_true", help="the comparison as JSON, with its statistics")
     _genres(parser)
     _configuration(parser)
 

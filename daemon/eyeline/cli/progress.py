@@ -19,7 +19,7 @@ class Progress:
             MofNCompleteColumn(),
             TimeRemainingColumn(),
             console=console,
-            disable=not console.is_terminal,
+            disable=not console.is_terminal or console.is_dumb_terminal,
             transient=True,
         )
         self._found = 0

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from eyeline.cli.exit_codes import DONE
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.settings.configuration import Configuration
@@ -31,5 +32,5 @@ def print_report(
         print(json.dumps(record(report), ensure_ascii=True))
         return DONE
     for line in told(report):
-        print(line)
+        say(line)
     return DONE

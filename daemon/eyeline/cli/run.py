@@ -6,16 +6,25 @@ import argparse
 import os
 import sys
 from pathlib import Path
+from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, MISUSED, SOME_UNREADABLE
+from eyeline.cli.lines import say
 from eyeline.cli.progress import Progress
 from eyeline.cli.streams import console
 from eyeline.cli.table import Tally, print_table
-from eyeline.cli.words import configuration_of, json_line, say_problem
+from eyeline.cli.words import configuration_of, json_line, say_problem, stars
 from eyeline.deciding.shoot import Shoot
+from eyeline.errors import printable
 from eyeline.ledger.records import Decision, Photo, Summary
 from eyeline.run.once import Listener, run_once
 from eyeline.run.session import open_session
+
+WORTH_A_LOOK = 3
+"""Stars from which a frame is sound: where none is, none is first to be looked at."""
+
+CHECK = "check "
+"""Keywords of doubt begin so (rules/vocabulary.toml)."""
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -57,14 +66,37 @@ def run(arguments: argparse.Namespace) -> int:
             refused = session.decider.refused
 
     if not arguments.json:
+        say(tally.summary())
         if with_table:
-            common = os.path.commonpath([str(each.path.parent) for each in shown] or ["."])
-            print_table(console(), shown, Path(common))
-        print(tally.summary())
+            _show(shown)
         for caution in warned:
-            print(caution)
-        if first:
-            print(f"Why? eyeline why {first[0]}", file=sys.stderr)
+            say(caution)
+        _say_next(arguments, tally, first)
     if refused:
         return MISUSED
     return SOME_UNREADABLE if failures else DONE
+
+
+def _show(decisions: list[Decision]) -> None:
+    """What to look at first, and the table."""
+    best = max((each.verdict.stars or 0 for each in decisions), default=0)
+    doubtful = sum(any(word.startswith(CHECK) for word in each.verdict.keywords) for each in decisions)
+    if best >= WORTH_A_LOOK:
+        say(f"Look first at those with {stars(best)}.")
+    if doubtful:
+        say(f"Where the keyword begins with '{CHECK}', eyeline is in doubt: {doubtful} to look at yourself.")
+    if decisions:
+        print()
+        common = os.path.commonpath([str(each.path.parent) for each in decisions])
+        print_table(console(), decisions, Path(common))
+        print()
+
+
+def _say_next(arguments: argparse.Namespace, tally: Tally, first: list[Path]) -> None:
+    """What to type next."""
+    if not first:
+        return
+    say(f"Why? eyeline why {quote(printable(first[0]))}")
+    if arguments.dry_run and tally.stars:
+        paths = " ".join(quote(printable(path)) for path in arguments.paths)
+        say(f"To write the sidecars: eyeline run {paths}")

@@ -7,6 +7,7 @@ import subprocess
 import sys
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
+from eyeline.cli.lines import complain, say
 from eyeline.cli.words import configuration_of
 from eyeline.errors import BadConfiguration, printable
 from eyeline.run.service import Service, carry_out, service
@@ -38,38 +39,39 @@ def _install(arguments: argparse.Namespace) -> int:
     configuration.ledger.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     made.file.parent.mkdir(parents=True, exist_ok=True)
     made.file.write_bytes(made.content)
-    print(f"Written: {printable(made.file)}")
+    say(f"Written: {printable(made.file)}")
     if not made.verified:
-        print("Unverified: this has not been tried on a real system of this kind.")
+        say("Unverified: this has not been tried on a real system of this kind.")
     wrong = carry_out(made.start)
     if wrong is not None:
         said = "; ".join(" ".join(command) for command in made.start)
-        print(f"eyeline: the service is not started ({wrong}). By hand: {said}", file=sys.stderr)
+        complain(f"the service is not started ({wrong}). By hand: {said}")
         return SOME_UNREADABLE
-    print("Started. It starts with your session from now on. Is it well? eyeline service status")
+    say("Started. It starts with your session from now on. Is it well? eyeline service status")
     return DONE
 
 
 def _remove(made: Service) -> int:
     if not made.file.exists():
-        print("There is no service of eyeline's.")
+        say("There is no service of eyeline's.")
         return DONE
     wrong = carry_out(made.stop)
     made.file.unlink()
-    print(f"Removed: {printable(made.file)}")
+    say(f"Removed: {printable(made.file)}")
     if wrong is not None:
-        print(f"eyeline: the service manager could not stop it ({wrong}).", file=sys.stderr)
+        complain(f"the service manager could not stop it ({wrong}).")
         return SOME_UNREADABLE
     return DONE
 
 
 def _status(made: Service) -> int:
     if not made.file.exists():
-        print("Not installed. To install it: eyeline service install")
+        say("Not installed. To install it: eyeline service install")
         return DONE
-    print(f"Installed: {printable(made.file)}", flush=True)
+    say(f"Installed: {printable(made.file)}")
+    sys.stdout.flush()  # before systemctl speaks
     try:
         return DONE if subprocess.run(made.status, check=False).returncode == 0 else SOME_UNREADABLE
     except OSError as error:
-        print(f"The service manager cannot be asked: {error}")
+        say(f"The service manager cannot be asked: {error}")
         return SOME_UNREADABLE

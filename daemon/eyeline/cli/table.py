@@ -75,7 +75,7 @@ class Tally:
         )
         total = self.stars.total()
         photos = "1 photo" if total == 1 else f"{total} photos"
-        return f"{photos}: {counted}. Sidecars: {wrote}." if total else "No photos."
+        return f"{photos}: {counted}. Sidecars: {wrote}." if total else "No photo was found."
 
     def cautions(self, genres: Mapping[str, Rulebook]) -> list[str]:
         """What is to be said wherever verdicts of these genres are shown, a line a genre."""

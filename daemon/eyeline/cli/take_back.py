@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from eyeline.cli.exit_codes import DONE
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, outcome_words, say_problem
 from eyeline.errors import printable
 from eyeline.run.session import open_session
@@ -20,7 +21,7 @@ def run(arguments: argparse.Namespace) -> int:
         for photo in photos:
             let_write_anew(session.ledger, photo, naming)
         for _, decision in session.decider.decide(photos):
-            print(f"{printable(decision.sidecar or decision.path)}: {outcome_words(decision.outcome)}")
+            say(f"{printable(decision.sidecar or decision.path)}: {outcome_words(decision.outcome)}")
     if not photos:
-        print("No sidecar is in doubt: nothing was written.")
+        say("No sidecar is in doubt: nothing was written.")
     return DONE

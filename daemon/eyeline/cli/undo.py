@@ -7,7 +7,8 @@ from datetime import UTC, datetime
 from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.cli.words import configuration_of
+from eyeline.cli.lines import say
+from eyeline.cli.words import configuration_of, counted
 from eyeline.errors import printable
 from eyeline.exiftool import ExifTool
 from eyeline.ledger.decision_log import DecisionLog
@@ -35,19 +36,19 @@ def run(arguments: argparse.Namespace) -> int:
             refused += undone.refused
             count += not undone.refused
             exact += undone.exact
-            print(f"{printable(undone.sidecar)}: {printable(undone.sentence)}")
-    sidecars = "1 sidecar" if count == 1 else f"{count} sidecars"
+            say(f"{printable(undone.sidecar)}: {printable(undone.sentence)}")
+    sidecars = counted(count, "sidecar")
     tail = f", {refused} left untouched" if refused else ""
     if not count:
-        print(f"There is nothing of eyeline's to take back{tail}.")
+        say(f"There is nothing of eyeline's to take back{tail}.")
     elif arguments.yes:
-        print(f"{sidecars} taken back, {exact} of them byte for byte as before{tail}.")
+        say(f"{sidecars} taken back, {exact} of them byte for byte as before{tail}.")
     else:
         by_history = "--by-history " if arguments.by_history else ""
         paths = " ".join(quote(printable(path)) for path in arguments.paths)
-        print(
+        say(
             f"{sidecars} would be taken back, {exact} of them byte for byte as before{tail}. "
             "Nothing was done."
         )
-        print(f"To do it: eyeline undo --yes {by_history}{paths}")
+        say(f"To do it: eyeline undo --yes {by_history}{paths}")
     return SOME_UNREADABLE if refused else DONE

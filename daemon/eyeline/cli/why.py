@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
+from shlex import quote
 
 from eyeline.cli.exit_codes import DONE
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, json_line, outcome_words, stars
 from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.deciding.verdict_now import verdict_now
 from eyeline.errors import BadConfiguration, EyelineError, printable
 from eyeline.judging.cures import cures
+from eyeline.judging.rulebook import Rulebook
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Decision, Outcome, Photo
 from eyeline.run.ratings import their_decisions
@@ -28,7 +31,7 @@ MOST_HELPED = 5
 
 OPINION = {1: "not one to deliver", 2: "weak", 3: "sound", 4: "strong", 5: "one of the best"}
 
-NOT_YET = "not written yet; the daemon writes when the sitting has been quiet, `eyeline run` at once"
+NOT_YET = "not written yet. The daemon writes when a sitting has been quiet; at once:"
 
 PREVIEW_NOTE = "Measured in the preview inside the RAW: what is white or black there may still be in the RAW."
 
@@ -53,17 +56,28 @@ def run(arguments: argparse.Namespace) -> int:
     if decision is None or photo is None:
         if problems:
             raise EyelineError(problems[-1].what, path, problems[-1].cure)
-        raise EyelineError("eyeline has not judged it yet", path, "Run: eyeline run on it or its folder")
-    better, caution = _cures(decision.verdict, configuration)
+        raise _nothing_known(path)
+    rulebook = _rulebook(decision.verdict, configuration)
+    better = cures(decision.verdict.reasons, rulebook) if rulebook is not None else []
     if arguments.json:
         known = json.loads(json_line(photo, decision))
         print(json.dumps(known | {"better": better, "yours": list(theirs)}, ensure_ascii=True))
         return DONE
     for line in explanation(decision, photo, better, theirs, arguments.numbers):
-        print(printable(line))
-    if caution:
-        print(f"Caution: {caution}")
+        say(line, len(line) - len(line.lstrip()) + 2)
+    if rulebook is not None and rulebook.caution:
+        say(f"Caution: {rulebook.caution}")
     return DONE
+
+
+def _nothing_known(path: Path) -> EyelineError:
+    if path.is_dir():
+        return EyelineError("this is a folder", path, "Name one photo in it: eyeline why FOLDER/PHOTO")
+    if not path.exists():
+        return EyelineError("there is no such file", path, "Look at its name and its folder")
+    return EyelineError(
+        "eyeline has not judged it yet", path, f"Run: eyeline run {quote(printable(path))} --dry-run"
+    )
 
 
 def _foreseen(photo: Photo, ledger: Ledger, configuration: Configuration) -> tuple[Photo, Decision] | None:
@@ -71,26 +85,30 @@ def _foreseen(photo: Photo, ledger: Ledger, configuration: Configuration) -> tup
     return verdict_now(photo, ledger, configuration, rules_in_force(configuration)[0])
 
 
-def _cures(verdict: Verdict, configuration: Configuration) -> tuple[list[str], str]:
-    """What would have been better, and what is to be said of every verdict of the genre."""
+def _rulebook(verdict: Verdict, configuration: Configuration) -> Rulebook | None:
+    """The genre that the verdict is on; None for no portrait, and where the genre is no more."""
     if verdict.stars is None:
-        return [], ""
+        return None
     rules, _ = rules_in_force(configuration)
     try:
-        rulebook = rules.rules.genre(verdict.genre)
-    except BadConfiguration:  # the genre is no more
-        return [], ""
-    return cures(verdict.reasons, rulebook), rulebook.caution
+        return rules.rules.genre(verdict.genre)
+    except BadConfiguration:
+        return None
 
 
 def explanation(
     decision: Decision, photo: Photo, better: Sequence[str], theirs: Sequence[str], numbers: bool
 ) -> list[str]:
-    """The decision in words: verdict, what helped, what cost, what would be better, what is theirs."""
+    """The decision in words: verdict, what helped, what cost, what would be better, what is theirs.
+
+    Of a measure that a fault speaks of nothing good is said: it would sound like the contrary.
+    """
     verdict = decision.verdict
     lines = [printable(decision.path), _sentence(verdict, photo.why_sitter, numbers)]
     if verdict.stars is not None:
-        lines += _helped(verdict.reasons, numbers) + _cost(verdict.reasons, numbers)
+        at_fault = {each.measure for each in verdict.reasons if each.stars_at_most is not None}
+        lines += _helped([each for each in verdict.reasons if each.measure not in at_fault], numbers)
+        lines += _cost(verdict.reasons, numbers, at_fault)
         lines += _listed("What would have made it better:", better)
         lines += _listed("Not judged:", [r.sentence for r in _criteria(verdict) if r.desirability is None])
     lines += _listed("Yours, and left to you:", theirs)
@@ -102,8 +120,11 @@ def explanation(
         lines += ["", f"Also seen, and written nowhere: {', '.join(verdict.remarks)}."]
     lines += _crops(verdict)
     where = f" ({printable(decision.sidecar)})" if decision.sidecar is not None else ""
-    written = NOT_YET if decision.outcome is Outcome.DRY_RUN else outcome_words(decision.outcome)
-    lines += ["", f"Sidecar{where}: {written}."]
+    if decision.outcome is Outcome.DRY_RUN:
+        folder = quote(printable(decision.path.parent))
+        lines += ["", f"Sidecar{where}: {NOT_YET}", f"  eyeline run {folder}"]
+    else:
+        lines += ["", f"Sidecar{where}: {outcome_words(decision.outcome)}."]
     if decision.refused_because:
         lines.append(f"  {decision.refused_because}")
     if numbers:
@@ -141,9 +162,11 @@ def _helped(reasons: Sequence[Reason], numbers: bool) -> list[str]:
     return _listed("What helped:", [each.sentence for each in (good if numbers else good[:MOST_HELPED])])
 
 
-def _cost(reasons: Sequence[Reason], numbers: bool) -> list[str]:
+def _cost(reasons: Sequence[Reason], numbers: bool, at_fault: Collection[str]) -> list[str]:
     lines = []
     for reason in reasons:
+        if reason.stars_at_most is None and reason.measure in at_fault and isinstance(reason.value, str):
+            continue  # the fault has said it, and better
         if reason.stars_at_most is not None:
             most = "1 star" if reason.stars_at_most == 1 else f"{reason.stars_at_most} stars"
             lines.append(f"{reason.sentence} (at most {most})")
@@ -181,6 +204,8 @@ def _numbers(verdict: Verdict, photo: Photo) -> list[str]:
 
 
 def _shown(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return f"{value:.4g}" if isinstance(value, float) else "–" if value is None else str(value)
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from typing import Any
 
+from eyeline.cli.lines import complain
 from eyeline.errors import message
 from eyeline.ledger.records import Decision, Outcome, Photo, Problem
 from eyeline.settings.configuration import Configuration, load_configuration
@@ -31,7 +31,7 @@ def counted(number: int, one: str, many: str = "") -> str:
 
 def say_problem(problem: Problem) -> None:
     """A problem on stderr."""
-    print(f"eyeline: {message(problem.what, problem.path, problem.cure)}", file=sys.stderr)
+    complain(message(problem.what, problem.path, problem.cure))
 
 
 def json_line(photo: Photo, decision: Decision | None) -> str:

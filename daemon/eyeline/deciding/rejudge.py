@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from eyeline.deciding.decide import Decider
@@ -31,6 +31,18 @@ class Change:
         return self._keywords_before - frozenset(self.after.keywords)
 
     @property
+    def genres(self) -> tuple[str, str] | None:
+        """The genre that it served and the one that it would serve, where it is another."""
+        before = self.before.genre if self.before is not None else self.after.genre
+        return (before, self.after.genre) if before != self.after.genre else None
+
+    @property
+    def shows(self) -> bool:
+        """Whether stars, keywords or genre would be others; else only crops, scores or reasons would."""
+        stars = self.before is None or self.before.stars != self.after.stars
+        return bool(stars or self.gained or self.lost or self.genres)
+
+    @property
     def _keywords_before(self) -> frozenset[str]:
         return frozenset(self.before.keywords if self.before is not None else ())
 
@@ -39,9 +51,9 @@ def changes(decider: Decider, photos: Iterable[Photo]) -> Iterator[Change]:
     """What the rules in force would change about `photos`; nothing is written."""
     for photo, verdict in decider.verdicts(list(photos)):
         last = decider.ledger.decisions.latest(photo.frame.path)
-        change = Change(photo.frame.path, None if last is None else last.verdict, verdict)
-        if last is None or last.verdict.stars != verdict.stars or change.gained or change.lost:
-            yield change
+        before = None if last is None else last.verdict
+        if before is None or replace(before, rules_digest=verdict.rules_digest) != verdict:
+            yield Change(photo.frame.path, before, verdict)
 
 
 def apply(decider: Decider, photos: list[Photo]) -> Iterator[tuple[Photo, Decision]]:
@@ -51,29 +63,39 @@ def apply(decider: Decider, photos: list[Photo]) -> Iterator[tuple[Photo, Decisi
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """Changes counted: stars as (before, after), keywords gained and lost, each with an example."""
+    """Changes counted: stars and genres as (before, after), keywords gained and lost, each with an example.
+
+    `photos` have any of these, `others` only other crops, scores or reasons.
+    """
 
     stars: Counter[tuple[int | None, int | None]]
+    genres: Counter[tuple[str, str]]
     gained: Counter[str]
     lost: Counter[str]
     examples: dict[tuple[str, object], Path]
+    photos: int
+    others: int
 
 
 def tally(found: Iterable[Change]) -> Tally:
     """Count `found`."""
-    stars: Counter[tuple[int | None, int | None]] = Counter()
-    gained: Counter[str] = Counter()
-    lost: Counter[str] = Counter()
-    examples: dict[tuple[str, object], Path] = {}
+    counted = Tally(Counter(), Counter(), Counter(), Counter(), {}, 0, 0)
+    photos = others = 0
     for change in found:
+        photos += change.shows
+        others += not change.shows
         step = (change.before.stars if change.before is not None else None, change.after.stars)
         if step[0] != step[1]:
-            stars[step] += 1
-            examples.setdefault(("stars", step), change.path)
-        for word in change.gained:
-            gained[word] += 1
-            examples.setdefault(("gained", word), change.path)
-        for word in change.lost:
-            lost[word] += 1
-            examples.setdefault(("lost", word), change.path)
-    return Tally(stars, gained, lost, examples)
+            counted.stars[step] += 1
+            counted.examples.setdefault(("stars", step), change.path)
+        if change.genres is not None:
+            counted.genres[change.genres] += 1
+            counted.examples.setdefault(("genres", change.genres), change.path)
+        for kind, counter, words in (
+            ("gained", counted.gained, change.gained),
+            ("lost", counted.lost, change.lost),
+        ):
+            for word in words:
+                counter[word] += 1
+                counted.examples.setdefault((kind, word), change.path)
+    return replace(counted, photos=photos, others=others)

@@ -17,15 +17,18 @@ MOST = 3
 def cures(reasons: Sequence[Reason], rulebook: Rulebook, most: int = MOST) -> list[str]:
     """At most `most` cures by `rulebook` for what `reasons` say held the frame back, in their order.
 
-    Each with what was found and what is wanted, where the cure is that of a number. Nothing is said of what
-    is not known or of what no rule has a cure for.
+    What is to be done, up to the colon, is said once; after it, for the cure of a number, what was found and
+    what is wanted. Nothing is said of what is not known or of what no rule has a cure for.
     """
     named: dict[str, str] = {}
     for reason in reasons:
         costly = reason.stars_at_most is not None or reason.cost >= NOTABLE_COST
         if costly and reason.measure not in named and (text := _cure(reason, rulebook)):
             named[reason.measure] = text
-    return list(dict.fromkeys(named.values()))[:most]
+    done: dict[str, str] = {}
+    for text in named.values():
+        done.setdefault(text.partition(":")[0], text)
+    return list(done.values())[:most]
 
 
 def _cure(reason: Reason, rulebook: Rulebook) -> str:

@@ -47,7 +47,7 @@ def forget(
             previews.folder,
             "Delete that folder yourself; all else is erased",
         ) from error
-    old = backups(ledger.path)
+    old = backups(ledger.path) if rows or lines else []
     if old:
         back_up(ledger, now)
         for backup in old:

@@ -14,7 +14,7 @@ from eyeline.deciding.decide import Decider
 from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.judging.columns import columns_of
 from eyeline.ledger.records import Photo
-from eyeline.run.ratings import their_stars
+from eyeline.run.ratings import left_alone, their_stars
 from eyeline.terms.verdict import Verdict
 
 
@@ -35,14 +35,35 @@ class Lesson:
     partings: tuple[Parting, ...]
 
 
-def rated_photos(decider: Decider, photos: Sequence[Photo]) -> list[RatedPhoto]:
-    """Those of `photos` that the photographer has rated and that are portraits."""
+@dataclass(frozen=True, slots=True)
+class Ratings:
+    """What is learned from, and what else there was: photos on which eyeline's stars `stood` as it wrote
+    them, photos that are `unrated`, and frames that are `no_portrait`."""
+
+    rated: tuple[RatedPhoto, ...]
+    stood: int
+    unrated: int
+    no_portrait: int
+
+
+def ratings(decider: Decider, photos: Sequence[Photo], agreed: bool = False) -> Ratings:
+    """The photographer's stars on `photos`. `agreed`: stars of eyeline's that stand count as theirs too,
+    since they have looked at each."""
     records = SidecarRecords(decider.ledger, decider.configuration.naming)
-    return [
-        RatedPhoto(photo, verdict, theirs)
-        for photo, verdict in decider.verdicts(photos)
-        if verdict.stars is not None and (theirs := their_stars(records, photo)) is not None
-    ]
+    rated = []
+    stood = unrated = no_portrait = 0
+    for photo, verdict in decider.verdicts(photos):
+        if verdict.stars is None:
+            no_portrait += 1
+        elif (theirs := their_stars(records, photo)) is not None:
+            rated.append(RatedPhoto(photo, verdict, theirs))
+        elif (standing := left_alone(records, photo)) is None:
+            unrated += 1
+        elif agreed:
+            rated.append(RatedPhoto(photo, verdict, standing))
+        else:
+            stood += 1
+    return Ratings(tuple(rated), stood, unrated, no_portrait)
 
 
 def overall(rated: Sequence[RatedPhoto]) -> Agreement:

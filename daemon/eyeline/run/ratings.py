@@ -13,12 +13,31 @@ REJECTED = -1
 def their_stars(records: SidecarRecords, photo: Photo) -> int | None:
     """The stars, 1 to 5, that a person gave to `photo`; None where nobody did.
 
-    A rating that eyeline wrote and nobody touched is not theirs, even if they agree with it.
+    A rating that eyeline wrote and nobody touched is not theirs: it may never have been looked at.
     """
     record = records.readable(photo.frame.path)
     rating = photo.frame.capture.rating_inside
     if record is not None:
         rating = photographers_rating(record.believed, record.present, rating)
+    return _as_stars(rating)
+
+
+def left_alone(records: SidecarRecords, photo: Photo) -> int | None:
+    """The stars that eyeline wrote and nobody has touched since; None where there are none."""
+    record = records.readable(photo.frame.path)
+    if record is None or record.believed is None or record.believed.rating is None:
+        return None
+    return None if their_stars(records, photo) is not None else _as_stars(_number(record.present.rating))
+
+
+def _number(text: str | None) -> float | None:
+    try:
+        return None if text is None else float(text)
+    except ValueError:
+        return None
+
+
+def _as_stars(rating: float | None) -> int | None:
     if rating is None or rating == 0:
         return None
     return 1 if rating <= REJECTED else max(1, min(5, round(rating)))

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from eyeline.errors import BadConfiguration
+from eyeline.judging.causes import causes
 from eyeline.judging.doubts import doubts
 from eyeline.judging.rule_file import RuleFile
 from eyeline.judging.rulebook import Rulebook
-from eyeline.judging.rules import Rules, read_rules
+from eyeline.judging.rules import Rules, genre_files, read_rules
 from eyeline.judging.vocabulary import Vocabulary, read_vocabulary
 from eyeline.measuring.catalogue import BUILT_IN, quantities
 from eyeline.settings.configuration import Configuration
@@ -120,16 +121,8 @@ def check_rule_file(path: Path, configuration: Configuration, quantities: Iterab
     known = tuple(quantities)
     before = set(read_rules(genres, known, vocabulary).mistakes)
     found = read_rules([*genres, file], known, vocabulary).mistakes
-    return Checked(_causes(file.name, [each for each in found if each not in before]), doubts(file, genres))
-
-
-def _causes(file: str, mistakes: Sequence[Mistake]) -> tuple[Mistake, ...]:
-    """Those of `mistakes` to mend first: what is wrong in `file`, each once, without what only follows from
-    it in genres that inherit from it."""
-    here = [each for each in mistakes if each.file == file]
-    said = {(each.line, each.key, each.problem) for each in here}
-    causes = (each for each in here if (each.line, each.key, each.problem.rpartition(" (in ")[0]) not in said)
-    return tuple(causes) or tuple(mistakes)
+    due = [each for each in found if each not in before]
+    return Checked(causes(file, due, list(genre_files(genres))), doubts(file, genres))
 
 
 def _texts(paths: Iterable[Path]) -> tuple[list[RuleFile], list[RuleFile], list[Mistake]]:
