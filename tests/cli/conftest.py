@@ -37,6 +37,11 @@ def run_here(home: Path, *words: str | Path, cwd: Path | None = None) -> subproc
     return subprocess.CompletedProcess(arguments, code, _text(out), _text(err))
 
 
+def in_one_line(said: str) -> str:
+    """What was said, whatever the width at which its lines were folded."""
+    return " ".join(said.split())
+
+
 def _stream() -> TextIOWrapper:
     return TextIOWrapper(BytesIO(), encoding="utf-8", errors="surrogateescape", write_through=True)
 

@@ -41,7 +41,7 @@ def test_forgetting_says_that_a_watched_folder_is_measured_again(
     watched.mkdir()
     config.write_text(f'ledger = "{home / "w.sqlite3"}"\n[[folder]]\npath = "{watched}"\n')
     Ledger(home / "w.sqlite3", NOW).close()
-    said = eyeline("forget", "--yes", watched, tmp_path, "--config", config).stdout
+    said = " ".join(eyeline("forget", "--yes", watched, tmp_path, "--config", config).stdout.split())
     assert f"{watched} is watched: what lies there will be measured again" in said
     assert said.count("is watched") == 1
 

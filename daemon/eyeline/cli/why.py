@@ -165,7 +165,8 @@ def _helped(reasons: Sequence[Reason], numbers: bool) -> list[str]:
 def _cost(reasons: Sequence[Reason], numbers: bool, at_fault: Collection[str]) -> list[str]:
     lines = []
     for reason in reasons:
-        if reason.stars_at_most is None and reason.measure in at_fault and isinstance(reason.value, str):
+        told = reason.measure in at_fault and isinstance(reason.value, str)
+        if reason.stars_at_most is None and told and not numbers:
             continue  # the fault has said it, and better
         if reason.stars_at_most is not None:
             most = "1 star" if reason.stars_at_most == 1 else f"{reason.stars_at_most} stars"
