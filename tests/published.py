@@ -1,4 +1,5 @@
-"""What is made from the code: JSON Schemas in rules/, tables of keys and of measures in README and docs.
+"""What is made from the code: JSON Schemas in rules/, tables of keys and of measures in README and docs, man
+page and completions for shells in service/share/.
 
 `python -m tests.published` writes all of it anew; `tests/test_published.py` checks that it is current.
 """
@@ -15,6 +16,7 @@ from eyeline.settings.published import configuration_keys, folder_file_keys, sch
 from eyeline.sitting.quantities import SET_QUANTITIES
 from eyeline.terms.measurement import Quantity
 from tests.judging.test_schema import published as genre_schema
+from tests.published_words import words
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 TABLES = {"README.md": configuration_keys, "docs/brief.md": folder_file_keys}
@@ -43,7 +45,7 @@ def texts() -> dict[Path, str]:
         found[path] = with_table(path.read_text("utf-8"), KEYS, table())
     page = CHECKOUT / MEASURES_PAGE
     found[page] = with_table(page.read_text("utf-8"), MEASURES, measures_table())
-    return found
+    return found | words(CHECKOUT)
 
 
 def measures_table() -> str:
