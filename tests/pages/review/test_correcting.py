@@ -98,3 +98,41 @@ def test_a_hostile_keyword_is_text_wherever_it_is_shown(own_page: Page) -> None:
 def test_a_body_that_is_no_form_is_refused(own_page: Page) -> None:
     address = own_page.frame(OTHERS[2]) + "/correct"
     assert own_page.ask("POST", address, {"stars": "1"}, Content_Type="application/json")[0] == 415
+
+
+def test_a_crop_is_kept_in_the_format_s_shape_and_given_back(own_page: Page) -> None:
+    name = SERIES[1]
+    before = sidecar(own_page, name).read_bytes()
+    assert correct(own_page, name, crop="4:5", left="10", top="10", width="60", height="60") == 303
+    seen = by_exiftool(sidecar(own_page, name)).regions["own-crop-4x5"]
+    # The file is stored lying, 1800 by 1200: there 4:5 upright is 5:4.
+    assert seen.area[2] * 1800 / (seen.area[3] * 1200) == pytest.approx(5 / 4, abs=0.002)
+    assert "eyeline-crop-4x5" not in by_exiftool(sidecar(own_page, name)).regions
+    address = own_page.frame(name).replace("/frame/", "/crop/") + "/4x5"
+    assert b"Back to eyeline" in own_page.ask("GET", address)[2].replace(b"<u>B</u>", b"B")
+    assert own_page.ask("POST", own_page.frame(name) + "/undo", {})[0] == 303
+    assert sidecar(own_page, name).read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"crop": "4:5"},
+        {"crop": "9:99", "left": "0", "top": "0", "width": "50", "height": "50"},
+        {"crop": "4:5", "left": "nan", "top": "0", "width": "50", "height": "50"},
+        {"crop": "4:5", "left": "60", "top": "0", "width": "50", "height": "50"},
+        {"crop": "4:5", "left": "0", "top": "0", "width": "-1", "height": "50"},
+    ],
+)
+def test_a_crop_that_lies_nowhere_is_refused(own_page: Page, fields: dict[str, str]) -> None:
+    assert correct(own_page, OTHERS[2], **fields) == 422
+
+
+def test_a_crop_that_is_moved_is_judged_by_the_framing_of_its_window(own_page: Page) -> None:
+    address = own_page.frame(SERIES[1]).replace("/frame/", "/crop/") + "/4x5"
+    whole = own_page.ask("GET", address + "/judged?left=0&top=6&width=100&height=83.33")
+    assert (whole[0], b"1200" in whole[2] or b"px left" in whole[2]) == (200, True)
+    small = own_page.ask("GET", address + "/judged?left=30&top=20&width=20&height=20")
+    assert b"too few" in small[2]
+    assert own_page.ask("GET", address + "/judged?left=x&top=20&width=20&height=20")[0] == 422
+    assert own_page.ask("GET", address.replace("4x5", "9x99"))[0] == 404

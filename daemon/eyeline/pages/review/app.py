@@ -22,6 +22,8 @@ def app(desk: Desk) -> Starlette:
         Route("/frame/{key}", frame.frame),
         Route("/frame/{key}/correct", frame.correct, methods=["POST"]),
         Route("/frame/{key}/undo", frame.undo, methods=["POST"]),
+        Route("/crop/{key}/{slug}", frame.crop),
+        Route("/crop/{key}/{slug}/judged", frame.crop_judged),
         Route("/picture/{key}/{kind}", frame.picture),
         Route("/live", desk.live.stream),
         Route("/static/{name}", render.static),

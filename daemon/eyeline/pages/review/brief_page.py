@@ -66,6 +66,8 @@ class Column:
     places: tuple[Filled | Empty, ...]
     nearest: Laid | None
     says: str
+    shortly: str
+    width: float
 
     @property
     def is_open(self) -> bool:
@@ -195,6 +197,8 @@ def _lines(reports: Sequence[LineReport], found: _Found, unit: float | None) -> 
                 tuple(_place(what, each, whole.top(each), px) for what, each in places),
                 found.by_name.get(report.nearest or ""),
                 _says(report, found),
+                _shortly(report, found),
+                round(sum(each.width for _, each in places) * px + GAP * (len(places) - 1), 1),
             )
             for report, places in zip(reports, hangs, strict=True)
         ),
@@ -224,6 +228,17 @@ def _says(report: LineReport, found: _Found) -> str:
         return "Nothing comes near yet."
     lacks = "; ".join(report.lacks[:2])
     return f"Nearest {nearest.number}: {lacks}."
+
+
+def _shortly(report: LineReport, found: _Found) -> str:
+    """The same in a few words, for a row."""
+    nearest = found.by_name.get(report.nearest or "")
+    if not report.missing:
+        return ""
+    if nearest is None:
+        return "nothing comes near"
+    todo = found.cures(nearest, report.line.genre)
+    return f"{nearest.number}: {todo[0] if todo else next(iter(report.lacks), 'it scores too low')}"
 
 
 def _fault(spread: Spread, latest: Laid | None, now: datetime) -> tuple[str, str] | None:

@@ -14,6 +14,7 @@ from eyeline.pages.curve import Curve, curve
 from eyeline.pages.hanging import Hung, hang, slice_width
 from eyeline.pages.review.own_hands import stars_of
 from eyeline.pages.review.spread import Laid, Part, Spread
+from eyeline.previews.drawing import eyes_window
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Crop, NoCrop, Reason, Verdict
 
@@ -26,6 +27,9 @@ LEAST_SLICE, MOST_SLICE = 96.0, 248.0
 MOST_OPEN = 1000.0
 """A wide frame is shown smaller than OPEN_HEIGHT, so that it leaves room beside it."""
 
+EYES_HEIGHT = 52.0
+"""Of the window on both eyes below each frame, pixels."""
+
 NOTABLE_COST = 0.005
 """Loss of score from which a criterion is said to have cost something: two decimals are shown."""
 
@@ -34,7 +38,10 @@ NUMBERS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A frame of the strip. `is_open`: it is the one looked at. `stars`: theirs, else eyeline's."""
+    """A frame of the strip. `is_open`: it is the one looked at. `stars`: theirs, else eyeline's.
+
+    `eyes`: where the strip about both eyes lies in its window: left, top, width, height, pixel for pixel.
+    """
 
     laid: Laid
     hung: Hung
@@ -42,6 +49,7 @@ class Place:
     stars: int | None
     is_own: bool
     words: str
+    eyes: tuple[float, float, int, int] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +153,7 @@ def frame_page(
                 stars_of(hands[row]) or each.stars,
                 stars_of(hands[row]) is not None,
                 each.word,
+                _eyes(each, stave.hung[row].width),
             )
             for row, each in enumerate(series)
         ),
@@ -162,6 +171,16 @@ def frame_page(
         after.key if after else None,
         undo,
     )
+
+
+def _eyes(laid: Laid, width: float) -> tuple[float, float, int, int] | None:
+    if laid.points is None:
+        return None
+    found = eyes_window(laid.points, laid.frame.width, laid.frame.height)
+    if found is None:
+        return None
+    wide, high = found[2] - found[0], found[3] - found[1]
+    return round((width - wide) / 2, 1), round((EYES_HEIGHT - high) / 2, 1), wide, high
 
 
 def series_around(part: Part, laid: Laid) -> list[Laid]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -9,12 +11,18 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 
 from eyeline.deciding.correct import Conflict, Correction
 from eyeline.errors import printable
+from eyeline.judging.rulebook import CropFormat
 from eyeline.pages.review import render
 from eyeline.pages.review.corrections import formats_of
+from eyeline.pages.review.crop_page import CropPage, crop_page, fitted
 from eyeline.pages.review.desk import Desk
-from eyeline.pages.review.frame_page import FramePage, frame_page, series_around
+from eyeline.pages.review.frame_page import FramePage, frame_page, series_around, slug
 from eyeline.pages.review.spread import Laid, Part
 from eyeline.previews.drawing import Kind
+from eyeline.terms.rectangle import Rectangle
+
+EDGE = 0.005
+"""Fraction of the frame by which a crop may be drawn beyond its edge, and is put on it."""
 
 
 class FrameView:
@@ -51,7 +59,7 @@ class FrameView:
         part, laid = self._desk.found(request)
         fields = await render.form(request)
         try:
-            correction = correction_of(fields)
+            correction = correction_of(fields, part, laid)
             make = self._desk.corrections.make
             await run_in_threadpool(make, part, laid, correction, fields.get("state", ""))
         except Conflict as conflict:
@@ -60,6 +68,19 @@ class FrameView:
             raise HTTPException(422, str(error)) from error
         self._desk.live.changed()
         return RedirectResponse("/aside" if fields.get("then") == "aside" else f"/frame/{laid.key}", 303)
+
+    async def crop(self, request: Request) -> Response:
+        """A crop of one frame in one format, to be moved."""
+        part, laid, shape = self._shape(request)
+        page = await run_in_threadpool(self._crop, part, laid, shape, None)
+        return render.page("crop.html", view="crop", page=page)
+
+    async def crop_judged(self, request: Request) -> Response:
+        """What a crop that is being moved comes to."""
+        part, laid, shape = self._shape(request)
+        area = area_of(dict(request.query_params))
+        page = await run_in_threadpool(self._crop, part, laid, shape, area)
+        return render.page("crop_judged.html", page=page)
 
     async def undo(self, request: Request) -> Response:
         """Undo the last step on a frame."""
@@ -77,6 +98,22 @@ class FrameView:
         status = 200 if conflict is None else 409
         return render.page("frame.html", status, view="frames", page=shown, conflict=now)
 
+    def _shape(self, request: Request) -> tuple[Part, Laid, CropFormat]:
+        part, laid = self._desk.found(request)
+        shape = next(
+            (each for each in part.rulebook(laid).formats if slug(each.name) == request.path_params["slug"]),
+            None,
+        )
+        if shape is None:
+            raise HTTPException(404)
+        return part, laid, shape
+
+    def _crop(self, part: Part, laid: Laid, shape: CropFormat, area: Rectangle | None) -> CropPage:
+        hand = self._desk.hands.of(laid, formats_of(part, laid))
+        photo = self._desk.table.photo(laid) if area is None else None
+        suggested = part.crops(laid, photo).crops if photo is not None else ()
+        return crop_page(part, laid, shape, area, suggested, hand)
+
     def _page(self, part: Part, laid: Laid) -> FramePage:
         desk, formats = self._desk, formats_of(part, laid)
         hands = [desk.hands.of(each, formats) for each in series_around(part, laid)]
@@ -88,7 +125,7 @@ class FrameView:
         return frame_page(desk.table.spread, part, laid, hands, crops, undo)
 
 
-def correction_of(fields: dict[str, str]) -> Correction:
+def correction_of(fields: dict[str, str], part: Part, laid: Laid) -> Correction:
     """The correction that a form asks for. Raises ValueError for what is none."""
     if "stars" in fields:
         return Correction(stars=int(fields["stars"]))
@@ -96,7 +133,25 @@ def correction_of(fields: dict[str, str]) -> Correction:
         return Correction(add_words=(fields["add"],))
     if "out" in fields:
         return Correction(take_out_words=(fields["out"],))
+    shapes = {each.name: each for each in part.rulebook(laid).formats}
+    if "crop_back" in fields and fields["crop_back"] in shapes:
+        return Correction(crop_format=fields["crop_back"])
+    if "crop" in fields and fields["crop"] in shapes:
+        area = fitted(area_of(fields), shapes[fields["crop"]], laid)
+        return Correction(crop_format=fields["crop"], crop=area)
     raise ValueError("nothing is asked for")
+
+
+def area_of(fields: Mapping[str, str]) -> Rectangle:
+    """A rectangle in per cent of the frame. Raises HTTPException for what is none."""
+    try:
+        left, top, width, height = (float(fields[name]) / 100 for name in ("left", "top", "width", "height"))
+    except (KeyError, ValueError) as error:
+        raise HTTPException(422, "left, top, width and height are per cent of the frame") from error
+    numbers = (left, top, left + width, top + height)
+    if not all(-EDGE <= each <= 1 + EDGE for each in numbers) or width <= 0 or height <= 0:
+        raise HTTPException(422, "this crop does not lie in the frame")
+    return Rectangle(left, top, width, height)
 
 
 def in_words(correction: Correction) -> str:

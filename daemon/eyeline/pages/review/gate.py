@@ -39,6 +39,7 @@ LARGEST_BODY = 64 * 1024
 """A correction has a few hundred bytes."""
 
 ONWARD = """<!doctype html><html lang="en"><meta charset="utf-8"><title>eyeline</title>
+<link rel="icon" href="/static/eyeline.svg">
 <meta http-equiv="refresh" content="0;url=/"><p><a href="/">To the page</a></p></html>"""
 """Leads on from within: a cookie that is strict is not sent on a way that began on another site."""
 
