@@ -238,6 +238,30 @@ def _service(parser: ArgumentParser) -> None:
         _configuration(what.add_parser(name, help=says))
 
 
+def _setup(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--folder",
+        action="append",
+        type=Path,
+        default=[],
+        metavar="FOLDER",
+        help="watch this folder; repeat it for several",
+    )
+    _genres(parser)
+    parser.add_argument(
+        "--write",
+        choices=("sidecar", "embedded"),
+        help="into .xmp files beside the photos, or for JPEGs into the JPEG itself",
+    )
+    parser.add_argument(
+        "--service",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="start with your session and watch by itself",
+    )
+    parser.add_argument("--config", type=Path, metavar="FILE", help="write this file (else: the usual one)")
+
+
 def _demo(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--folder",
@@ -311,6 +335,11 @@ VERBS: Mapping[str, Verb] = {
         "compare your ratings with eyeline's and propose changes of a genre",
         "eyeline learn ~/shoots/monday ~/shoots/tuesday",
         _learn,
+    ),
+    "setup": Verb(
+        "four questions, then a commented configuration of yours",
+        "eyeline setup --folder ~/shoots --write sidecar",
+        _setup,
     ),
     "service": Verb("run the daemon as a service of yours", "eyeline service install ~/shoots", _service),
     "status": Verb("what the ledger holds", "eyeline status", _configuration),
