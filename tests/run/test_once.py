@@ -39,6 +39,8 @@ def measured(frame: Frame) -> Examined:
 class Workers:
     """Workers that invent what they measure; `examined` may hold one up, or fail."""
 
+    at_once = 2
+
     examined: Callable[[Frame], Examined] = measured
     identified: list[Path] = field(default_factory=list)
 

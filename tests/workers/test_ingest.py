@@ -24,6 +24,8 @@ from eyeline.workers.ingest import AHEAD_OF_WORKERS, MOST_LOST_TO_PLUG_INS, Answ
 class WorkerPool:
     """Workers that answer when the test says so."""
 
+    at_once = 1
+
     def __init__(self) -> None:
         self.asked: list[tuple[Path, Future[Any]]] = []
         self.expected: list[int] = []
@@ -54,7 +56,6 @@ class Bench:
         self.photos = [folder / f"{number}.jpg" for number in range(5)]
         self.ingest = Ingest(
             self.pool,  # type: ignore[arg-type]
-            1,
             ledger,
             lambda photo: self.measured.append(photo.frame.path),
             self.failed.__setitem__,

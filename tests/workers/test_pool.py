@@ -115,7 +115,7 @@ def test_each_costs_its_own_photo_only(tmp_path: Path, log: Path) -> None:
         Ledger(tmp_path / "ledger.sqlite3", datetime.now(UTC)) as ledger,
         WorkerPool(1, BUDGET_SECONDS, MEMORY_BYTES, ALONE_BYTES) as pool,
     ):
-        ingest = Ingest(pool, 1, ledger, measure, fail, answers)
+        ingest = Ingest(pool, ledger, measure, fail, answers)
         for path in photos:
             look = status_of(path)
             assert look is not None

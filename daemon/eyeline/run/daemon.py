@@ -65,7 +65,9 @@ class Daemon:
         session, configuration = self.session, self.session.configuration
         roots, answers = session.decider.roots, session.answers
         self._reachable = Reachable(roots)
-        self._ingest = session.ingest(self._measured, self._failed, self._reachable.answers)
+        self._ingest = session.ingest(
+            self._measured, self._failed, self._reachable.answers, newest_first=True
+        )
         quiet_s = configuration.quiet_seconds
         self._arrivals = Arrivals(session.ledger, self._ingest, quiet_s, self._reachable.answers, answers)
         self._folder_files = FolderFiles(roots, partial(judged_at, session.ledger))

@@ -21,6 +21,7 @@ from eyeline.run.reachable import roots_of
 from eyeline.run.recovery import open_ledger
 from eyeline.settings.configuration import Configuration, check_genres
 from eyeline.settings.rules import rules_in_force
+from eyeline.workers.engine import Engine
 from eyeline.workers.ingest import Ingest
 from eyeline.workers.pool import WorkerPool
 
@@ -35,7 +36,7 @@ class Session:
     configuration: Configuration
     ledger: Ledger
     log: DecisionLog
-    pool: WorkerPool
+    pool: Engine
     decider: Decider
     answers: queue.SimpleQueue[Any]
 
@@ -44,12 +45,12 @@ class Session:
         measured: Callable[[Photo], None],
         failed: Callable[[Path, EyelineError], None],
         reachable: Callable[[Path], bool] = lambda _: True,
+        newest_first: bool = False,
     ) -> Ingest:
         """An ingest whose answers arrive in `answers`."""
-        workers = self.configuration.workers
         upkeep = PreviewUpkeep(self.configuration.small_versions, lambda error: self.decider.problem(error))
         return Ingest(
-            self.pool, workers, self.ledger, measured, failed, self.answers, reachable, upkeep.heard
+            self.pool, self.ledger, measured, failed, self.answers, reachable, upkeep.heard, newest_first
         )
 
     def reload_rules(self) -> None:

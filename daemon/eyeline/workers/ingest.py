@@ -21,14 +21,17 @@ from eyeline.ledger.records import Photo
 from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.terms.file_status import FileStatus
 from eyeline.terms.frame import Frame
+from eyeline.workers.engine import Engine
 from eyeline.workers.examine import Examined
-from eyeline.workers.pool import WorkerPool, outcome
+from eyeline.workers.pool import outcome
+from eyeline.workers.waiting import Waiting
 
 CLAIM = timedelta(minutes=10)
 """How long a photo stays claimed by this process: far longer than measuring may take."""
 
 AHEAD_OF_WORKERS = 2
-"""Photos given out per worker: one in hand and one waiting, so that none idles and few are lost at a stop."""
+"""Photos given out per worker: one in hand and one waiting, so that none idles, few are lost at a stop, and
+whoever comes with a new card is behind no more than these."""
 
 
 MOST_LOST_TO_PLUG_INS = 3
@@ -49,7 +52,8 @@ class Ingest:
 
     `measured(photo)` is called for each photo that is measured (or known already); `failed(path, error)`
     for each that could not be; `examined` hears what workers measured, before that is kept. `answers` is
-    where workers' answers lie until `receive` takes them. A file waits while it is not `reachable`.
+    where workers' answers lie until `receive` takes them. A file waits while it is not `reachable`. Photos go
+    out folder by folder as they came, or with `newest_first` those of the newest sitting first.
 
     Where the ledger cannot be written, `take` and `receive` raise LedgerFailed and have done nothing: the
     same call again goes on from there.
@@ -57,24 +61,24 @@ class Ingest:
 
     def __init__(
         self,
-        pool: WorkerPool,
-        workers: int,
+        engine: Engine,
         ledger: Ledger,
         measured: Callable[[Photo], None],
         failed: Callable[[Path, EyelineError], None],
         answers: queue.SimpleQueue[Any],
         reachable: Callable[[Path], bool] = lambda _: True,
         examined: Callable[[Examined], None] = lambda _: None,
+        newest_first: bool = False,
     ) -> None:
-        self._crew = pool
+        self._engine = engine
         self._ledger = ledger
         self._measured = measured
         self._failed = failed
         self._answers = answers
         self._reachable = reachable
         self._heard = examined
-        self._most_at_once = workers * AHEAD_OF_WORKERS
-        self._waiting: deque[Path] = deque()
+        self._newest_first = newest_first
+        self._waiting = Waiting()
         self._statuses: dict[Path, FileStatus] = {}
         self._frames: dict[Path, Frame] = {}
         self._lost_once: deque[Path] = deque()
@@ -96,7 +100,7 @@ class Ingest:
         if not self._ledger.files.claim(path, now, CLAIM):
             return False
         self._statuses[path] = status
-        self._waiting.append(path)
+        self._wait(path)
         self._give_out()
         return True
 
@@ -111,7 +115,7 @@ class Ingest:
             self._examined(path, result)
         elif isinstance(result, WorkerLost) and not self._reachable(path):
             self._alone.discard(path)
-            self._waiting.append(path)
+            self._wait(path)
         elif isinstance(result, WorkerLost) and path not in self._alone:
             self._lost_once.append(path)
             if path in self._frames:
@@ -136,6 +140,9 @@ class Ingest:
             self._forget(path)
         self._waiting.clear()
         self._lost_once.clear()
+
+    def _wait(self, path: Path) -> None:
+        self._waiting.add(path, self._statuses[path].mtime_ns if self._newest_first else 0)
 
     def _identified(self, path: Path, frame: Frame) -> None:
         known = self._ledger.photos.of(frame)
@@ -186,15 +193,12 @@ class Ingest:
         self._lost_measuring.discard(path)
 
     def _give_out(self) -> None:
-        self._crew.expect(len(self))
-        for _ in range(len(self._waiting)):
-            if self._given_out >= self._most_at_once or self._alone:
+        self._engine.expect(len(self))
+        while self._given_out < self._engine.at_once * AHEAD_OF_WORKERS and not self._alone:
+            path = self._waiting.next(self._reachable)
+            if path is None:
                 break
-            path = self._waiting.popleft()
-            if self._reachable(path):
-                self._submit(path)
-            else:
-                self._waiting.append(path)
+            self._submit(path)
         # A photo that cost a worker its life gets one more try, with nothing else in hand, more memory, and
         # without the measures of plug-ins.
         if self._lost_once and self._given_out == 0 and self._reachable(self._lost_once[0]):
@@ -207,7 +211,7 @@ class Ingest:
         alone = path in self._alone
         plug_ins = not alone and self._lost_to_plug_ins < MOST_LOST_TO_PLUG_INS
         future: Future[Any] = (
-            self._crew.examine(frame, alone, plug_ins) if frame else self._crew.identify(path, alone)
+            self._engine.examine(frame, alone, plug_ins) if frame else self._engine.identify(path, alone)
         )
         self._given_out += 1
         future.add_done_callback(lambda done: self._answers.put(Answer(path, done)))

@@ -14,7 +14,7 @@ from functools import partial
 from multiprocessing import resource_tracker
 from pathlib import Path
 from types import TracebackType
-from typing import TypeVar
+from typing import Self, TypeVar
 
 from pebble import ProcessExpired, ProcessPool
 
@@ -114,6 +114,11 @@ class WorkerPool:
         self._started = 0
         self._pool: _GrowingPool | None = None
 
+    @property
+    def at_once(self) -> int:
+        """Photos that are measured at the same time, once so many workers have started."""
+        return self._workers
+
     def expect(self, photos: int) -> None:
         """Have workers for `photos` that wait, from the next that is handed in; once started they stay."""
         wanted = min(self._workers, -(-photos // PHOTOS_WORTH_A_WORKER))
@@ -185,7 +190,7 @@ class WorkerPool:
                 _work, args=(task, argument, memory_bytes), timeout=self._budget_seconds
             )
 
-    def __enter__(self) -> WorkerPool:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(

@@ -1,0 +1,47 @@
+"""What measures photos, wherever it does: the processes of this machine, or stations elsewhere."""
+
+from __future__ import annotations
+
+from concurrent.futures import Future
+from pathlib import Path
+from types import TracebackType
+from typing import Protocol, Self
+
+from eyeline.errors import EyelineError
+from eyeline.previews.store import Previews
+from eyeline.terms.frame import Frame
+from eyeline.workers.draw import ToDraw
+from eyeline.workers.examine import Examined
+
+
+class Engine(Protocol):
+    """Identifies and measures photos at the same time as its caller goes on.
+
+    Every Future ends: with the answer, or with what `pool.outcome` makes an error of for this one photo. A
+    photo that costs a worker its life, its time or its memory ends as WorkerLost and no other does.
+    """
+
+    @property
+    def at_once(self) -> int:
+        """How many photos are measured at the same time, at least 1; may change from moment to moment."""
+
+    def expect(self, photos: int) -> None:
+        """Prepare for `photos` that wait."""
+
+    def identify(self, path: Path, alone: bool = False) -> Future[Frame]:
+        """Tell which frame `path` is. `alone`: no other photo is in hand, so it may take more memory."""
+
+    def examine(self, frame: Frame, alone: bool = False, plug_ins: bool = True) -> Future[Examined]:
+        """Measure `frame`, by the measures of `plug_ins` as well."""
+
+    def draw(self, photo: ToDraw, previews: Previews) -> Future[EyelineError | None]:
+        """Draw the small versions of a photo that was measured before."""
+
+    def close(self) -> None:
+        """End; what is in hand is dropped (nothing of it has been written)."""
+
+    def __enter__(self) -> Self: ...
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
+    ) -> None: ...
