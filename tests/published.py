@@ -12,14 +12,18 @@ from pathlib import Path
 
 from eyeline.judging.schema import vocabulary_schema
 from eyeline.measuring.catalogue import BUILT_IN
-from eyeline.settings.published import configuration_keys, folder_file_keys, schemas
+from eyeline.settings.published import configuration_keys, delivery_keys, folder_file_keys, schemas
 from eyeline.sitting.quantities import SET_QUANTITIES
 from eyeline.terms.measurement import Quantity
 from tests.judging.test_schema import published as genre_schema
 from tests.published_words import words
 
 CHECKOUT = Path(__file__).resolve().parents[1]
-TABLES = {"README.md": configuration_keys, "docs/brief.md": folder_file_keys}
+TABLES = {
+    "README.md": configuration_keys,
+    "docs/brief.md": folder_file_keys,
+    "docs/delivery.md": delivery_keys,
+}
 """The documents that hold a table of keys, between two comments."""
 
 KEYS, MEASURES = "keys", "measures"

@@ -16,8 +16,8 @@ from eyeline.cli.table import print_table, tally
 from eyeline.cli.words import counted, say_problem
 from eyeline.errors import printable
 from eyeline.ledger.records import Decision, Photo
+from eyeline.run.card_reader import CardReader, bundled_photos
 from eyeline.run.daemon import Daemon
-from eyeline.run.delivery import Delivery, bundled_photos
 from eyeline.run.session import open_session
 from eyeline.run.signals import listen_to_signals
 from eyeline.settings.configuration import load_configuration
@@ -59,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
                 progress.written()
             decisions[decision.path] = decision
 
-        delivery = Delivery(photos, watched)
+        delivery = CardReader(photos, watched)
 
         def stop_when_done() -> None:
             if not delivery.is_alive() and not daemon.is_busy and delivery.delivered:

@@ -167,6 +167,29 @@ def _select(parser: ArgumentParser) -> None:
     _configuration(parser)
 
 
+def _deliver(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "folders", nargs="+", type=Path, metavar="FOLDER", help="a folder that eyeline has judged"
+    )
+    parser.add_argument("--to", type=Path, required=True, metavar="OUT", help="the folder for the files")
+    parser.add_argument(
+        "--best", action="store_true", help="the best frames of each line (else: those marked 'selected')"
+    )
+    parser.add_argument(
+        "--settings",
+        type=Path,
+        metavar="FILE",
+        help="a delivery.toml (else: that beside the configuration)",
+    )
+    parser.add_argument(
+        "--from-preview", action="store_true", help="where there is only a RAW, take the preview inside it"
+    )
+    parser.add_argument("--zip", action="store_true", help="also one ZIP of all files, with checksums")
+    parser.add_argument("--json", action="store_true", help="the report as JSON")
+    parser.add_argument("--dry-run", action="store_true", help="say what would be made, make nothing")
+    _configuration(parser)
+
+
 def _genre_files(parser: ArgumentParser) -> None:
     _configuration(parser)
     what = parser.add_subparsers(dest="what", metavar="WHAT")
@@ -311,6 +334,11 @@ VERBS: Mapping[str, Verb] = {
         "mark the frames that a client's answer names",
         "eyeline select ~/shoots/monday --from answer.txt",
         _select,
+    ),
+    "deliver": Verb(
+        "make the files that were sold, in their sizes, checked and named",
+        "eyeline deliver ~/shoots/monday --to ~/clients/holm",
+        _deliver,
     ),
     "genres": Verb(
         "list the genres, check a rule file, show one in full",

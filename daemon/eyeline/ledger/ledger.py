@@ -15,6 +15,7 @@ from eyeline.ledger.choices import Choices
 from eyeline.ledger.conversion import json_text, moment_of, path_of, span
 from eyeline.ledger.database import PATIENCE_SECONDS, PRIVATE_FILE, Database
 from eyeline.ledger.decisions import Decisions
+from eyeline.ledger.deliveries import Deliveries
 from eyeline.ledger.files import Files
 from eyeline.ledger.intentions import Intentions
 from eyeline.ledger.migrations import version
@@ -29,7 +30,7 @@ from eyeline.system.whole_file import made_whole
 
 _TABLES = (
     *("files", "photos", "decisions", "problems", "pre_images", "intentions", "settled"),
-    *("proofs", "choices"),
+    *("proofs", "choices", "deliveries"),
     *("sitters", "seated_now"),
 )
 _JSON_COLUMNS = (
@@ -44,7 +45,7 @@ class Ledger:
 
     One process writes, any number read at the same time. It may be shared between the threads of a
     process. `files`, `photos`, `decisions`, `problems`, `pre_images`, `intentions`, `settled`, `proofs`,
-    `choices`, `sitters` hold what their names say.
+    `choices`, `sitters`, `deliveries` hold what their names say.
     """
 
     def __init__(self, path: Path, now: datetime, patience_seconds: float = PATIENCE_SECONDS) -> None:
@@ -75,6 +76,7 @@ class Ledger:
         self.proofs = Proofs(database)
         self.choices = Choices(database)
         self.sitters = Sitters(database)
+        self.deliveries = Deliveries(database)
 
     def __enter__(self) -> Ledger:
         return self
@@ -146,6 +148,10 @@ class Ledger:
             )
             for table in ("problems", "proofs", "choices"):
                 erased += change(f"DELETE FROM {table} WHERE {inside.format('path')}", limits)
+            erased += change(
+                f"DELETE FROM deliveries WHERE {inside.format('path')} OR {inside.format('target')}",
+                limits * 2,
+            )
             for table in ("pre_images", "intentions"):
                 erased += change(f"DELETE FROM {table} WHERE {inside.format('sidecar')}", limits)
             erased += change(
@@ -177,7 +183,7 @@ class Ledger:
         tables = (
             *(("files", "path"), ("decisions", "path"), ("problems", "path")),
             *(("pre_images", "sidecar"), ("intentions", "sidecar")),
-            *(("proofs", "path"), ("choices", "path")),
+            *(("proofs", "path"), ("choices", "path"), ("deliveries", "path")),
             *(("sitters", "path"), ("seated_now", "folder")),
         )
         return sum(

@@ -186,6 +186,23 @@ MIGRATIONS = (
             ) STRICT, WITHOUT ROWID""",
         ),
     ),
+    Migration(
+        "files that were delivered",
+        (
+            """CREATE TABLE deliveries (
+                target BLOB PRIMARY KEY,
+                printable TEXT NOT NULL,
+                path BLOB NOT NULL,
+                digest TEXT NOT NULL,
+                inputs TEXT NOT NULL,
+                content TEXT NOT NULL,
+                size_bytes INTEGER NOT NULL,
+                modified_ns INTEGER NOT NULL,
+                at TEXT NOT NULL
+            ) STRICT, WITHOUT ROWID""",
+            "CREATE INDEX deliveries_by_path ON deliveries (path)",
+        ),
+    ),
 )
 
 

@@ -132,6 +132,24 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class Delivery:
+    """A file that was delivered: `target`, made of the frame at `path`.
+
+    `inputs`: digest of all that it was made by; `content`: of its bytes. `size_bytes`, `modified_ns`: its
+    status as it was written. `at`: aware.
+    """
+
+    target: Path
+    path: Path
+    digest: str
+    inputs: str
+    content: str
+    size_bytes: int
+    modified_ns: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """What went wrong with which file, what to do about it, and when. `path` None: with no one file."""
 

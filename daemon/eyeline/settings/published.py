@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from eyeline.settings.delivery_file import DeliveryTable
 from eyeline.settings.grammar import BriefTable, ConfigurationTable, FolderFileTable
 from eyeline.toml_files.key_table import key_table
 from eyeline.toml_files.schema import schema_of
@@ -14,6 +15,7 @@ def schemas() -> dict[str, dict[str, Any]]:
     return {
         "configuration.schema.json": schema_of(ConfigurationTable, "eyeline configuration"),
         "folder.schema.json": schema_of(FolderFileTable, "eyeline.toml of a folder"),
+        "delivery.schema.json": schema_of(DeliveryTable, "eyeline delivery"),
         "brief.schema.json": schema_of(BriefTable, "eyeline brief"),
     }
 
@@ -26,3 +28,8 @@ def configuration_keys() -> str:
 def folder_file_keys() -> str:
     """Every key of a folder's own file, the brief included, as a Markdown table."""
     return key_table(FolderFileTable)
+
+
+def delivery_keys() -> str:
+    """Every key of `delivery.toml` as a Markdown table."""
+    return key_table(DeliveryTable)

@@ -81,14 +81,20 @@ def _structures(value: Value | None) -> tuple[Structure, ...]:
     return tuple(member for member in _members(value) if isinstance(member, Structure))
 
 
-def _region(region: Structure) -> FoundRegion:
+def area_of(region: Structure) -> Rectangle | None:
+    """Where a region lies, in stored fractions; None unless it is a relative rectangle of numbers."""
     boundary = region.get(names.IPTC_EXT + "RegionBoundary")
-    area = None
-    if isinstance(boundary, Structure):
-        fields = {key.removeprefix(names.IPTC_EXT): _literal(value) for key, value in boundary.fields}
-        if fields.get("rbShape") == "rectangle" and fields.get("rbUnit") == "relative":
-            try:
-                area = Rectangle(*(float(fields.get(key) or "") for key in ("rbX", "rbY", "rbW", "rbH")))
-            except ValueError:
-                area = None
-    return FoundRegion(_literal(region.get(names.IPTC_EXT + "rId")) or "", area, content_digest(region))
+    if not isinstance(boundary, Structure):
+        return None
+    fields = {key.removeprefix(names.IPTC_EXT): _literal(value) for key, value in boundary.fields}
+    if fields.get("rbShape") != "rectangle" or fields.get("rbUnit") != "relative":
+        return None
+    try:
+        return Rectangle(*(float(fields.get(key) or "") for key in ("rbX", "rbY", "rbW", "rbH")))
+    except ValueError:
+        return None
+
+
+def _region(region: Structure) -> FoundRegion:
+    region_id = _literal(region.get(names.IPTC_EXT + "rId")) or ""
+    return FoundRegion(region_id, area_of(region), content_digest(region))

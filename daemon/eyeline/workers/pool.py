@@ -7,7 +7,7 @@ import multiprocessing
 import os
 import resource
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from concurrent.futures import Future, TimeoutError
 from concurrent.futures.process import BrokenProcessPool
 from functools import partial
@@ -23,8 +23,10 @@ from eyeline.previews.store import Previews
 from eyeline.settings.machine import LARGEST_WORKER_BYTES, memory_of_each
 from eyeline.system.interrupts import interrupts_held
 from eyeline.terms.frame import Frame
+from eyeline.terms.measurement import Measurement
 from eyeline.workers.draw import ToDraw, draw
 from eyeline.workers.examine import Examined, examine, examine_built_in, identify, warm_up
+from eyeline.workers.measure_again import measure_again
 
 Argument = TypeVar("Argument")
 Result = TypeVar("Result")
@@ -140,6 +142,10 @@ class WorkerPool:
     def draw(self, photo: ToDraw, previews: Previews) -> Future[EyelineError | None]:
         """Draw in a worker the small versions of a photo that was measured before."""
         return self._schedule(partial(draw, previews=previews), photo, alone=False)
+
+    def measure_again(self, path: Path, every: bool) -> Future[Mapping[str, Measurement]]:
+        """Measure a delivered file in a worker, by `every` measure or by those that were promised."""
+        return self._schedule(partial(measure_again, every=every), path, alone=False)
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""

@@ -21,11 +21,11 @@ def bundled_photos() -> list[Path]:
     return sorted(shipped_folder("shoot").glob("*.jpg"))
 
 
-class Delivery(threading.Thread):
+class CardReader(threading.Thread):
     """Copies `photos` into `folder`; `delivered` grows, `is_alive()` is False when all are there."""
 
     def __init__(self, photos: list[Path], folder: Path) -> None:
-        super().__init__(name="delivery", daemon=True)
+        super().__init__(name="card reader", daemon=True)
         self._photos = photos
         self._folder = folder
         self.delivered: list[Path] = []

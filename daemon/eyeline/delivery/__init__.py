@@ -1,0 +1,1 @@
+"""What is delivered: sizes, names, crops, metadata, promises. Pure: nothing is opened or written here."""

@@ -1,0 +1,171 @@
+"""Delivery by the real command line: what was selected, in the sizes of the brief, whole, checked, told."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import subprocess
+import zipfile
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from tests.cli.conftest import Eyeline, copy_frames
+
+FRAMES = ("NL1_1002.jpg", "NL1_1007.jpg")
+BRIEF = """\
+[[brief]]
+genre = "corporate headshot"
+sizes = ["400x500", "300x300"]
+
+[[brief]]
+genre = "copy space right"
+sizes = ["600x400"]
+"""
+
+
+@pytest.fixture(scope="module")
+def shoot(tmp_path_factory: pytest.TempPathFactory, eyeline: Eyeline) -> Path:
+    folder = tmp_path_factory.mktemp("shoots") / "holm"
+    copy_frames(folder, *FRAMES)
+    (folder / "eyeline.toml").write_text(BRIEF)
+    assert eyeline("run", folder).returncode == 0
+    (folder / "answer.txt").write_text("1002 and 1007")
+    assert eyeline("select", folder, "--from", folder / "answer.txt").returncode == 0
+    return folder
+
+
+def settings(folder: Path, **keys: object) -> Path:
+    path = folder / "delivery.toml"
+    path.write_text("".join(f"{key} = {json.dumps(value)}\n" for key, value in keys.items()))
+    return path
+
+
+def everything(folder: Path) -> dict[str, tuple[bytes, int]]:
+    return {
+        str(path.relative_to(folder)): (path.read_bytes(), path.stat().st_mtime_ns)
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+def test_what_was_selected_is_delivered_once_and_nothing_else_is_touched(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path
+) -> None:
+    before, out = everything(shoot), tmp_path / "out"
+    asked = settings(tmp_path, name="{sitter}_{line}_{format}.jpg", creator="Mona Vale", most_kilobytes=40)
+    shown = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--dry-run")
+    assert (shown.returncode, shown.stderr) == (0, "") and not out.exists()
+    done = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--json", "--zip")
+    assert (done.returncode, done.stderr) == (0, "")
+    told = json.loads(done.stdout)
+    names = sorted(path.name for path in out.iterdir())
+    assert names == [
+        "holm_copy space right_3x2.jpg",
+        "holm_corporate headshot_1x1.jpg",
+        "holm_corporate headshot_4x5.jpg",
+    ]
+    for each in told["files"]:
+        path = Path(each["file"])
+        with Image.open(path) as picture:
+            assert list(picture.size) == each["size"] and picture.info["dpi"] == (300, 300)
+        assert path.stat().st_size <= 40_000 and each["state"] == "written" and not each["broken"]
+        assert each["measured"]["eye_line"] == pytest.approx(each["promised"]["eye_line"], abs=0.005)
+        assert each["crop"] == "the suggested crop" or each["size"] == [600, 400]
+        said = subprocess.run(
+            ["exiftool", "-a", "-G1", path], capture_output=True, text=True, check=True
+        ).stdout
+        assert "Mona Vale" in said
+        for never in (
+            "selected",
+            "headshot",
+            "eyeline",
+            "NL1_1002",
+            "Rating",
+            "Region",
+            "assessed",
+            str(shoot),
+        ):
+            assert never not in said.replace(path.name, "").replace(str(out), ""), never
+
+    with zipfile.ZipFile(told["archive"]) as archive:
+        for line in archive.read("SHA256SUMS").decode().splitlines():
+            digest, name = line.split("  ", 1)
+            assert hashlib.sha256(archive.read(name)).hexdigest() == digest
+        assert sorted(archive.namelist()) == sorted([*names, "SHA256SUMS"])
+
+    delivered = everything(out)
+    again = eyeline("deliver", shoot, "--to", out, "--settings", asked)
+    assert "3 files of 2 frames: 3 unchanged." in again.stdout
+    assert everything(out) == delivered and everything(shoot) == before
+
+
+def test_a_photographer_s_own_crop_in_any_program_outranks_the_suggestion(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path
+) -> None:
+    sidecar = shoot / "NL1_1002.xmp"
+    kept = sidecar.read_bytes()
+    boundary = "RegionBoundary={RbShape=rectangle,RbUnit=relative,RbX=0.1,RbY=0.1,RbW=0.6,RbH=0.5}"
+    role = "RRole=[{Identifier=[http://cv.iptc.org/newscodes/imageregionrole/cropping]}]"
+    region = f"-XMP-iptcExt:ImageRegion+={{RId=mine,{boundary},{role}}}"
+    subprocess.run(["exiftool", "-n", "-q", "-overwrite_original", region, sidecar], check=True)
+    told = json.loads(eyeline("deliver", shoot, "--to", tmp_path / "out", "--json", "--dry-run").stdout)
+    sidecar.write_bytes(kept)
+    with Image.open(shoot / "NL1_1002.jpg") as picture:
+        width, height = picture.size
+    ratio = 0.6 * width / (0.5 * height)
+    for each in told["files"]:
+        own = abs(each["size"][0] / each["size"][1] / ratio - 1) <= 0.01 and "1002" in each["frame"]
+        assert (each["crop"] == "your own crop") is own
+
+
+def test_another_s_file_of_the_name_stays_and_a_link_leads_nowhere(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path
+) -> None:
+    out, elsewhere = tmp_path / "out", tmp_path / "elsewhere"
+    out.mkdir()
+    elsewhere.mkdir()
+    (out / "1002_400x500.jpg").write_bytes(b"somebody's")
+    (out / "linked").symlink_to(elsewhere)
+    first = eyeline("deliver", shoot, "--to", out, "--settings", settings(tmp_path, name="{number}_{size}"))
+    assert first.returncode == 1 and "another file has this name" in first.stdout
+    assert (out / "1002_400x500.jpg").read_bytes() == b"somebody's"
+    second = eyeline(
+        "deliver", shoot, "--to", out, "--settings", settings(tmp_path, name="linked/{number}_{size}")
+    )
+    assert second.returncode == 1 and "a link leads out" in second.stdout
+    assert not list(elsewhere.iterdir())
+    made = out / "1002_300x300.jpg"
+    made.write_bytes(made.read_bytes() + b"edited")
+    third = eyeline("deliver", shoot, "--to", out, "--settings", settings(tmp_path, name="{number}_{size}"))
+    assert third.returncode == 1 and made.read_bytes().endswith(b"edited")
+
+
+def test_a_size_that_the_frame_cannot_give_is_told_and_made_only_when_asked(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path
+) -> None:
+    brief = shoot / "eyeline.toml"
+    brief.write_text(BRIEF.replace("400x500", "4000x5000"))
+    try:
+        told = json.loads(eyeline("deliver", shoot, "--to", tmp_path / "out", "--json", "--dry-run").stdout)
+        assert [each["size"] for each in told["not_made"]] == [[4000, 5000]]
+        asked = settings(tmp_path, enlarge=True)
+        shown = eyeline("deliver", shoot, "--to", tmp_path / "out", "--settings", asked, "--dry-run")
+        assert shown.returncode == 0 and "scaled up" in shown.stdout
+    finally:
+        brief.write_text(BRIEF)
+
+
+def test_nothing_selected_and_mistakes_in_the_settings_are_told(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path
+) -> None:
+    assert "is the folder of the photos" in eyeline("deliver", shoot, "--to", shoot).stderr
+    wrong = settings(tmp_path, name="../{nobody}", quality=5)
+    said = eyeline("deliver", shoot, "--to", tmp_path / "out", "--settings", wrong)
+    assert said.returncode == 2 and "quality" in said.stderr
+    wrong = settings(tmp_path, name="../{nobody}", bits=12)
+    said = eyeline("deliver", shoot, "--to", tmp_path / "out", "--settings", wrong)
+    assert said.returncode == 2 and "{nobody}" in said.stderr and "8 bits" in said.stderr
+    assert eyeline("select", shoot, "--undo").returncode == 0
+    assert "no frame has the keyword 'selected'" in eyeline("deliver", shoot, "--to", tmp_path / "o").stderr
