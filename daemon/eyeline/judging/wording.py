@@ -54,6 +54,17 @@ def ideal_in_words(ideal: Ideal, quantity: Quantity | None) -> str:
     return _with_unit(low if low == high else f"{low} to {high}", unit)
 
 
+def factor_of(quantity: Quantity | None) -> float:
+    """By what a value is multiplied when it is told: 100 for a share that is told in per cent."""
+    unit = quantity.unit if quantity is not None else ""
+    return 100.0 if unit.startswith(_PER_CENT) and unit != _HEAD_WIDTHS else 1.0
+
+
+def unit_word(quantity: Quantity | None) -> str:
+    """What stands behind a value of this quantity: "%", "°", "stops"; "" where nothing does."""
+    return _with_unit("2", quantity.unit if quantity is not None else "").removeprefix("2").strip()
+
+
 def _spoken(word: str, quantity: Quantity | None) -> str:
     return word if quantity is None else _SPOKEN.get((quantity.name, word), word)
 

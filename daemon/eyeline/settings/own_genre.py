@@ -44,18 +44,46 @@ class Edit:
                 f"it cannot be written: {error.strerror}", self.file, "Make the rules folder writable"
             ) from error
 
+    def is_as_left(self) -> bool:
+        """Whether the file still is what `apply` made of it."""
+        try:
+            return self.file.read_text("utf-8") == self.after
+        except (OSError, UnicodeDecodeError):
+            return False
 
-def edit(genre: str, changes: Sequence[Change], configuration: Configuration) -> Edit:
+    def take_back(self) -> None:
+        """Make the file what it was before; one that was not there goes. Raises BadConfiguration."""
+        if self.before:
+            Edit(self.file, self.after, self.before).apply()
+            return
+        try:
+            self.file.unlink(missing_ok=True)
+        except OSError as error:
+            raise BadConfiguration(f"it cannot be removed: {error.strerror}", self.file) from error
+
+
+LEARNED = "Your own changes of a shipped genre, learned from your ratings."
+TUNED = "Your own changes of a shipped genre."
+
+
+def edit(
+    genre: str,
+    changes: Sequence[Change],
+    configuration: Configuration,
+    head: str = LEARNED,
+    all_or_nothing: bool = False,
+) -> Edit:
     """The edit that makes `changes` of `genre` in the user's rules folder; nothing is written.
 
-    Ranges that would break the law of the numbers are left as they are. Raises BadConfiguration where
-    the user's file cannot be read or would have mistakes.
+    `head`: the first line of a file that is not there yet. Ranges that would break the law of the numbers
+    are left as they are, unless `all_or_nothing`. Raises BadConfiguration where the user's file cannot be
+    read or would have mistakes.
     """
     file, before = _own_file(genre, configuration.rules)
     without_ranges = [each for each in changes if not isinstance(each, RangeChange)]
     mistakes = ""
-    for attempt in (list(changes), without_ranges):
-        after = _changed(genre, before, attempt, file)
+    for attempt in (list(changes), *(() if all_or_nothing else (without_ranges,))):
+        after = _changed(genre, before, attempt, file, head)
         mistakes = _mistakes(file.name, after, configuration)
         if not mistakes:
             return Edit(file, before, after)
@@ -79,13 +107,13 @@ def _own_file(genre: str, folder: Path) -> tuple[Path, str]:
     return path, ""
 
 
-def _changed(genre: str, before: str, changes: Sequence[Change], file: Path) -> str:
+def _changed(genre: str, before: str, changes: Sequence[Change], file: Path, head: str) -> str:
     try:
         document: Any = tomlkit.parse(before)
     except TOMLKitError as error:
         raise BadConfiguration(f"this is no TOML: {error}", file, "Mend what is named") from error
     if not before:
-        document.add(tomlkit.comment("Your own changes of a shipped genre, learned from your ratings."))
+        document.add(tomlkit.comment(head))
         document["name"] = genre
     for change in changes:
         match change:

@@ -9,11 +9,12 @@ from eyeline.pages.review import render
 from eyeline.pages.review.brief_view import BriefView
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.frame_view import FrameView
+from eyeline.pages.review.tune_view import TuneView
 
 
 def app(desk: Desk) -> Starlette:
     """The application, without its gate."""
-    frame, brief = FrameView(desk), BriefView(desk)
+    frame, brief, tune = FrameView(desk), BriefView(desk), TuneView(desk)
     routes = [
         Route("/", brief.brief),
         Route("/aside", brief.aside),
@@ -25,6 +26,10 @@ def app(desk: Desk) -> Starlette:
         Route("/crop/{key}/{slug}", frame.crop),
         Route("/crop/{key}/{slug}/judged", frame.crop_judged),
         Route("/picture/{key}/{kind}", frame.picture),
+        Route("/tune", tune.tune),
+        Route("/tune/judged", tune.judged),
+        Route("/tune/save", tune.save, methods=["POST"]),
+        Route("/tune/put-back", tune.put_back, methods=["POST"]),
         Route("/live", desk.live.stream),
         Route("/static/{name}", render.static),
     ]

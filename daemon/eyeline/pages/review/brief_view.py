@@ -19,7 +19,7 @@ from eyeline.pages.review import render
 from eyeline.pages.review.aside_page import Aside, set_aside
 from eyeline.pages.review.brief_page import BriefPage, brief_page
 from eyeline.pages.review.desk import Desk
-from eyeline.pages.review.own_hands import stars_of
+from eyeline.pages.review.own_hands import formats_of, stars_of
 from eyeline.pages.review.spread import Laid, Spread
 from eyeline.run.brief import FolderBrief, brief_of
 
@@ -71,7 +71,8 @@ class BriefView:
         )
 
     def _hand_state(self, laid: Laid) -> str:
-        return self._desk.hands.of(laid, ()).state
+        found = self._desk.table.spread.find(laid.key)
+        return self._desk.hands.of(laid, formats_of(found[0])).state if found is not None else ""
 
     def _asides(self, spread: Spread) -> tuple[Aside, ...]:
         return set_aside(spread, lambda laid: stars_of(self._desk.hands.known(laid)))

@@ -13,7 +13,7 @@ from eyeline.deciding.correct import Correction, Step, make, undo_step
 from eyeline.deciding.decide import Decider
 from eyeline.errors import EyelineError
 from eyeline.ledger.records import Photo
-from eyeline.pages.review.own_hands import photo_of
+from eyeline.pages.review.own_hands import formats_of, photo_of
 from eyeline.pages.review.spread import Laid, Part
 
 T = TypeVar("T")
@@ -39,7 +39,7 @@ class Corrections:
 
     def make(self, part: Part, laid: Laid, correction: Correction, state: str) -> Step:
         """Write `correction`, made on `state`. Raises what `deciding.correct.make` raises."""
-        files, formats, verdict = self._files(laid), formats_of(part, laid), part.verdict(laid)
+        files, formats, verdict = self._files(laid), formats_of(part), part.verdict(laid)
 
         def do() -> Step:
             return make(self._decider(), files, verdict, correction, state, formats)
@@ -56,7 +56,7 @@ class Corrections:
         step = self.last(laid)
         if step is None:
             return None
-        formats, verdict = formats_of(part, laid), part.verdict(laid)
+        formats, verdict = formats_of(part), part.verdict(laid)
         self._done(lambda: undo_step(self._decider(), step, verdict, formats), laid.path)
         with self._lock:
             self._steps.remove((laid.path, step))
@@ -83,13 +83,3 @@ class Corrections:
             if photo is not None:
                 found.append(photo)
         return found
-
-
-def formats_of(part: Part, laid: Laid) -> tuple[str, ...]:
-    """Names of the formats in which the genre of `laid` suggests crops, else all that the brief knows."""
-    of_genre = [each.formats for each in part.brief if each.name == laid.genre]
-    return tuple(
-        dict.fromkeys(
-            each.name for formats in of_genre or [each.formats for each in part.brief] for each in formats
-        )
-    )

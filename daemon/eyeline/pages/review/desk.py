@@ -19,7 +19,7 @@ from eyeline.pages.review.table import LightTable
 
 @dataclass(frozen=True)
 class Desk:
-    """`decider`: the one in force."""
+    """`decider`: the one in force; `reload`: has the rules read again and all frames judged by them."""
 
     decider: Callable[[], Decider]
     table: LightTable
@@ -27,6 +27,7 @@ class Desk:
     corrections: Corrections
     pictures: Pictures
     live: Live
+    reload: Callable[[], None]
 
     def found(self, request: Request) -> tuple[Part, Laid]:
         """The frame that an address names by its key. Raises HTTPException where none is on the table."""

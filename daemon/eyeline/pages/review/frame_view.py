@@ -13,10 +13,10 @@ from eyeline.deciding.correct import Conflict, Correction
 from eyeline.errors import printable
 from eyeline.judging.rulebook import CropFormat
 from eyeline.pages.review import render
-from eyeline.pages.review.corrections import formats_of
 from eyeline.pages.review.crop_page import CropPage, crop_page, fitted
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.frame_page import FramePage, frame_page, series_around, slug
+from eyeline.pages.review.own_hands import formats_of
 from eyeline.pages.review.spread import Laid, Part
 from eyeline.previews.drawing import Kind
 from eyeline.terms.rectangle import Rectangle
@@ -109,13 +109,13 @@ class FrameView:
         return part, laid, shape
 
     def _crop(self, part: Part, laid: Laid, shape: CropFormat, area: Rectangle | None) -> CropPage:
-        hand = self._desk.hands.of(laid, formats_of(part, laid))
+        hand = self._desk.hands.of(laid, formats_of(part))
         photo = self._desk.table.photo(laid) if area is None else None
         suggested = part.crops(laid, photo).crops if photo is not None else ()
         return crop_page(part, laid, shape, area, suggested, hand)
 
     def _page(self, part: Part, laid: Laid) -> FramePage:
-        desk, formats = self._desk, formats_of(part, laid)
+        desk, formats = self._desk, formats_of(part)
         hands = [desk.hands.of(each, formats) for each in series_around(part, laid)]
         photo = desk.table.photo(laid)
         found = part.crops(laid, photo) if photo is not None else None

@@ -11,8 +11,9 @@ from pathlib import Path
 from eyeline.deciding.correct import hand_of
 from eyeline.deciding.decide import Decider
 from eyeline.deciding.own_hand import OwnHand
+from eyeline.errors import EyelineError
 from eyeline.ledger.records import Photo
-from eyeline.pages.review.spread import Laid
+from eyeline.pages.review.spread import Laid, Part, Spread
 from eyeline.run.ratings import REJECTED
 from eyeline.sidecar.naming import EXTENSION
 
@@ -33,7 +34,7 @@ class OwnHands:
         self._lock = threading.Lock()
 
     def of(self, laid: Laid, formats: tuple[str, ...]) -> OwnHand:
-        """What a person has decided about `laid` by now; `formats`: of crops that are looked for."""
+        """What a person has decided about `laid` by now; `formats`: all in which a crop may be theirs."""
         stamp = _stamp(laid.path)
         with self._lock:
             kept = self._kept.get(laid.path)
@@ -50,6 +51,61 @@ class OwnHands:
         """The same where it was read before, without looking whether it still holds."""
         kept = self._kept.get(laid.path)
         return None if kept is None else kept[1]
+
+
+class HandReader:
+    """Reads the hands of all frames of each new spread, in a thread of its own, one after the other.
+
+    `read` is called when those of a spread are read. What is read already costs a look at the file.
+    """
+
+    def __init__(self, hands: OwnHands, read: Callable[[], None]) -> None:
+        self._hands = hands
+        self._read = read
+        self._spread: Spread | None = None
+        self._wake = threading.Event()
+        self._stopping = False
+        self._thread = threading.Thread(target=self._run, name="own hands", daemon=True)
+        self._thread.start()
+
+    def take(self, spread: Spread) -> None:
+        """Read the hands of `spread` next; may be called from any thread."""
+        self._spread = spread
+        self._wake.set()
+
+    def stop(self) -> None:
+        """End the thread."""
+        self._stopping = True
+        self._wake.set()
+        self._thread.join()
+
+    def _run(self) -> None:
+        while not self._is_stopping():
+            self._wake.wait()
+            self._wake.clear()
+            spread = self._spread
+            if spread is None:
+                continue
+            new = sum(self._is_new(part, laid) for part in spread.parts for laid in part.laid)
+            if new:
+                self._read()
+
+    def _is_new(self, part: Part, laid: Laid) -> bool:
+        """Read one hand; whether it is another than before."""
+        if self._is_stopping():
+            return False
+        before = self._hands.known(laid)
+        with suppress(EyelineError):
+            return self._hands.of(laid, formats_of(part)) != before
+        return False
+
+    def _is_stopping(self) -> bool:
+        return self._stopping
+
+
+def formats_of(part: Part) -> tuple[str, ...]:
+    """Names of all formats in which the brief suggests crops, and a crop may be the photographer's."""
+    return tuple(dict.fromkeys(shape.name for each in part.brief for shape in each.formats))
 
 
 def stars_of(hand: OwnHand | None) -> int | None:

@@ -11,7 +11,7 @@ from eyeline.ledger.records import Decision, Photo
 from eyeline.pages.review.corrections import Corrections
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.live import Live
-from eyeline.pages.review.own_hands import OwnHands
+from eyeline.pages.review.own_hands import HandReader, OwnHands
 from eyeline.pages.review.pictures import PATIENCE_SECONDS, Pictures
 from eyeline.pages.review.serving import served
 from eyeline.pages.review.table import LightTable
@@ -40,17 +40,28 @@ def reviewing(session: Session, port: int) -> Iterator[tuple[Daemon, str]]:
         return daemon.ask(lambda: session.pool.draw(photo, previews)).result(PATIENCE_SECONDS)
 
     daemon = Daemon(session, decided, measured)
+
+    def reload() -> None:
+        daemon.ask(session.reload_rules).result(PATIENCE_SECONDS)
+        table.touch_all()
+
+    live = Live(table)
+    hands = OwnHands(lambda: session.decider)
     desk = Desk(
         lambda: session.decider,
         table,
-        OwnHands(lambda: session.decider),
+        hands,
         Corrections(daemon.ask, lambda: session.decider),
         Pictures(session.configuration.small_versions, draw),
-        Live(table),
+        live,
+        reload,
     )
+    reader = HandReader(hands, live.changed)
+    table.subscribe(reader.take)
     table.start()
     try:
         with served(desk, port) as address:
             yield daemon, address
     finally:
+        reader.stop()
         table.stop()
