@@ -17,8 +17,8 @@ settings.register_profile("ci", max_examples=50, deadline=None, print_blob=True)
 settings.register_profile("thorough", max_examples=500, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
-SHOOT_FIXTURES = frozenset({"shoot_pairs"})
-"""What takes the whole shoot through the pipeline: its tests share one worker, so it is measured once."""
+SHARED_FIXTURES = {"shoot_pairs": "shoot", "measured_shoot": "page"}
+"""What takes photos through the pipeline: its tests share one worker, so they are measured once."""
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -28,8 +28,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     slow = {item.path for item in items if item.get_closest_marker("slow")}
     items.sort(key=lambda item: item.path not in slow)
     for item in items:
-        needs_shoot = SHOOT_FIXTURES & set(getattr(item, "fixturenames", ()))
-        item.add_marker(pytest.mark.xdist_group("shoot" if needs_shoot else str(item.path)))
+        needs = [
+            group for name, group in SHARED_FIXTURES.items() if name in getattr(item, "fixturenames", ())
+        ]
+        item.add_marker(pytest.mark.xdist_group(needs[0] if needs else str(item.path)))
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -79,7 +79,7 @@ def edit(
     are left as they are, unless `all_or_nothing`. Raises BadConfiguration where the user's file cannot be
     read or would have mistakes.
     """
-    file, before = _own_file(genre, configuration.rules)
+    file, before = own_file(genre, configuration.rules)
     without_ranges = [each for each in changes if not isinstance(each, RangeChange)]
     mistakes = ""
     for attempt in (list(changes), *(() if all_or_nothing else (without_ranges,))):
@@ -90,7 +90,7 @@ def edit(
     raise BadConfiguration(f"the proposed file would have mistakes: {mistakes}", file)
 
 
-def _own_file(genre: str, folder: Path) -> tuple[Path, str]:
+def own_file(genre: str, folder: Path) -> tuple[Path, str]:
     """The last of the user's files of this genre, since that one has the last word; else a new one."""
     for path in sorted(folder.glob("*.toml"), reverse=True):
         try:

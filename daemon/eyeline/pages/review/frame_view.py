@@ -60,8 +60,7 @@ class FrameView:
         fields = await render.form(request)
         try:
             correction = correction_of(fields, part, laid)
-            make = self._desk.corrections.make
-            await run_in_threadpool(make, part, laid, correction, fields.get("state", ""))
+            await run_in_threadpool(self._make, part, laid, correction, fields.get("state", ""))
         except Conflict as conflict:
             return await run_in_threadpool(self._shown, part, laid, conflict)
         except ValueError as error:
@@ -91,6 +90,10 @@ class FrameView:
             return await run_in_threadpool(self._shown, part, laid, conflict)
         self._desk.live.changed()
         return RedirectResponse(f"/frame/{laid.key}", 303)
+
+    def _make(self, part: Part, laid: Laid, correction: Correction, state: str) -> None:
+        self._desk.corrections.make(part, laid, correction, state)
+        self._desk.hands.of(laid, formats_of(part))  # for the views that go by what is known
 
     def _shown(self, part: Part, laid: Laid, conflict: Conflict | None = None) -> Response:
         shown = self._page(part, laid)

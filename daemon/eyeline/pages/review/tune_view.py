@@ -20,7 +20,7 @@ from eyeline.pages.review.own_hands import stars_of
 from eyeline.pages.review.spread import Spread
 from eyeline.pages.review.tune_page import TunePage, tune_page, wishes_of
 from eyeline.pages.review.tuning import changes, judges, trial, tuned
-from eyeline.settings.own_genre import TUNED, Edit, edit
+from eyeline.settings.own_genre import TUNED, Edit, edit, own_file
 
 DIGEST_BYTES = 8
 
@@ -83,7 +83,7 @@ class TuneView:
         own = {each.key: stars for each in spread.frames if (stars := stars_of(known(each))) is not None}
         five_stars = decider.configuration.five_stars
         found = trial(spread, asked.genre, asked.now, own, five_stars)
-        file = edit(asked.genre, (), decider.configuration, TUNED)
+        file, text = own_file(asked.genre, decider.configuration.rules)
         return tune_page(
             spread,
             judges(spread),
@@ -91,8 +91,8 @@ class TuneView:
             asked.now,
             found,
             len(own),
-            _state(file),
-            file.file.name,
+            _state(text),
+            file.name,
             bool(self._saved),
             mistake or asked.mistake,
         )
@@ -104,10 +104,11 @@ class TuneView:
         wanted, configuration = changes(asked.saved, asked.now), self._desk.decider().configuration
         with self._one_at_a_time:
             try:
-                made = edit(asked.genre, wanted, configuration, TUNED, all_or_nothing=True)
-                if _state(edit(asked.genre, (), configuration, TUNED)) != fields.get("state"):
-                    return self._refused(fields, f"{made.file.name} was changed elsewhere; look, then save")
+                file, text = own_file(asked.genre, configuration.rules)
+                if _state(text) != fields.get("state"):
+                    return self._refused(fields, f"{file.name} was changed elsewhere; look, then save")
                 if wanted:
+                    made = edit(asked.genre, wanted, configuration, TUNED, all_or_nothing=True)
                     made.apply()
                     self._saved.append(made)
             except BadConfiguration as error:
@@ -131,6 +132,6 @@ class TuneView:
         return render.page("tune.html", 409, view="tune", page=self._page(fields, why))
 
 
-def _state(file: Edit) -> str:
-    """Hex digits that change with the rule file."""
-    return blake2b(file.before.encode(), digest_size=DIGEST_BYTES).hexdigest()
+def _state(text: str) -> str:
+    """Hex digits that change with the text of the rule file."""
+    return blake2b(text.encode(), digest_size=DIGEST_BYTES).hexdigest()

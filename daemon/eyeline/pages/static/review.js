@@ -26,12 +26,14 @@ export async function show(response) {
   const old = content(), next = fresh.getElementById("live-content");
   if (!old || !next) { location.reload(); return; }
   const focused = document.activeElement, mark = focused && old.contains(focused) ? signature(focused) : null;
+  const opened = [...old.querySelectorAll("details[open]")].map((each) => each.querySelector("h2").textContent);
   const scrolled = old.querySelector(".strip")?.scrollLeft ?? 0;
   old.replaceWith(next);
   document.title = fresh.title;
   document.querySelector(".facts").replaceWith(fresh.querySelector(".facts"));
   const strip = next.querySelector(".strip");
   if (strip) strip.scrollLeft = scrolled;
+  for (const each of next.querySelectorAll("details")) each.open = opened.includes(each.querySelector("h2").textContent);
   if (mark) [...next.querySelectorAll("a,button,input,summary")].find((each) => signature(each) === mark)?.focus();
   document.dispatchEvent(new Event("shown"));
   if (response.redirected && response.url !== location.href) history.replaceState(null, "", response.url);

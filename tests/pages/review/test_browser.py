@@ -1,0 +1,318 @@
+"""Each job of the page in a real browser: by mouse, by keyboard, with files that arrive while it looks.
+
+Chromium of the system, driven by Playwright. Accessibility is checked by axe-core where the bootstrap has
+brought it (rules of WCAG 2.2 A and AA).
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, expect, sync_playwright
+from playwright.sync_api import Page as Tab
+
+from tests.cli.conftest import SHOOT
+from tests.cli.test_watch import wait_until
+from tests.pages.review.conftest import OTHERS, SERIES, Page, reviewed
+from tests.sidecar.readers import by_exiftool, by_exiv2
+
+pytestmark = pytest.mark.slow
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+AXE = Path(__file__).resolve().parents[3] / ".bootstrap" / "axe" / "package" / "axe.min.js"
+HOSTILE = "NL1 <img src=x onerror=alert(1)> \"'&{{7*7}}%2e%2e 1000.jpg"
+WIDE, PHONE = {"width": 1440, "height": 900}, {"width": 390, "height": 844}
+
+
+@pytest.fixture(scope="module")
+def page(measured_shoot: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
+    """A page over a copy of the shoot, one of its names hostile."""
+    home = tmp_path_factory.mktemp("browser")
+    (home / "shoot").mkdir()
+    for name in (*SERIES, *OTHERS[1:]):
+        shutil.copy(SHOOT / name, home / "shoot" / name)
+    shutil.copy(SHOOT / OTHERS[0], home / "shoot" / HOSTILE)
+    for kept in ("ledger.sqlite3", "previews"):
+        (shutil.copytree if (measured_shoot / kept).is_dir() else shutil.copy)(
+            measured_shoot / kept, home / kept
+        )
+    with reviewed(home / "shoot", home) as page:
+        wait_until(lambda: len(list(page.folder.glob("*.xmp"))) == 8)
+        yield page
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    if CHROMIUM is None:
+        pytest.skip("no Chromium here: sh service/bootstrap test installs it")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def context(browser: Browser, page: Page) -> Iterator[BrowserContext]:
+    """The one browser that is let in. What it complains of, a policy that is broken above all, fails here."""
+    context = browser.new_context(viewport=WIDE)  # type: ignore[arg-type]
+    context.set_default_timeout(20_000)
+    complaints: list[str] = []
+    context.on("console", lambda each: complaints.append(each.text) if each.type == "error" else None)
+    context.on("weberror", lambda each: complaints.append(str(each.error)))
+    context.on("dialog", lambda each: complaints.append(f"a dialog: {each.message}"))
+    tab = context.new_page()
+    tab.goto(page.address)
+    tab.wait_for_url(f"http://{page.host}/")
+    page.cookie = "; ".join(f"{each['name']}={each['value']}" for each in context.cookies())
+    tab.close()
+    yield context
+    context.close()
+    assert [each for each in complaints if "409" not in each] == []
+
+
+@pytest.fixture
+def tab(context: BrowserContext) -> Iterator[Tab]:
+    tab = context.new_page()
+    yield tab
+    tab.close()
+
+
+def open_(tab: Tab, page: Page, address: str) -> Tab:
+    tab.goto(f"http://{page.host}{address}")
+    return tab
+
+
+def sidecar(page: Page, name: str) -> Path:
+    return (page.folder / name).with_suffix(".xmp")
+
+
+def rating(page: Page, name: str) -> str | None:
+    seen = by_exiftool(sidecar(page, name)).rating
+    assert seen == by_exiv2(sidecar(page, name)).rating
+    return seen
+
+
+def test_by_mouse_from_the_brief_to_a_frame_and_its_corrections(tab: Tab, page: Page) -> None:
+    open_(tab, page, "/")
+    expect(tab.locator(".say h1")).not_to_be_empty()
+    tab.locator(".stave .col", has_text="corporate headshot").locator("a").first.click()
+    expect(tab.locator(".mat")).to_be_visible()
+    name, before = SERIES[2], rating(page, SERIES[2])
+    open_(tab, page, page.frame(name))
+    tab.get_by_role("button", name="One star more").click()
+    expect(tab.locator(".verdict .big")).to_have_text("5")
+    assert rating(page, name) == "5"
+    tab.get_by_placeholder("a word").fill("cover")
+    tab.get_by_role("button", name="add a word").click()
+    expect(tab.locator(".words")).to_contain_text("cover")
+    tab.get_by_role("button", name="Take out headshot").click()
+    expect(tab.locator(".words s")).to_have_text("headshot")
+    seen = by_exiftool(sidecar(page, name)).keywords
+    assert "cover" in seen
+    assert "headshot" not in seen
+    for _ in range(3):
+        tab.get_by_role("button", name="Undo").click()
+    expect(tab.get_by_text("Undo: nothing yet")).to_be_visible()
+    assert rating(page, name) == before
+    assert "headshot" in by_exiftool(sidecar(page, name)).keywords
+
+
+def test_by_keyboard_through_the_series_and_its_corrections(tab: Tab, page: Page) -> None:
+    open_(tab, page, page.frame(SERIES[0]))
+    tab.keyboard.press("ArrowRight")
+    tab.wait_for_url(f"**{page.frame(SERIES[1])}")
+    before = sidecar(page, SERIES[1]).read_bytes()
+    tab.keyboard.press("-")
+    expect(tab.locator(".verdict .big")).to_have_text("2")
+    assert rating(page, SERIES[1]) == "2"
+    tab.keyboard.press("w")
+    tab.keyboard.type("h o")  # letters are no keys inside a field
+    tab.keyboard.press("Enter")
+    expect(tab.locator(".words")).to_contain_text("h o")
+    tab.keyboard.press("Escape")
+    tab.keyboard.press("Control+z")
+    expect(tab.locator(".words")).not_to_contain_text("h o")
+    tab.keyboard.press("Control+z")
+    expect(tab.get_by_text("Undo: nothing yet")).to_be_visible()
+    assert sidecar(page, SERIES[1]).read_bytes() == before
+    tab.keyboard.press("h")
+    expect(tab.locator(".geometry").first).to_be_hidden()
+    tab.keyboard.press("h")
+    expect(tab.locator(".geometry").first).to_be_visible()
+    tab.keyboard.press("o")
+    expect(tab.locator(".under")).to_be_hidden()
+    tab.keyboard.press("Escape")
+    tab.keyboard.press("e")
+    expect(tab.locator(".whole-eyes").first).to_be_visible()
+    tab.keyboard.press("Escape")
+    expect(tab.locator(".under")).to_be_visible()
+
+
+def test_letters_can_be_switched_off(tab: Tab, page: Page) -> None:
+    open_(tab, page, page.frame(SERIES[0]))
+    tab.get_by_role("button", name="Letters work as keys").click()
+    tab.keyboard.press("o")
+    expect(tab.locator(".under")).to_be_visible()
+    tab.get_by_role("button", name="Letters work as keys").click()
+    tab.keyboard.press("o")
+    expect(tab.locator(".under")).to_be_hidden()
+
+
+@pytest.mark.parametrize("by_mouse", [True, False], ids=["mouse", "keyboard"])
+def test_a_crop_is_moved_and_kept(tab: Tab, page: Page, by_mouse: bool) -> None:
+    name = SERIES[2]
+    before = sidecar(page, name).read_bytes()
+    open_(tab, page, page.frame(name))
+    if by_mouse:
+        tab.locator(".crops a").first.click()
+        box = tab.locator("[data-corner='1']").bounding_box()
+        assert box is not None
+        tab.mouse.move(box["x"] + 8, box["y"] + 8)
+        tab.mouse.down()
+        tab.mouse.move(box["x"] - 60, box["y"] - 75, steps=4)
+        tab.mouse.up()
+        expect(tab.locator(".as-it-will")).not_to_contain_text("1200 × 1500")
+        tab.get_by_role("button", name="Keep this crop").click()
+    else:
+        tab.keyboard.press("m")
+        tab.wait_for_url("**/crop/**")
+        for key in ("-", "-", "ArrowLeft", "ArrowDown"):
+            tab.keyboard.press(key)
+        expect(tab.locator(".as-it-will")).not_to_contain_text("1200 × 1500")
+        tab.keyboard.press("k")
+    tab.wait_for_url(f"**{page.frame(name)}")
+    expect(tab.locator(".crops li.hand")).to_contain_text("yours")
+    area = by_exiftool(sidecar(page, name)).regions["own-crop-4x5"].area
+    # Stored lying, 1800 by 1200: there 4:5 upright is 5:4.
+    assert area[2] * 1800 / (area[3] * 1200) == pytest.approx(5 / 4, abs=0.003)
+    tab.keyboard.press("Control+z")
+    expect(tab.locator(".crops li.hand")).to_have_count(0)
+    assert sidecar(page, name).read_bytes() == before
+
+
+def test_a_file_that_arrives_shows_by_itself(tab: Tab, page: Page) -> None:
+    open_(tab, page, "/")
+    expect(tab.locator(".facts")).to_contain_text("8 frames")
+    shutil.copy(SHOOT / "NL1_1055.jpg", page.folder)
+    expect(tab.locator(".facts")).to_contain_text("9 frames", timeout=60_000)
+    expect(tab.locator(".facts")).to_contain_text("1055")
+    expect(tab.locator(".stave .col", has_text="copy space right")).to_contain_text("1055")
+
+
+def test_two_tabs_lose_nothing_of_each_other(context: BrowserContext, tab: Tab, page: Page) -> None:
+    name = OTHERS[3]
+    other = context.new_page()
+    other.route("**/live", lambda route: route.fulfill(status=204))  # a page that has heard nothing yet
+    for each in (tab, other):
+        open_(each, page, page.frame(name))
+    tab.get_by_role("button", name="One star fewer").click()
+    expect(tab.locator(".verdict .s").first).to_contain_text("yours")
+    given = rating(page, name)
+    other.get_by_role("button", name="One star more").click()
+    expect(other.get_by_role("alert")).to_contain_text("Somewhere else, meanwhile")
+    assert rating(page, name) == given
+    other.close()
+    tab.keyboard.press("Control+z")
+    expect(tab.get_by_text("Undo: nothing yet")).to_be_visible()
+
+
+def test_what_is_set_aside_opens_on_demand_and_is_kept(tab: Tab, page: Page) -> None:
+    open_(tab, page, "/")
+    tab.keyboard.press("a")
+    tab.wait_for_url("**/aside")
+    closed = tab.locator("details", has_text="The eyes are closed")
+    closed.locator("summary").focus()
+    tab.keyboard.press("Enter")
+    closed.get_by_role("button", name="Keep 1004").click()
+    expect(tab.locator("details", has_text="The eyes are closed").locator(".count")).to_have_text("1")
+    assert rating(page, OTHERS[1]) == "3"
+
+
+@pytest.mark.parametrize("by_mouse", [True, False], ids=["mouse", "keyboard"])
+def test_a_genre_is_tuned_saved_and_put_back(tab: Tab, page: Page, by_mouse: bool) -> None:
+    rules = page.folder.parent / "rules"
+    open_(tab, page, "/tune?genre=corporate+headshot")
+    low = tab.locator("input[name='low.headroom']")
+    if by_mouse:
+        handle = tab.locator("li[data-criterion=headroom] .handle[data-end=high]")
+        box = handle.bounding_box()
+        assert box is not None
+        tab.mouse.move(box["x"] + 4, box["y"] + 4)
+        tab.mouse.down()
+        tab.mouse.move(box["x"] + 44, box["y"] + 4, steps=5)
+        tab.mouse.up()
+    else:
+        low.focus()
+        for _ in range(5):
+            tab.keyboard.press("ArrowDown")
+        expect(low).not_to_have_value("6")
+    expect(tab.locator("li[data-criterion=headroom]")).to_have_class("changed")
+    expect(tab.locator("#judged h1")).not_to_contain_text("as it is saved")
+    if by_mouse:
+        tab.get_by_role("button", name="Save into").click()
+    else:
+        tab.keyboard.press("Escape")
+        tab.keyboard.press("s")
+    expect(tab.get_by_role("button", name="Put the last save back")).to_be_visible()
+    saved = next(rules.glob("*.toml")).read_text()
+    assert "[criteria.headroom]" in saved
+    assert "between" in saved
+    tab.get_by_role("button", name="Put the last save back").click()
+    expect(tab.get_by_role("button", name="Put the last save back")).to_have_count(0)
+    assert list(rules.glob("*.toml")) == []
+
+
+def test_a_hostile_name_is_only_text(tab: Tab, page: Page) -> None:
+    open_(tab, page, page.frame(HOSTILE))
+    expect(tab.locator(".facts")).to_contain_text("1000")
+    assert tab.locator("img[src=x]").count() == 0
+    open_(tab, page, page.frame(SERIES[0]))
+    tab.get_by_placeholder("a word").fill("<b onmouseover=alert(1)>")
+    tab.get_by_role("button", name="add a word").click()
+    expect(tab.locator(".words")).to_contain_text("<b onmouseover=alert(1)>")
+    assert "<b onmouseover=alert(1)>" in by_exiftool(sidecar(page, SERIES[0])).keywords
+    tab.get_by_role("button", name="Undo").click()
+
+
+def test_without_letters_or_script_the_forms_still_work(
+    browser: Browser, page: Page, context: BrowserContext
+) -> None:
+    plain = browser.new_context(java_script_enabled=False)
+    plain.add_cookies(context.cookies())  # type: ignore[arg-type]
+    tab = plain.new_page()
+    open_(tab, page, page.frame(SERIES[3]))
+    tab.get_by_role("button", name="One star more").click()
+    expect(tab.locator(".verdict .s").first).to_contain_text("yours")
+    tab.get_by_role("button", name="Undo").click()
+    expect(tab.get_by_text("Undo: nothing yet")).to_be_visible()
+    plain.close()
+
+
+VIEWS = ["/", "frame", "crop", "/tune", "/aside"]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_view_is_accessible(tab: Tab, page: Page, scheme: str) -> None:
+    if not AXE.exists():
+        pytest.skip("axe-core is not here: sh service/bootstrap test fetches it where there is npm")
+    tab.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+    found: dict[str, list[str]] = {}
+    for view in VIEWS:
+        frame = page.frame(SERIES[2])
+        addresses = {"frame": frame, "crop": frame.replace("/frame/", "/crop/") + "/4x5"}
+        open_(tab, page, addresses.get(view, view))
+        for size in (WIDE, PHONE) if scheme == "light" else (WIDE,):
+            tab.set_viewport_size(size)  # type: ignore[arg-type]
+            tab.evaluate(AXE.read_text())
+            told = tab.evaluate("axe.run({resultTypes: ['violations']})")
+            for each in told["violations"]:
+                nodes = [node["html"][:200] for node in each["nodes"][:3]]
+                found.setdefault(f"{view} {size['width']} {each['id']}", []).append(json.dumps(nodes))
+            overflow = tab.evaluate("document.documentElement.scrollWidth - innerWidth")
+            if overflow > 0:
+                found.setdefault(f"{view} {size['width']} too wide", []).append(str(overflow))
+    assert found == {}
