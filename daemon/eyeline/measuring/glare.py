@@ -24,7 +24,11 @@ LEAST_OPENING_PIXELS = 30
 
 def glare_share(rgb: NDArray[np.uint8], opening: NDArray[np.bool_], radius: float) -> float:
     """Share of `opening` (m, n) that is white in all channels of `rgb` (m, n, 3), catchlights left out."""
-    white = ((rgb >= WHITE_LIMIT).all(axis=2) & opening).astype(np.uint8)
+    least, most = np.full(3, WHITE_LIMIT), np.full(3, 255)
+    white = cv2.inRange(np.ascontiguousarray(rgb), least, most)
+    white[~opening] = 0
+    if not white.any():
+        return 0.0
     count, _labels, rows, _centres = cv2.connectedComponentsWithStats(white, connectivity=8)
     largest_catchlight = pi * (CATCHLIGHT_RADIUS * radius) ** 2
     hidden = sum(

@@ -27,12 +27,18 @@ def body_silhouette(picture: Picture) -> Silhouette:
 
 
 def head_silhouette(picture: Picture, box: tuple[float, float, float, float]) -> Silhouette:
-    """The silhouette on a square of about three face heights around the face in `box`."""
+    """The silhouette on a square of about three face heights around the face in `box`.
+
+    The model looks at the mirrored square too and the mean of both counts, since alone it draws the two sides
+    of one head differently (separation in the mirror within 10 %: 48 of 50 portraits, by the mean all 50).
+    That costs one more look of the model, 4 to 6 ms.
+    """
     height = box[3] - box[1]
     centre = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2 - 0.1 * height)
     patch = square(picture, centre, HEAD_CROP_FACES * height, MODEL_PX)
+    mirrored = person_in(np.ascontiguousarray(patch.rgb[:, ::-1]))[:, ::-1]
     return Silhouette(
-        person_in(patch.rgb),
+        np.asarray((person_in(patch.rgb) + mirrored) / 2, np.float32),
         patch.left,
         patch.top,
         patch.left + patch.side,
