@@ -24,23 +24,34 @@ def material(shared: Path, kept: Path) -> tuple[Looks, Looks]:
     """Moved real eyes and the rendered crowd, from the folder `shared`; what takes long to make is kept in
     the folder `kept`.
     """
-    sources, crowd, pool = kept / "sources.npz", kept / "crowd.npz", kept / "moved.npz"
+    kept.mkdir(parents=True, exist_ok=True)
+    sources, pool = kept / "sources.npz", kept / "moved.npz"
     if not sources.exists():
         from eye_sources import source_faces
 
         np.savez(sources, **packed(source_faces(shared / "real")))
+    if not pool.exists():
+        with np.load(sources) as stored:
+            faces = unpacked(dict(stored))
+        np.savez(pool, **moved_looks(faces, SEED, os.cpu_count() or 1).arrays())
+    _, rendered = crowd_looks_kept(shared, kept)
+    with np.load(pool) as looks:
+        return Looks(DENSITY, **looks), rendered
+
+
+def crowd_looks_kept(shared: Path, kept: Path) -> tuple[dict[str, NDArray[Any]], Looks]:
+    """What crowd_looks.py saw of the rendered crowd, and the same as looks."""
+    crowd = kept / "crowd.npz"
     if not crowd.exists():
         from crowd_looks import FOR_EYES, looks
 
         seen = looks(shared / "portraits/crowd", FOR_EYES, SEED)
         landmarks = seen.pop("landmarks")
+        kept.mkdir(parents=True, exist_ok=True)
         np.savez(crowd, plain=[decompose(posture(each).rotation) for each in landmarks], **seen)
-    if not pool.exists():
-        with np.load(sources) as stored:
-            faces = unpacked(dict(stored))
-        np.savez(pool, **moved_looks(faces, SEED, os.cpu_count() or 1).arrays())
-    with np.load(pool) as looks, np.load(crowd) as seen:
-        return Looks(DENSITY, **looks), crowd_looks(dict(seen))
+    with np.load(crowd) as stored:
+        seen = dict(stored)
+    return seen, crowd_looks(seen)
 
 
 def packed(faces: Iterable[Any]) -> dict[str, NDArray[Any]]:
