@@ -3,7 +3,8 @@
 Without --full only the bundled shoot is measured. With it also the rendered sets and the photographs beside
 the checkout, where they are at hand; what is absent is named. `--hard` adds the hard cases, made from the
 shoot and, with --full, found in the rendered sets. `--write` puts the same text into a Markdown file
-(docs/accuracy.md is the one that the README links to), `--readme` the lines that matter into the README.
+(docs/accuracy.md is the one that the README links to), `--readme` the lines that matter into the README,
+`--before` the figures of an earlier such file beside the new ones.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ import numpy as np
 
 from eyeline.workers.examine import Examined
 from tests.accuracy import groups
+from tests.accuracy.earlier import FIGURE, Earlier, figures_of, with_before
 from tests.accuracy.figures import hard
 from tests.accuracy.figures.copy_space import CONFUSION_HEADINGS, copy_space_confusion
 from tests.accuracy.figures.covers import false_cover_row
@@ -81,13 +83,17 @@ def main() -> None:
     parser.add_argument(
         "--readme", type=Path, metavar="FILE", help="also put the lines that matter between its marks"
     )
+    parser.add_argument(
+        "--before", type=Path, metavar="FILE", help="an earlier report to set beside this one"
+    )
     arguments = parser.parse_args()
+    earlier = figures_of(arguments.before.read_text()) if arguments.before else {}
     sets = {"bundled shoot": pairs_of(shoot())}
     if arguments.full and (truth := shared_set("truth")):
         sets["ten other sitters"] = pairs_of(truth)
     rows = {title: [*all_rows(pairs), *star_rows(judge_set(pairs))] for title, pairs in sets.items()}
     photographs = real_rows() if arguments.full else []
-    text = "\n".join([PREFACE, *_sections(sets, rows, photographs, arguments.full, arguments.hard)])
+    text = "\n".join([PREFACE, *_sections(sets, rows, photographs, earlier, arguments.full, arguments.hard)])
     print(text)
     if arguments.write:
         arguments.write.write_text(text + "\n")
@@ -104,29 +110,37 @@ def _sections(
     sets: dict[str, list[Pair]],
     rows: dict[str, list[Row]],
     photographs: list[Row],
+    earlier: Earlier,
     full: bool,
     with_hard_cases: bool,
 ) -> list[str]:
     lines: list[str] = []
     if photographs:
-        lines += ["", "## Real photographs", "", *_table(HEADINGS, [row.cells() for row in photographs])]
+        lines += _rows("Real photographs", photographs, earlier)
     for title, pairs in sets.items():
-        lines += ["", f"## {title.capitalize()}", ""]
-        lines += _table(HEADINGS, [row.cells() for row in rows[title]])
+        lines += _rows(title.capitalize(), rows[title], earlier)
         lines += _further(pairs)
         lines += _detail(pairs)
     measured = [pair for pairs in sets.values() for pair in pairs]
     if full:
         if len(sets) == 1:
             lines += ["", "The set `truth` is not at hand; left out."]
-        lines += ["", "## Skin tones and photographs", ""]
-        lines += _table(HEADINGS, [row.cells() for row in _other_rows()])
+        lines += _rows("Skin tones and photographs", _other_rows(), earlier)
     if with_hard_cases:
         measured += pairs_of(shared_set("crowd")[::CROWD_STRIDE]) if full else []
         lines += ["", "## Hard cases", "", *_hard_cases(measured)]
         lines += ["", "Small heads (made by putting much about a frame) and far turned ones:", ""]
         lines += _table(HEADINGS, [row.cells() for row in _small_and_turned(full)])
     return lines
+
+
+def _rows(title: str, rows: Sequence[Row], earlier: Earlier) -> list[str]:
+    """A section of `rows`, with the figures of an earlier report if there is one."""
+    lines = ["", f"## {title}", ""]
+    if not earlier:
+        return lines + _table(HEADINGS, [row.cells() for row in rows])
+    headings = (*HEADINGS[: FIGURE + 1], "before", *HEADINGS[FIGURE + 1 :])
+    return lines + _table(headings, with_before(rows, earlier, title))
 
 
 def _hard_cases(measured: Sequence[Pair]) -> list[str]:

@@ -27,6 +27,9 @@ LEAST_HEADROOM = 0.03
 ALIKE = {"noise_sigma": 0.1, "separation": 0.1, "eye_blur_px": 0.1}
 """Relative difference up to which a measure is alike in the mirror: half of what blur may be off."""
 
+MIRRORED = {"left": "right", "right": "left"}
+"""Words of the gaze that a mirror exchanges."""
+
 LEAD_ROOM_ALIKE = 0.03
 """Fraction of the frame: twice what either room may move in the laws on pixels."""
 
@@ -100,6 +103,21 @@ def mirror_rows(name: str, photographs: Sequence[Measured]) -> list[Row]:
             alike == len(pairs),
         )
     ]
+    words = sum(
+        MIRRORED.get(str(word), word) == other.values.get("gaze")
+        for one, other in pairs
+        if (word := one.values.get("gaze")) is not None
+    )
+    rows.append(
+        Row(
+            f"{name}: mirrored, gaze word as it must be",
+            len(pairs),
+            None,
+            share(words, len(pairs)),
+            "≥ 97 %",
+            words >= 0.97 * len(pairs),
+        )
+    )
     for measure, most in ALIKE.items():
         off = np.array([abs(there / here - 1) for here, there in _numbers(pairs, measure) if here > 0])
         rows.append(_mirror_row(f"{name}: mirrored, {measure} within {most:.0%}", off, most))

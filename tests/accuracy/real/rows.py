@@ -8,6 +8,7 @@ from tests.accuracy.figures.row import Row
 from tests.accuracy.real.altered import crown_rows, mirror_rows
 from tests.accuracy.real.blur import blur_rows
 from tests.accuracy.real.eyes import eye_rows
+from tests.accuracy.real.filling import filling_rows
 from tests.accuracy.real.light import burnt_rows
 from tests.accuracy.real.measured import Measured, measured
 from tests.accuracy.real.moved import moved_rows
@@ -20,6 +21,7 @@ PARTS: tuple[Callable[[str, Sequence[Measured]], list[Row]], ...] = (
     eye_rows,
     burnt_rows,
     crown_rows,
+    filling_rows,
     blur_rows,
     mirror_rows,
     star_rows,
