@@ -14,7 +14,7 @@ from eyeline.reading.stream import Stream
 from eyeline.run.preview_upkeep import PreviewUpkeep
 from eyeline.system import whole_file
 from eyeline.workers import examine as examining
-from eyeline.workers.draw import ToDraw, draw
+from eyeline.workers.draw import ToDraw, draw, sketch
 from eyeline.workers.examine import examine, identify
 
 SHOOT = Path(__file__).resolve().parents[2] / "shoot"
@@ -65,9 +65,12 @@ def test_what_was_pruned_is_drawn_anew_and_the_same(tmp_path: Path, decodings: l
     examined = examine(frame, previews=previews)
     before = {path: path.read_bytes() for path in tmp_path.rglob("*.jpg")}
     previews.forget([(frame.digest, frame.orientation)])
+    previews.keep(frame.digest, frame.orientation, sketch(ToDraw(frame, examined.points)))
+    assert {path: path.read_bytes() for path in tmp_path.rglob("*.jpg")} == before
+    previews.forget([(frame.digest, frame.orientation)])
     assert draw(ToDraw(frame, examined.points), previews) is None
     assert {path: path.read_bytes() for path in tmp_path.rglob("*.jpg")} == before
-    assert len(decodings) == 2
+    assert len(decodings) == 3
 
 
 def test_a_full_disk_stops_no_measuring_and_is_told_once(

@@ -190,6 +190,36 @@ def _deliver(parser: ArgumentParser) -> None:
     _configuration(parser)
 
 
+def _sheet(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "folders", nargs="+", type=Path, metavar="FOLDER", help="a folder that eyeline has measured"
+    )
+    parser.add_argument(
+        "--out", type=Path, metavar="FILE", help="an .html or .pdf to write (else: named after the folder)"
+    )
+    parser.add_argument("--pdf", action="store_true", help="as PDF for print")
+    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of the PDF (else: a4)")
+    parser.add_argument("--stars", metavar="STARS", help="only frames with so many: 3, 3.., ..2 or 2..4")
+    parser.add_argument(
+        "--keyword", action="append", default=[], metavar="WORD", help="only frames with it; may be repeated"
+    )
+    parser.add_argument(
+        "--sort", choices=("taken", "name", "stars"), default="taken", help="frames of a sitter (else: taken)"
+    )
+    parser.add_argument(
+        "--geometry", action="store_true", help="draw thirds, eyes, look, headroom and calm areas"
+    )
+    parser.add_argument("--title", metavar="TEXT", help="what stands above (else: the folder, or Proof)")
+    parser.add_argument(
+        "--client", action="store_true", help="the proof: numbers and pictures, nothing of our judgement"
+    )
+    parser.add_argument("--watermark", metavar="TEXT", help="across each picture of a proof (else: proof)")
+    parser.add_argument(
+        "--size", choices=("small", "medium", "large"), default="small", help="of the pictures (else: small)"
+    )
+    _configuration(parser)
+
+
 def _genre_files(parser: ArgumentParser) -> None:
     _configuration(parser)
     what = parser.add_subparsers(dest="what", metavar="WHAT")
@@ -319,6 +349,11 @@ VERBS: Mapping[str, Verb] = {
         "what of the brief is there, what is missing, what the nearest frame lacks",
         "eyeline brief ~/shoots/monday",
         _brief,
+    ),
+    "sheet": Verb(
+        "all frames on one page to look at, or the proof for the client; HTML or PDF",
+        "eyeline sheet ~/shoots/monday --stars 3..",
+        _sheet,
     ),
     "team": Verb(
         "portraits of many sitters kept alike: matching crops, and who does not fit",

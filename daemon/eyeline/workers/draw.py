@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from eyeline.errors import EyelineError
+from eyeline.previews.drawing import Kind, drawn
 from eyeline.previews.store import Previews
 from eyeline.terms.frame import Frame
 from eyeline.terms.points import Points
@@ -27,3 +29,8 @@ def draw(photo: ToDraw, previews: Previews) -> EyelineError | None:
     """
     picture = picture_in(read_only(photo.frame.path), photo.frame)
     return kept_previews(previews, photo.frame, picture, photo.points)[1]
+
+
+def sketch(photo: ToDraw) -> Mapping[Kind, bytes]:
+    """Decode `photo` and draw its small versions, kept nowhere. Raises UnreadablePhoto as `draw` does."""
+    return drawn(picture_in(read_only(photo.frame.path), photo.frame), photo.points)

@@ -19,12 +19,13 @@ from typing import Self, TypeVar
 from pebble import ProcessExpired, ProcessPool
 
 from eyeline.errors import EyelineError, UnreadablePhoto, WorkerLost, is_out_of_memory
+from eyeline.previews.drawing import Kind
 from eyeline.previews.store import Previews
 from eyeline.settings.machine import LARGEST_WORKER_BYTES, memory_of_each
 from eyeline.system.interrupts import interrupts_held
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measurement
-from eyeline.workers.draw import ToDraw, draw
+from eyeline.workers.draw import ToDraw, draw, sketch
 from eyeline.workers.examine import Examined, examine, examine_built_in, identify, warm_up
 from eyeline.workers.measure_again import measure_again
 
@@ -140,12 +141,16 @@ class WorkerPool:
         return self._schedule(task, frame, alone)
 
     def draw(self, photo: ToDraw, previews: Previews) -> Future[EyelineError | None]:
-        """Draw in a worker the small versions of a photo that was measured before."""
+        """Draw in a worker the small versions of a photo that was measured before, and keep them."""
         return self._schedule(partial(draw, previews=previews), photo, alone=False)
 
     def measure_again(self, path: Path, every: bool) -> Future[Mapping[str, Measurement]]:
         """Measure a delivered file in a worker, by `every` measure or by those that were promised."""
         return self._schedule(partial(measure_again, every=every), path, alone=False)
+
+    def sketch(self, photo: ToDraw) -> Future[Mapping[Kind, bytes]]:
+        """Draw in a worker the small versions of a photo that was measured before."""
+        return self._schedule(sketch, photo, alone=False)
 
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
