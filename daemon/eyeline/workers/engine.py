@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from concurrent.futures import Future
 from pathlib import Path
 from types import TracebackType
@@ -10,6 +11,7 @@ from typing import Protocol, Self
 from eyeline.errors import EyelineError
 from eyeline.previews.store import Previews
 from eyeline.terms.frame import Frame
+from eyeline.terms.measurement import Measurement
 from eyeline.workers.draw import ToDraw
 from eyeline.workers.examine import Examined
 
@@ -36,6 +38,9 @@ class Engine(Protocol):
 
     def draw(self, photo: ToDraw, previews: Previews) -> Future[EyelineError | None]:
         """Draw the small versions of a photo that was measured before."""
+
+    def measure_again(self, path: Path, every: bool) -> Future[Mapping[str, Measurement]]:
+        """Measure a delivered file, by `every` measure or by those that were promised."""
 
     def close(self) -> None:
         """End; what is in hand is dropped (nothing of it has been written)."""
