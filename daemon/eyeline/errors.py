@@ -30,6 +30,8 @@ _ONLY_FOR_PROGRAMMERS = (
     (re.compile(r"\b\w+\(\):?\s*"), ""),  # a function
 )
 
+_ENDS_WITH_COMMAND = re.compile(r": eyeline [^:]*$")
+
 
 class EyelineError(Exception):
     """Base class. `what` happened, to which `file`, and the `cure`: three sentences' worth of text."""
@@ -106,8 +108,10 @@ def message(what: str, file: Path | None, cure: str) -> str:
 
 
 def sentence(text: str) -> str:
-    """`text` with one full stop at its end, or the mark that it ends with."""
+    """`text` with one full stop at its end, or the mark that it ends with; none after a command to type."""
     text = text.rstrip(". ")
+    if _ENDS_WITH_COMMAND.search(text):
+        return text
     return text if text.endswith(("?", "!")) else f"{text}."
 
 

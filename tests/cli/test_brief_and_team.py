@@ -97,5 +97,5 @@ def test_the_team_stands_alike(folder: Path, eyeline: Eyeline) -> None:
         assert member["pixels"][0] == member["pixels"][1] >= 800
     assert 0 < told["consistency"] <= 1
     words = eyeline("team", folder, "--each-photo").stdout.splitlines()
-    assert words[0].startswith("3 sitters, of whom ") and max(map(len, words)) <= 80
+    assert words[0].startswith("3 sitters: ") and max(map(len, words)) <= 80
     assert str(folder) not in " ".join(words)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
 
 from tests.cli.conftest import Eyeline, copy_frames, in_one_line
+from tests.sidecar.examples import edit
 
 FRAMES = ("NL1_1000.jpg", "NL1_1030.jpg")
 FOREIGN = b"""<x:xmpmeta xmlns:x='adobe:ns:meta/'><rdf:RDF xmlns:rdf='http://www.w3.org/1999/02/22-rdf-syntax-ns#'>
@@ -91,3 +93,19 @@ def test_a_damaged_ledger_is_told_kept_and_replaced(tmp_path: Path, eyeline: Eye
     assert photo.with_suffix(".xmp").read_bytes() == written, "measured anew, it comes to the same"
     assert "eye_line" in eyeline("why", photo, "--numbers").stdout
     assert "is sound" in in_one_line(eyeline("ledger", "check").stdout)
+
+
+def test_a_rating_that_a_person_set_outlives_a_second_run_and_undo(tmp_path: Path, eyeline: Eyeline) -> None:
+    (photo,) = copy_frames(tmp_path / "card", FRAMES[0])
+    sidecar = photo.with_suffix(".xmp")
+    assert eyeline("run", photo).returncode == 0
+    edit(sidecar, "-XMP-xmp:Rating=2")
+    assert eyeline("run", photo).returncode == 0, "it looks, and leaves the file as the person has it"
+    assert eyeline("undo", "--yes", photo).returncode == 0
+    assert sidecar.exists() and b"2" in _rating(sidecar)
+
+
+def _rating(sidecar: Path) -> bytes:
+    return subprocess.run(
+        ["exiftool", "-s3", "-XMP-xmp:Rating", str(sidecar)], capture_output=True, check=True
+    ).stdout

@@ -28,7 +28,7 @@ def test_the_answer_has_verdict_help_cost_cure_and_what_is_the_photographers() -
     lines = explanation(made, photo(), ["step back"], ["the rating is yours: 4"], numbers=False)
     text = "\n".join(lines)
     assert lines[1] == (
-        "★★  As a corporate headshot it is weak; what holds it back: the eyes look past the lens."
+        "★★  As corporate headshot it is weak; what holds it back: the eyes look past the lens."
     )
     heads = ["What helped:", "What cost, heaviest first:", "What would have made it better:", "Yours,"]
     places = [text.index(head) for head in heads]

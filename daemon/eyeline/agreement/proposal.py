@@ -102,7 +102,8 @@ def propose(rulebook: Rulebook, rated: Rated) -> Proposal:
         return Proposal(rulebook.name, now, held_out, (), why)
 
     if len(rated) < LEAST_RATINGS:
-        return nothing(f"{len(rated)} ratings are too few to learn from; {LEAST_RATINGS} are the least")
+        few = "1 rating is" if len(rated) == 1 else f"{len(rated)} ratings are"
+        return nothing(f"{few} too few to learn from; {LEAST_RATINGS} are the least")
     groups = np.unique(rated.group)
     if len(groups) < LEAST_GROUPS:
         return nothing(

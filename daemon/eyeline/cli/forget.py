@@ -38,10 +38,10 @@ def run(arguments: argparse.Namespace) -> int:
         log = DecisionLog(configuration.ledger.with_name(LOG_NAME))
         forgotten = forget(ledger, log, paths, now, configuration.small_versions)
     if forgotten.rows or forgotten.log_lines or forgotten.previews:
+        small = f", small versions of {counted(forgotten.previews, 'photo')}" if forgotten.previews else ""
         say(
             f"Erased: {counted(forgotten.rows, 'row')} of the ledger, "
-            f"{counted(forgotten.log_lines, 'line')} of the decision log, small versions of "
-            f"{counted(forgotten.previews, 'photo')}."
+            f"{counted(forgotten.log_lines, 'line')} of the decision log{small}."
         )
     else:
         say("Nothing was kept about it, so nothing was erased.")

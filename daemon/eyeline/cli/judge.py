@@ -56,8 +56,10 @@ def _show(found: Tally, photos: int) -> None:
         rows += [(kind, word, f"{kind} '{word}'", count) for word, count in words.most_common()]
     for kind, what, said, count in rows:
         say(f"  {count:5}  {said}, e.g. {printable(found.examples[kind, what].name)}", 9)
+    if found.first:
+        say(f"{counted(found.first, 'photo')} judged for the first time.")
     if found.others:
-        say(f"{counted(found.others, 'more photo')} with other crops, scores or reasons only.")
+        say(f"{counted(found.others, 'photo')} with other crops, scores or reasons only.")
 
 
 def _shown(paths: Sequence[Path]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import textwrap
 
@@ -11,6 +12,12 @@ from eyeline.errors import printable
 COLUMNS = 80
 """What every terminal has, and what a message can be read in beside a viewer."""
 
+_UNIT = re.compile(r"(?<=\d) (%|px\b|stars?\b|×)")
+"""What stays on the line of its number."""
+
+_NO_BREAK = "\x00"
+"""Stands for a blank at which no line ends; `printable` leaves none in a text."""
+
 
 def folded(text: str, indent: int) -> str:
     """`text` in lines of at most COLUMNS, the second and further ones moved in by `indent` blanks.
@@ -18,9 +25,9 @@ def folded(text: str, indent: int) -> str:
     What has no blank in it, such as a path, is never parted: it could not be copied then. Characters that
     a terminal would obey are escaped.
     """
-    text = printable(text)
+    text = _UNIT.sub(rf"{_NO_BREAK}\1", printable(text))
     start = text[: len(text) - len(text.lstrip())]
-    return textwrap.fill(
+    lines = textwrap.fill(
         text.lstrip(),
         COLUMNS,
         initial_indent=start,
@@ -28,6 +35,7 @@ def folded(text: str, indent: int) -> str:
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return lines.replace(_NO_BREAK, " ")
 
 
 def say(text: str, indent: int = 2) -> None:

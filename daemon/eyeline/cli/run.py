@@ -79,9 +79,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _show(decisions: list[Decision]) -> None:
     """What to look at first, and the table."""
-    best = max((each.verdict.stars or 0 for each in decisions), default=0)
+    given = {each.verdict.stars or 0 for each in decisions}
+    best = max(given, default=0)
     doubtful = sum(any(word.startswith(CHECK) for word in each.verdict.keywords) for each in decisions)
-    if best >= WORTH_A_LOOK:
+    if best >= WORTH_A_LOOK and len(given) > 1:
         say(f"Look first at those with {stars(best)}.")
     if doubtful:
         say(f"Where the keyword begins with '{CHECK}', eyeline is in doubt: {doubtful} to look at yourself.")

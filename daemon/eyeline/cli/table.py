@@ -70,12 +70,16 @@ class Tally:
             for number in (5, 4, 3, 2, 1, None)
             if self.stars[number]
         )
+        total = self.stars.total()
+        photos = "1 photo" if total == 1 else f"{total} photos"
+        if not total:
+            return "No photo was found."
+        if set(self.outcomes) == {Outcome.DRY_RUN}:
+            return f"{photos}: {counted}. No sidecar was written."
         wrote = ", ".join(
             f"{count} {outcome_words(Outcome(outcome))}" for outcome, count in self.outcomes.most_common()
         )
-        total = self.stars.total()
-        photos = "1 photo" if total == 1 else f"{total} photos"
-        return f"{photos}: {counted}. Sidecars: {wrote}." if total else "No photo was found."
+        return f"{photos}: {counted}. Sidecars: {wrote}."
 
     def cautions(self, genres: Mapping[str, Rulebook]) -> list[str]:
         """What is to be said wherever verdicts of these genres are shown, a line a genre."""

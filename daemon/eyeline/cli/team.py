@@ -6,6 +6,7 @@ import argparse
 
 from eyeline.cli.lines import folded
 from eyeline.cli.report import print_report
+from eyeline.cli.words import counted
 from eyeline.errors import printable
 from eyeline.ledger.ledger import Ledger
 from eyeline.run.team import FolderTeam, team_of
@@ -27,11 +28,11 @@ def in_words(found: FolderTeam) -> list[str]:
     """The team in words, 80 columns wide: who fits, each crop, one line for each thing that does not fit."""
     team, place = found.team, found.team.place
     fitting = sum(not member.misfits for member in team.members)
-    sitters = "1 sitter" if len(team.members) == 1 else f"{len(team.members)} sitters"
+    sitters = counted(len(team.members) + len(team.without), "sitter")
     missing = f", {len(team.without)} without a frame that will do" if team.without else ""
     turned = {-1: ", turned to camera left", 0: "", 1: ", turned to camera right"}[team.side]
     words = [
-        f"{sitters}, of whom {fitting} fit as they are{missing}.",
+        f"{sitters}: {fitting} fit as they are, {len(team.members) - fitting} not quite{missing}.",
         folded(
             f"All are cropped to heads of {place.head_height:.0%} of the height, eyes {place.eye_line:.0%} "
             f"down{turned}.",
@@ -55,7 +56,7 @@ def in_words(found: FolderTeam) -> list[str]:
         words.append(folded(f"  no frame will do of {frames}. Why? eyeline why PHOTO", 4))
     if team.more_at is not None:
         head_height, count = team.more_at
-        words.append(f"At heads of {head_height:.0%} of the height {count} sitters would match.")
+        words.append(f"At heads of {head_height:.0%} of the height {counted(count, 'sitter')} would match.")
     return words
 
 

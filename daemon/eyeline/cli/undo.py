@@ -42,13 +42,10 @@ def run(arguments: argparse.Namespace) -> int:
     if not count:
         say(f"There is nothing of eyeline's to take back{tail}.")
     elif arguments.yes:
-        say(f"{sidecars} taken back, {exact} of them byte for byte as before{tail}.")
+        say(f"{sidecars} taken back, {exact} of them to the byte{tail}.")
     else:
         by_history = "--by-history " if arguments.by_history else ""
         paths = " ".join(quote(printable(path)) for path in arguments.paths)
-        say(
-            f"{sidecars} would be taken back, {exact} of them byte for byte as before{tail}. "
-            "Nothing was done."
-        )
+        say(f"{sidecars} would be taken back, {exact} of them to the byte{tail}. Nothing was done.")
         say(f"To do it: eyeline undo --yes {by_history}{paths}")
     return SOME_UNREADABLE if refused else DONE

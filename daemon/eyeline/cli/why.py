@@ -21,7 +21,7 @@ from eyeline.ledger.records import Decision, Outcome, Photo
 from eyeline.run.ratings import their_decisions
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.rules import rules_in_force
-from eyeline.terms.verdict import Reason, Verdict
+from eyeline.terms.verdict import Crop, Reason, Verdict
 
 NOTABLE_COST = 0.005
 """Loss of score from which a criterion is said to have cost something: two decimals are shown."""
@@ -118,7 +118,7 @@ def explanation(
         lines += ["", f"Keywords: {', '.join(verdict.keywords)}."]
     if verdict.remarks:
         lines += ["", f"Also seen, and written nowhere: {', '.join(verdict.remarks)}."]
-    lines += _crops(verdict)
+    lines += _crops(verdict, numbers)
     where = f" ({printable(decision.sidecar)})" if decision.sidecar is not None else ""
     if decision.outcome is Outcome.DRY_RUN:
         folder = quote(printable(decision.path.parent))
@@ -137,9 +137,7 @@ def _sentence(verdict: Verdict, why_sitter: str, numbers: bool) -> str:
     if verdict.stars is None:
         why = verdict.reasons[0].sentence if verdict.reasons else "it is no portrait"
         return f"No stars: {why}."
-    said = (
-        f"{stars(verdict.stars)}  As {_article(verdict.genre)} {verdict.genre} it is {OPINION[verdict.stars]}"
-    )
+    said = f"{stars(verdict.stars)}  As {verdict.genre} it is {OPINION[verdict.stars]}"
     if numbers:
         said += f" (score {verdict.score:.2f})"
     heaviest = next(
@@ -176,13 +174,24 @@ def _cost(reasons: Sequence[Reason], numbers: bool, at_fault: Collection[str]) -
     return _listed("What cost, heaviest first:", lines)
 
 
-def _crops(verdict: Verdict) -> list[str]:
-    lines = [f"{crop.sentence}, {crop.width} × {crop.height} px" for crop in verdict.crops]
+def _crops(verdict: Verdict, numbers: bool) -> list[str]:
+    lines = [
+        f"{crop.sentence}, {crop.width} × {crop.height} px" if numbers else _crop(crop)
+        for crop in verdict.crops
+    ]
     refused: dict[str, list[str]] = {}
     for none in verdict.no_crops:
         refused.setdefault(none.reason, []).append(none.format_name)
     lines += [f"none in {', '.join(formats)}: {reason}" for reason, formats in refused.items()]
     return _listed("Crops:", lines)
+
+
+def _crop(crop: Crop) -> str:
+    gain = crop.score - crop.as_shot
+    told = "as good as the frame"
+    if abs(gain) >= NOTABLE_COST:
+        told = "better than the frame as shot" if gain > 0 else "not quite as good as the frame"
+    return f"{crop.format_name}, {crop.width} × {crop.height} px: {told}"
 
 
 def _numbers(verdict: Verdict, photo: Photo) -> list[str]:
@@ -212,7 +221,3 @@ def _shown(value: object) -> str:
 
 def _listed(heading: str, lines: Sequence[str]) -> list[str]:
     return ["", heading, *(f"  {line}" for line in lines)] if lines else []
-
-
-def _article(word: str) -> str:
-    return "an" if word[:1] in "aeiou" else "a"

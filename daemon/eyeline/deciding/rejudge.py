@@ -65,7 +65,7 @@ def apply(decider: Decider, photos: list[Photo]) -> Iterator[tuple[Photo, Decisi
 class Tally:
     """Changes counted: stars and genres as (before, after), keywords gained and lost, each with an example.
 
-    `photos` have any of these, `others` only other crops, scores or reasons.
+    `photos` have any of these, `others` only other crops, scores or reasons, `first` have no verdict yet.
     """
 
     stars: Counter[tuple[int | None, int | None]]
@@ -75,16 +75,20 @@ class Tally:
     examples: dict[tuple[str, object], Path]
     photos: int
     others: int
+    first: int
 
 
 def tally(found: Iterable[Change]) -> Tally:
     """Count `found`."""
-    counted = Tally(Counter(), Counter(), Counter(), Counter(), {}, 0, 0)
-    photos = others = 0
+    counted = Tally(Counter(), Counter(), Counter(), Counter(), {}, 0, 0, 0)
+    photos = others = first = 0
     for change in found:
+        if change.before is None:
+            first += 1
+            continue
         photos += change.shows
         others += not change.shows
-        step = (change.before.stars if change.before is not None else None, change.after.stars)
+        step = (change.before.stars, change.after.stars)
         if step[0] != step[1]:
             counted.stars[step] += 1
             counted.examples.setdefault(("stars", step), change.path)
@@ -98,4 +102,4 @@ def tally(found: Iterable[Change]) -> Tally:
             for word in words:
                 counter[word] += 1
                 counted.examples.setdefault((kind, word), change.path)
-    return replace(counted, photos=photos, others=others)
+    return replace(counted, photos=photos, others=others, first=first)

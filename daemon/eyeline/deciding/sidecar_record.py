@@ -12,7 +12,7 @@ from eyeline.errors import UnsafeSidecar
 from eyeline.intake.identity import image_digest
 from eyeline.intake.status import status_of
 from eyeline.ledger.ledger import Ledger
-from eyeline.ledger.records import Decision, PreImage
+from eyeline.ledger.records import Decision, Outcome, PreImage
 from eyeline.sidecar.found import Found, Lookup
 from eyeline.sidecar.naming import Listing, Naming
 from eyeline.sidecar.ownership import Attests, is_hearsay, known
@@ -76,9 +76,15 @@ class SidecarRecord:
         """Digests that it may have while nobody else has changed it.
 
         With a pre-image: as it was to be left last or, where a kill came before that, as it was left the time
-        before. Without one: as it was left last.
+        before. Without one: as it was left last. What a later look only found, and left alone, may hold what
+        a person has changed, so that is none of them.
         """
-        before = self.decision.sidecar_after if self.decision is not None else None
+        decision = self.decision
+        only_looked = decision is not None and decision.outcome in (Outcome.UNCHANGED, Outcome.KEPT)
+        if decision is None or (only_looked and self.pre_image is not None):
+            before = None
+        else:
+            before = decision.sidecar_after
         chain = (self.pre_image.left_as,) if self.pre_image is not None else ()
         return (*chain, before) if before is not None else chain
 

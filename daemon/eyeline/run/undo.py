@@ -141,8 +141,8 @@ class _Undoing:
                 if not self.dry_run:
                     self._remember(pre_image.left_as, after, cleared(self.record.last), now)
                 goes = after is None and is_sidecar(sidecar)
-                what = "the file goes, which eyeline had made" if goes else "as it was before eyeline"
-                return Undone(sidecar, f"{what}, byte for byte", exact=True)
+                what = "eyeline had made this file; it goes" if goes else "as before eyeline, byte for byte"
+                return Undone(sidecar, what, exact=True)
         except (OSError, UnsafeSidecar) as error:
             return Undone(sidecar, str(error), exact=False, refused=True)
         if self.record.found.content is None:

@@ -14,19 +14,22 @@ from eyeline.settings.rules import DEFAULT_BRIEF
 from eyeline.system.whole_file import made_whole
 
 _START = """\
-# The configuration of eyeline, written by `eyeline setup`. Every key may be left out. Lines that begin with #
-# say nothing to eyeline. A running daemon reads it at its next start.
+# The configuration of eyeline, written by `eyeline setup`. Every key may be left
+# out. Lines that begin with # say nothing to eyeline. A running daemon reads it
+# at its next start.
 """
 
 _WRITE = """
-# Where stars, keywords and crops go. "sidecar": into a small .xmp file beside each photo, which programs
-# that develop RAW read, and viewers that read sidecars. "embedded": for JPEGs into the JPEG itself, for
-# viewers that look only there; the picture in it stays as it is. Other kinds have sidecars in any case.
+# Where stars, keywords and crops go. "sidecar": into a small .xmp file beside
+# each photo, which programs that develop RAW read, and viewers that read
+# sidecars. "embedded": for JPEGs into the JPEG itself, for viewers that look
+# only there; the picture in it stays as it is. Other kinds have sidecars in any
+# case.
 """
 
 _GENRES = """
-# What each photo is judged on, unless its folder has a brief (eyeline brief --new FOLDER).
-# All that there are: eyeline genres
+# What each photo is judged on, unless its folder has a brief (to write one:
+# eyeline brief --new FOLDER). All genres that there are: eyeline genres
 """
 
 _FOLDERS = """
@@ -35,9 +38,9 @@ _FOLDERS = """
 
 _MORE = """
 # More that may be said, here with its default:
-# sidecar_name = "replace"       # IMG_1.xmp; "append": IMG_1.jpg.xmp
-# five_stars = false             # the fifth star is yours
-# sitting_quiet_seconds = 20     # the daemon writes when no photo has come for so long
+# sidecar_name = "replace"    # IMG_1.xmp; "append": IMG_1.jpg.xmp
+# five_stars = false          # the fifth star is yours
+# sitting_quiet_seconds = 20  # the daemon writes when nothing came for so long
 """
 
 
@@ -52,12 +55,11 @@ class Answers:
 
 def new_configuration(answers: Answers) -> str:
     """The text of the file."""
-    genres = _listed(answers.genres or DEFAULT_BRIEF)
-    mark = "" if answers.genres else "# "
+    genres = _listed(answers.genres or DEFAULT_BRIEF, "" if answers.genres else "# ")
     folders = "".join(f"\n[[folder]]\npath = {_text(str(path))}\n" for path in answers.folders)
     empty = '\n# [[folder]]\n# path = "/home/you/shoots"\n'
     return (
-        f"{_START}{_WRITE}write = {_text(answers.write)}\n{_GENRES}{mark}genres = {genres}\n{_MORE}"
+        f"{_START}{_WRITE}write = {_text(answers.write)}\n{_GENRES}{genres}{_MORE}"
         f"{_FOLDERS}{folders or empty}"
     )
 
@@ -88,5 +90,6 @@ def _text(value: str) -> str:
     return tomlkit.item(value).as_string()
 
 
-def _listed(values: Sequence[str]) -> str:
-    return f"[{', '.join(map(_text, values))}]"
+def _listed(names: Sequence[str], mark: str) -> str:
+    lines = ["genres = [", *(f"    {_text(name)}," for name in names), "]"]
+    return "".join(f"{mark}{line}\n" for line in lines)

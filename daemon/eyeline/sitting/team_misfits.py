@@ -16,6 +16,22 @@ SIDE_DEG = 3.0
 _DEGREES = Quantity("", "deg", "")
 
 
+def _side_of(stops: float) -> str:
+    """Which cheek is brighter, and by how much; 0 stops: neither."""
+    if round(abs(stops), 1) == 0:
+        return "both cheeks alike"
+    return f"{abs(stops):.1f} stops brighter on the {'right' if stops > 0 else 'left'} cheek"
+
+
+FAR = 3.0
+"""So many times what the page allows a difference of colour is seen from across the room."""
+
+
+def _how_far(difference: float, allowed: float) -> str:
+    """A difference of colour (CIEDE2000) in words."""
+    return "clearly" if difference > FAR * allowed else "slightly"
+
+
 def framing_misfits(crop: Cropped, place: HeadPlace, page: Rulebook) -> list[str]:
     """What of the crop is not where the team has its heads, or too small, and what it would take."""
     found, wanted = [], page_format(page)
@@ -61,13 +77,13 @@ def other_misfits(
     ideal = ideal_of(page, "backdrop_off")
     if ideal is not None and backdrop is not None and backdrop > ideal.ideal_high:
         found.append(
-            f"backdrop {backdrop:.0f} off the team's (CIEDE2000), {ideal.ideal_high:g} at most: take "
-            "the same one, lit alike"
+            f"{_how_far(backdrop, ideal.ideal_high)} another colour of backdrop than the team: take the same "
+            "one, lit alike"
         )
     ideal = ideal_of(page, "light_off_stops")
     off = measured["light_off_stops"]
     if ideal is not None and off is not None and off > ideal.ideal_high and own_light is not None:
         found.append(
-            f"light between the cheeks {own_light:+.1f} stops, the team {light:+.1f}: other key or side"
+            f"{_side_of(own_light)}, the team {_side_of(light or 0.0)}: move the key, or take another side"
         )
     return found
