@@ -17,10 +17,10 @@ _DEGREES = Quantity("", "deg", "")
 
 
 def _side_of(stops: float) -> str:
-    """Which cheek is brighter, and by how much; 0 stops: neither."""
+    """Where in the frame the face is brighter, and by how much; positive stops: on its right."""
     if round(abs(stops), 1) == 0:
         return "both cheeks alike"
-    return f"{abs(stops):.1f} stops brighter on the {'right' if stops > 0 else 'left'} cheek"
+    return f"face {abs(stops):.1f} stops brighter on the {'right' if stops > 0 else 'left'} of the frame"
 
 
 FAR = 3.0
@@ -83,7 +83,5 @@ def other_misfits(
     ideal = ideal_of(page, "light_off_stops")
     off = measured["light_off_stops"]
     if ideal is not None and off is not None and off > ideal.ideal_high and own_light is not None:
-        found.append(
-            f"{_side_of(own_light)}, the team {_side_of(light or 0.0)}: move the key, or take another side"
-        )
+        found.append(f"{_side_of(own_light)}, the team {_side_of(light or 0.0)}: other key or side")
     return found
