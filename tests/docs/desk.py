@@ -84,7 +84,8 @@ class Desk:
         """What `command` prints, on either stream, with the home as it is shown. Commands other than
         eyeline's are bash's own affair."""
         words = shlex.split(command, comments=True) if "\n" not in command else []
-        printed = self._eyeline(words[1:]) if words[:1] == ["eyeline"] else self._shell(command)
+        called = words[0] if words and Path(words[0]).name == "eyeline" else None
+        printed = self._shell(command) if called is None else self._eyeline(called, words[1:])
         return printed.replace(str(self.home), HOME_SHOWN)
 
     @property
@@ -92,13 +93,15 @@ class Desk:
         kept = {name: value for name, value in os.environ.items() if not name.startswith("XDG_")}
         return kept | {"HOME": str(self.home), "COLUMNS": "80", "TERM": "dumb", "LC_ALL": "C.UTF-8"}
 
-    def _eyeline(self, words: Sequence[str]) -> str:
+    def _eyeline(self, called: str, words: Sequence[str]) -> str:
         terminal = Terminal()
         home = f"{self.home}/"
         arguments = [home + word.removeprefix("~/") if word.startswith("~/") else word for word in words]
         with (
             mock.patch.dict(os.environ, self._environment, clear=True),
             mock.patch("sys.stdin", io.StringIO()),
+            mock.patch("sys.argv", [called]),
+            mock.patch("shutil.which", return_value=None),
             chdir(self.home),
             redirect_stdout(terminal),
             redirect_stderr(terminal),
