@@ -1,4 +1,5 @@
-"""Print the constants of gaze.py and eyes.py from what the networks say of people left out.
+"""Print the constants of gaze.py and eyes.py from what the networks say of people left out; train_eyes.py
+does the same at its end.
 
 python training/calibrate_eyes.py SAID...
 
@@ -12,20 +13,13 @@ import sys
 from dataclasses import dataclass
 
 import numpy as np
+from levelling import SEEN_FROM, Level, level_of
 from numpy.typing import NDArray
 from scipy.optimize import minimize
-from train_eyes import GAIN, RAISED_DEG
 
-from eyeline.measuring.gaze import (
-    PITCH_ERROR_OVER_STATED,
-    YAW_ERROR_OVER_STATED,
-    word_of,
-    word_probabilities,
-)
+from eyeline.measuring.gaze import word_of, word_probabilities
 
 KINDS = ("moved.plain", "moved.spoilt", "crowd.plain", "crowd.spoilt")
-SEEN_FROM = 0.35
-"""Share of the iris from which its look can be told."""
 SIDE_BAND_DEG, UP_BAND_DEG = (6, 10), (10, 14)
 """About the borders no word is right or wrong."""
 
@@ -44,10 +38,9 @@ class Said:
     clear: NDArray[np.bool_]
 
 
-def said_of(kind: str, files: list[dict[str, NDArray]]) -> Said:
-    """The mean of what all networks say of the looks of one `kind`."""
-    gaze = np.mean([each[f"{kind}.gaze"] for each in files], axis=0) * GAIN
-    gaze[:, 1] += np.sin(np.radians(RAISED_DEG))
+def said_of(kind: str, files: list[dict[str, NDArray]], level: Level) -> Said:
+    """The mean of what all networks say of the looks of one `kind`, by their `level`."""
+    gaze = level.levelled(np.mean([each[f"{kind}.gaze"] for each in files], axis=0))
     both = np.mean([each[f"{kind}.both"] for each in files], axis=0)
     name, first = kind.split(".")[0], files[0]
     lids = np.stack([first[f"{name}.open"], first[f"{name}.closed"]], axis=1)
@@ -74,29 +67,43 @@ def logistic(score: NDArray[np.float64], happened: NDArray[np.bool_]) -> NDArray
 
 
 def main() -> None:
-    """Print errors over stated ones, curves of lids and words, and what is unsure and right from where."""
+    """Print the constants from the files that are named."""
     files = []
     for name in sys.argv[1:]:
         with np.load(name) as stored:
             files.append(dict(stored))
-    kinds = {kind: said_of(kind, files) for kind in KINDS}
+    print_constants(files)
+
+
+def print_constants(files: list[dict[str, NDArray]]) -> None:
+    """Print the level of the gaze, errors over stated ones, curves of lids and words, and what is unsure and
+    right from where on."""
+    level = level_of(files)
+    print(f"gain across, up: {level.gain}, raised by {level.raised_deg:.2f} degrees")
+    kinds = {kind: said_of(kind, files, level) for kind in KINDS}
+    ratios = []
     for kind, each in kinds.items():
         off = (each.found - each.true)[each.clear]
-        ratio = np.sqrt(((off / each.stated[each.clear]) ** 2).mean(axis=0))
-        print(f"{kind}: {len(off)} looks, mean error {abs(off).mean(0)}, over stated {ratio}")
+        ratios.append(np.sqrt(((off / each.stated[each.clear]) ** 2).mean(axis=0)))
+        print(f"{kind}: {len(off)} looks, mean error {abs(off).mean(0)}, over stated {ratios[-1]}")
+    over_stated = np.sqrt(np.square(ratios).mean(axis=0))
+    print(f"YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED: {over_stated}")
     known = {kind: each.clear | (each.lids[:, 0] == 0) for kind, each in kinds.items()}
     for k, lid in enumerate(("open", "closed")):
         score = np.concatenate([each.scores[known[kind], k] for kind, each in kinds.items()])
         truth = np.concatenate([each.lids[known[kind], k] for kind, each in kinds.items()])
         print(f"{lid}: slope, intercept {logistic(score, truth > 0)}")
-    words(kinds)
+    words(kinds, over_stated)
 
 
-def words(kinds: dict[str, Said]) -> None:
-    """Print the curves of the words, and for each kind what is decided and right from a confidence on."""
+def words(kinds: dict[str, Said], over_stated: NDArray[np.float64]) -> None:
+    """Print the curves of the words, and for each kind what is decided and right from a confidence on.
+
+    `over_stated` (2,): size of the errors across and up over the stated ones.
+    """
     rows: list[tuple[str, str, float, bool, bool]] = []
     for kind, each in kinds.items():
-        errors = each.stated * [YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED]
+        errors = each.stated * over_stated
         for found, true, error in zip(*(x[each.clear] for x in (each.found, each.true, errors)), strict=True):
             likely = word_probabilities(*found, *error)
             word = max(likely, key=lambda name: likely[name])

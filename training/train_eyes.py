@@ -1,12 +1,13 @@
 """Train the networks that look at the eyes: writes daemon/eyeline/measuring/eyes.npz and what a test
-replays.
+replays, and prints the constants that go with them.
 
 python training/train_eyes.py SHARED
 
 SHARED: the folder with `real/` and `portraits/crowd/`. Needs torch, which is no dependency of eyeline; six
 minutes on a large GPU, a night on a CPU. Material: eye_looks.py, spoilt anew at every step
 (spoilt_patches.py). Of the studio's sitters, of the portraits and of the crowd a part is never trained on;
-what the networks say of those left out is kept for calibrate_eyes.py."""
+what the networks say of those left out levels them (levelling.py), and calibrate_eyes.py prints the
+constants of gaze.py and eyes.py from it."""
 
 from __future__ import annotations
 
@@ -17,7 +18,9 @@ from pathlib import Path
 
 import numpy as np
 import torch
+from calibrate_eyes import print_constants
 from eye_looks import Looks
+from levelling import level_of
 from material import material
 from numpy.typing import NDArray
 from spoilt_patches import DENSITY, Placement, Spoiler, blurred, dense
@@ -32,7 +35,9 @@ from eyeline.measuring.rotation import decompose
 
 TARGET = Path(__file__).parents[1] / "daemon/eyeline/measuring/eyes.npz"
 SEEDS = [11, 13]
-STEPS, BATCH, RATE, DECAY = 8000, 512, 3e-3, 3e-3
+ROUNDS = ((2750, 3e-3), (3160, 2e-3))
+"""Steps and highest learning rate of each round, over which the rate rises and falls."""
+BATCH, DECAY = 512, 3e-3
 MOVED_SHARE = 0.55
 """Share of a batch that real eyes take; renders take the rest."""
 CHANNELS, MAP, HIDDEN, JOINT = (12, 24, 32, 32), 12, 64, 32
@@ -45,10 +50,6 @@ depth of the eye's corners over that of the ball's centre (6.3 mm of 9.7); less 
 shapes make the head's pitch uncertain (errors in variables)."""
 STEEP = 0.17
 """Sine of the gaze up or down from which its height counts twice: few look so far, and lids hide the iris."""
-GAIN, RAISED_DEG = (1.068, 1.06), 1.0
-"""What the networks say of the gaze across and up is multiplied by and then raised by: slopes of moved
-irises of sitters left out, and what they and looks into the lens are off in the mean. A network answers with
-a little less than it sees."""
 LEAST_VISIBLE = 0.1
 """Share of the iris below which a look teaches nothing about the gaze."""
 STRAIGHT = Placement((0, 0), (0, 0), 0.0, 0.0, (0.22, 0.22), (0.3, 0.3), 0.0)
@@ -205,16 +206,10 @@ def trained(
         network.eval()
 
 
-def begun(seed: int, folder: Path | None, device: torch.device) -> EyeNetwork:
-    """A network at random by `seed`, or as an earlier run left it in `folder`."""
+def begun(seed: int, device: torch.device) -> EyeNetwork:
+    """A network at random by `seed`."""
     torch.manual_seed(seed)
-    network = EyeNetwork().to(device)
-    if folder is not None:
-        with np.load(folder / f"eyes_{seed}.npz") as stored:
-            network.load_state_dict(
-                {name: torch.from_numpy(stored[name].astype(np.float32)) for name in stored.files}
-            )
-    return network
+    return EyeNetwork().to(device)
 
 
 def rate_at(progress: float) -> float:
@@ -290,38 +285,40 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("shared", type=Path)
     parser.add_argument("--seeds", type=int, nargs="+", default=SEEDS)
-    parser.add_argument("--steps", type=int, default=STEPS)
+    parser.add_argument("--most-steps", type=int, help="end each round after so many: a trial")
     parser.add_argument("--seconds", type=float, default=inf, help="learn no longer than that")
-    parser.add_argument("--rate", type=float, default=RATE)
-    parser.add_argument("--begin", type=Path, help="folder of an earlier run, to learn on from there")
     parser.add_argument("--kept", type=Path, default=Path("kept"), help="folder for what takes long to make")
-    parser.add_argument("--out", type=Path, default=Path())
+    parser.add_argument("--out", type=Path, default=Path(), help="folder for what is said of people left out")
+    parser.add_argument("--target", type=Path, default=TARGET, help="where the weights go")
     arguments = parser.parse_args()
     looks = material(arguments.shared, arguments.kept)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     taught = [Truth(each.part(~each.held_out), device) for each in looks]
     shares = [MOVED_SHARE, 1 - MOVED_SHARE]
-    networks = [begun(seed, arguments.begin, device) for seed in arguments.seeds]
-    spoiler = Spoiler(arguments.seeds[0] + (arguments.begin is not None), device)
-    trained(networks, taught, shares, arguments.rate, arguments.steps, arguments.seconds, spoiler)
-    stored: dict[str, NDArray] = {}
-    for k, (seed, network) in enumerate(zip(arguments.seeds, networks, strict=True)):
-        weights = {name: each.cpu().numpy().astype(np.float16) for name, each in network.state_dict().items()}
-        np.savez(arguments.out / f"eyes_{seed}.npz", **weights)
-        np.savez_compressed(arguments.out / f"said_{seed}.npz", **left_out(network, looks, device))
-        stored |= {f"{k}.{name}": each for name, each in levelled(weights).items()}
-    np.savez(TARGET, **stored)
-    record(stored)
-
-
-def levelled(weights: dict[str, NDArray]) -> dict[str, NDArray]:
-    """`weights` whose gaze has GAIN and is RAISED_DEG."""
-    answer = {name: each.astype(np.float32) for name, each in weights.items()}
-    for axis, gain in enumerate(GAIN):
-        for name in ("o.weight", "o.bias", "s.weight", "s.bias"):
-            answer[name][axis] *= gain
-    answer["o.bias"][1] += np.sin(np.radians(RAISED_DEG))
-    return {name: each.astype(np.float16) for name, each in answer.items()}
+    networks = [begun(seed, device) for seed in arguments.seeds]
+    whole = sum(steps for steps, _ in ROUNDS)
+    for number, (steps, rate) in enumerate(ROUNDS):
+        most = min(steps, arguments.most_steps or steps)
+        spoiler = Spoiler(arguments.seeds[0] + number, device)
+        trained(networks, taught, shares, rate, most, arguments.seconds * steps / whole, spoiler)
+    raw = [
+        {name: each.cpu().numpy().astype(np.float16) for name, each in network.state_dict().items()}
+        for network in networks
+    ]
+    said = [left_out(network, looks, device) for network in networks]
+    arguments.out.mkdir(parents=True, exist_ok=True)
+    for seed, each in zip(arguments.seeds, said, strict=True):
+        np.savez_compressed(arguments.out / f"said_{seed}.npz", **each)
+    level = level_of(said)
+    stored = {
+        f"{k}.{name}": each
+        for k, weights in enumerate(raw)
+        for name, each in level.in_weights(weights).items()
+    }
+    np.savez(arguments.target, **stored)
+    print_constants(said)
+    if arguments.target == TARGET:
+        record(stored)
 
 
 def record(stored: dict[str, NDArray]) -> None:
