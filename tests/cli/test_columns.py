@@ -13,7 +13,8 @@ from eyeline.cli.lines import COLUMNS, folded
 from eyeline.cli.main import main
 from eyeline.cli.parsers import VERBS
 from eyeline.cli.table import print_table
-from eyeline.cli.watch import decided_line
+from eyeline.cli.watch import judged_line
+from eyeline.run.announcements import FrameJudged
 from tests.cli.conftest import run_here
 from tests.judging.shipped import rules
 from tests.ledger.invented import decision
@@ -68,8 +69,8 @@ def test_a_photo_is_a_line_of_the_table_however_many_keywords_it_has() -> None:
 
 
 def test_what_the_daemon_says_of_a_photo_fits_and_has_all_keywords() -> None:
-    one = decision(Path("/shoots/a very long name of a job for somebody/NL1_0213.jpg"))
-    line = decided_line(replace(one, verdict=replace(one.verdict, keywords=many_words())))
+    path = Path("/shoots/a very long name of a job for somebody/NL1_0213.jpg")
+    line = judged_line(FrameJudged(path, "corporate headshot", 4, many_words()), "now, ★★★ before: ")
     assert not too_long(line) and all(word in " ".join(line.split()) for word in many_words())
 
 

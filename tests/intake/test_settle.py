@@ -290,3 +290,18 @@ def test_whatever_happens_each_state_is_handed_over_once_and_never_too_early(
     assert (size in handed) or not there
     assert len(waits) == 0
     assert waits.next_look_s() is None
+
+
+def test_rights_or_times_set_after_the_close_put_it_off_no_longer_than_the_close() -> None:
+    """A copier that closes first and sets the times then: cp -p, rsync, a card reader's program."""
+    waits = settling()
+    waits.notice(PHOTO, 0.0, closed=True)
+    run(waits, lambda _: seen(), 0.2)
+    waits.notice(PHOTO, 0.3, closed=None)
+    assert arrivals(run(waits, lambda _: seen(mtime_ns=5), 100.0)) == [0.3 + HASTY_S]
+
+
+def test_rights_or_times_alone_tell_no_end() -> None:
+    waits = settling()
+    waits.notice(PHOTO, 0.0, closed=None)
+    assert arrivals(run(waits, lambda _: seen(), 100.0)) == [QUIET_S]

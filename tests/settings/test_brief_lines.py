@@ -90,6 +90,7 @@ EXAMPLES = re.findall(r"```toml\n(.*?)```", (ROOT / "docs/brief.md").read_text("
 def test_every_example_of_the_documentation_is_sound(example: str, tmp_path: Path) -> None:
     assert len(EXAMPLES) >= 3
     (tmp_path / FILE_NAME).write_text(example)
+    (tmp_path / "employees.csv").write_text("17,Alva Example\n")
     read = folder_file(tmp_path, tmp_path, rules().genres)
     assert read.fault is None and read.genres
 

@@ -12,11 +12,12 @@ from eyeline.errors import BadConfiguration
 from eyeline.settings import configuration
 from eyeline.settings.configuration import (
     Configuration,
+    Tell,
     WatchedFolder,
     check_genres,
     load_configuration,
 )
-from eyeline.settings.grammar import ConfigurationTable, FolderTable
+from eyeline.settings.grammar import ConfigurationTable, FolderTable, TellTable
 from eyeline.sidecar.naming import Naming
 from eyeline.toml_files.grammar import keys_of
 
@@ -35,6 +36,19 @@ ledger = "kept/ledger.sqlite3"
 rules = "/my/rules"
 previews = "/large/disk"
 previews_gb = 0.5
+
+[tell]
+desktop = false
+sound = true
+command = ["/bin/ring", "-q"]
+file = "told.jsonl"
+socket = false
+pause_seconds = 8
+card_in = false
+line_empty = false
+flash_missed = false
+eyes_soft = false
+disk_nearly_full = false
 
 [[folder]]
 path = "~/Studio"
@@ -81,14 +95,28 @@ def test_every_key_is_read(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         rules=Path("/my/rules"),
         previews=Path("/large/disk"),
         previews_gb=0.5,
+        tell=Tell(
+            desktop=False,
+            sound=True,
+            command=("/bin/ring", "-q"),
+            file=file.parent / "told.jsonl",
+            socket=False,
+            pause_seconds=8,
+            card_in=False,
+            line_empty=False,
+            flash_missed=False,
+            eyes_soft=False,
+            disk_nearly_full=False,
+        ),
     )
     assert read.file == file
 
 
 def test_this_page_uses_every_key() -> None:
     """Otherwise the test above proves less than it says."""
-    keys = [key.name for table in (ConfigurationTable, FolderTable) for key in keys_of(table)]
-    assert all(f"\n{key} = " in f"\n{WHOLE}" for key in keys if key != "folder") and "[[folder]]" in WHOLE
+    keys = [key.name for table in (ConfigurationTable, FolderTable, TellTable) for key in keys_of(table)]
+    tables = {"folder": "[[folder]]", "tell": "[tell]"}
+    assert all(tables.get(key, f"\n{key} = ") in f"\n{WHOLE}" for key in keys)
 
 
 def test_every_key_of_the_grammar_is_a_field_of_what_is_read() -> None:
@@ -98,6 +126,7 @@ def test_every_key_of_the_grammar_is_a_field_of_what_is_read() -> None:
         "file",
         "lines",
     }
+    assert {key.name for key in keys_of(TellTable)} == {field.name for field in fields(Tell)}
     assert {key.name for key in keys_of(FolderTable)} == {field.name for field in fields(WatchedFolder)}
 
 

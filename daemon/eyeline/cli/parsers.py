@@ -125,6 +125,33 @@ def _brief(parser: ArgumentParser) -> None:
     _configuration(parser)
 
 
+def _sitter(parser: ArgumentParser) -> None:
+    parser.usage = (
+        "eyeline sitter [--folder FOLDER] [--config FILE] [next | NUMBER | NAME]\n"
+        "       eyeline sitter [--config FILE] NUMBER FILE..."
+    )
+    parser.add_argument(
+        "sitter",
+        nargs="?",
+        metavar="NUMBER",
+        help="who sits from now on: next, a number or a name (else: say who sits); with FILE, whose they are",
+    )
+    parser.add_argument(
+        "files",
+        nargs="*",
+        type=Path,
+        metavar="FILE",
+        help="measured photos or folders that show this sitter",
+    )
+    parser.add_argument(
+        "--folder",
+        type=Path,
+        metavar="FOLDER",
+        help="of which job (else: where the latest photo came in)",
+    )
+    _configuration(parser)
+
+
 def _team(parser: ArgumentParser) -> None:
     parser.add_argument(
         "folders", nargs="+", type=Path, metavar="FOLDER", help="a folder that eyeline has judged"
@@ -354,6 +381,11 @@ VERBS: Mapping[str, Verb] = {
         "all frames on one page to look at, or the proof for the client; HTML or PDF",
         "eyeline sheet ~/shoots/monday --stars 3..",
         _sheet,
+    ),
+    "sitter": Verb(
+        "say who sits from now on, or whose frames these are",
+        "eyeline sitter next",
+        _sitter,
     ),
     "team": Verb(
         "portraits of many sitters kept alike: matching crops, and who does not fit",

@@ -10,19 +10,51 @@ from eyeline.cli.exit_codes import DONE
 from eyeline.cli.lines import folded
 from eyeline.cli.words import configuration_of, say_problem, stars
 from eyeline.errors import BadConfiguration, printable
-from eyeline.ledger.records import Decision, Photo
+from eyeline.run.announcements import Announcement, FrameJudged, SitterSeated
 from eyeline.run.brief import own_brief
 from eyeline.run.daemon import Daemon
+from eyeline.run.outlets import is_wanted
 from eyeline.run.session import open_session
 from eyeline.run.signals import listen_to_signals
+from eyeline.run.telling import telling
+from eyeline.run.words_told import in_words as told_in_words
+from eyeline.settings.configuration import Tell
 
 
-def decided_line(decision: Decision) -> str:
-    """One photo that was decided, in 80 columns: stars first, so that they stand in a column."""
-    verdict = decision.verdict
-    name = printable(f"{decision.path.parent.name}/{decision.path.name}")
-    words = f": {', '.join(verdict.keywords)}" if verdict.keywords else ""
-    return folded(f"{stars(verdict.stars):5} {name}  {verdict.genre or 'no portrait'}{words}", 6)
+class Terminal:
+    """Prints what is announced, each verdict when it is first known and again where it has changed since."""
+
+    def __init__(self, tell: Tell) -> None:
+        self._tell = tell
+        self._told: dict[Path, FrameJudged] = {}
+
+    def hear(self, announcement: Announcement) -> None:
+        """Print `announcement`, if there is anything to say."""
+        if isinstance(announcement, FrameJudged):
+            lines = self._judged(announcement)
+        elif is_wanted(announcement, self._tell) or isinstance(announcement, SitterSeated):
+            words = told_in_words(announcement)
+            lines = [] if words is None else [folded(f"{words[0]}. {words[1]}.", 2)]
+        else:
+            lines = []
+        for line in lines:
+            print(line, flush=True)
+
+    def _judged(self, judged: FrameJudged) -> list[str]:
+        before = self._told.get(judged.file)
+        self._told[judged.file] = judged
+        if before is None:
+            return [judged_line(judged)]
+        if (before.genre, before.stars, before.keywords) == (judged.genre, judged.stars, judged.keywords):
+            return []
+        return [judged_line(judged, f"now, {stars(before.stars)} before: ")]
+
+
+def judged_line(judged: FrameJudged, since: str = "") -> str:
+    """One verdict in 80 columns: stars first, so that they stand in a column."""
+    name = printable(f"{judged.file.parent.name}/{judged.file.name}")
+    words = f": {', '.join(judged.keywords)}" if judged.keywords else ""
+    return folded(f"{stars(judged.stars):5} {name}  {since}{judged.genre or 'no portrait'}{words}", 6)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -34,24 +66,25 @@ def run(arguments: argparse.Namespace) -> int:
             "there is no folder to watch", cure="Name one, or put [[folder]] in the configuration"
         )
 
-    def decided(_: Photo, decision: Decision) -> None:
-        print(decided_line(decision), flush=True)
-
     def wrote(folder: Path) -> None:
         decider = session.decider
+        if decider.folder_rules(folder).seats is not None:
+            return  # gaps are told sitter by sitter, while each is there
         report = own_brief(folder, session.ledger, configuration, decider.rules, decider.roots)
         if report is not None:
             print("\n".join(in_words(report)), flush=True)
 
     with open_session(configuration, paths, arguments.genre, arguments.dry_run, say_problem) as session:
-        daemon = Daemon(session, decided, measured=lambda _: None, wrote=wrote)
+        daemon = Daemon(session, lambda *_: None, measured=lambda _: None, wrote=wrote)
+        daemon.announcements.subscribe(Terminal(configuration.tell).hear)
         listen_to_signals(daemon)
         watched = ", ".join(printable(path) for path in paths)
         print(
             f"Watching {watched}. Ctrl-C stops; sidecars are written when a sitting has been quiet.",
             flush=True,
         )
-        daemon.run()
+        with telling(daemon):
+            daemon.run()
         refused = session.decider.refused
     print("Stopped. Everything measured is written.", flush=True)
     for file in refused:

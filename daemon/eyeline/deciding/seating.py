@@ -8,7 +8,7 @@ from pathlib import Path
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.sitters import SeatRow
 from eyeline.settings.folder_file import FolderFile
-from eyeline.sitting.seats import SLATE_CODE, Said, Seats, seated
+from eyeline.sitting.seats import LIGHTNESS, SLATE_CODE, Said, Seats, seated
 from eyeline.sitting.shot import Shot
 from eyeline.terms.measurement import Measurement
 
@@ -52,6 +52,8 @@ def _shot(row: SeatRow) -> Shot:
     measured = {}
     if row.people is not None:
         measured["people"] = Measurement("people", row.people)
+    if row.lightness is not None:
+        measured[LIGHTNESS] = Measurement(LIGHTNESS, row.lightness)
     if row.code is not None:
         measured[SLATE_CODE] = Measurement(SLATE_CODE, row.code)
     return Shot(row.path.name, str(row.path.parent), row.taken_at, row.serial, measured)

@@ -42,7 +42,8 @@ _REPORTED: list[type[happened.FileSystemEvent]] = [
 class Kind(Enum):
     """What is said to have happened to a path."""
 
-    CHANGED = "made, written to, or its rights or times changed"
+    CHANGED = "made or written to"
+    TOUCHED = "its rights or times set"
     CLOSED = "closed by a writer"
     MOVED = "moved here"
     GONE = "removed or moved away"
@@ -50,7 +51,7 @@ class Kind(Enum):
 
 class Events(happened.FileSystemEventHandler):
     """Calls `wake(path, kind)` for what happens to photos (by name) in the trees at `paths`, and to files
-    that have one of the names `also`.
+    that have one of the names `also`, or the suffix of one that begins with a dot.
 
     `wake` is called in a thread of its own and must raise nothing; handing the pair to a queue is
     meant. The same event may be told twice, late, or not at all.
@@ -116,13 +117,15 @@ class Events(happened.FileSystemEventHandler):
             self._tell(source, Kind.GONE)
         elif isinstance(event, happened.FileClosedEvent):
             self._tell(source, Kind.CLOSED)
-        elif isinstance(
-            event, (happened.FileCreatedEvent, happened.FileModifiedEvent, happened.FileAttribEvent)
-        ):
+        elif isinstance(event, happened.FileAttribEvent):
+            self._tell(source, Kind.TOUCHED)
+        elif isinstance(event, (happened.FileCreatedEvent, happened.FileModifiedEvent)):
             self._tell(source, Kind.CHANGED)
 
     def _tell(self, path: Path, kind: Kind) -> None:
-        if path.name in self._also or any(path == root or is_wanted(path, root) for root in self._roots):
+        if not self._also.isdisjoint((path.name, path.suffix)) or any(
+            path == root or is_wanted(path, root) for root in self._roots
+        ):
             self._wake(path, kind)
 
     def _running_observer(self) -> BaseObserver:

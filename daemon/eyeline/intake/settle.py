@@ -32,8 +32,9 @@ from eyeline.terms.file_status import FileStatus
 
 # Card file systems keep modification times to 2 s (FAT), so two looks less apart may miss a change.
 QUIET_S = 2.0
-# After a close event: long enough for a copier that closes and opens again between blocks.
-QUIET_AFTER_CLOSE_S = 0.5
+# After a close or a rename: what sets times and rights afterwards has done so, and one look more has seen the
+# same. A copier that closes and opens again between blocks is met by `not_whole`, or by its next event.
+QUIET_AFTER_CLOSE_S = 0.1
 # The first look after an event, as a share of the quiet time: waits out a burst of events, costs little.
 FIRST_LOOK_SHARE = 0.25
 # Looks at a file that is not whole: at 2, 4, 8, 16 and 32 quiet times, two minutes in all by default.
@@ -99,16 +100,17 @@ class Settling:
         if path not in self._waits:
             self._schedule(path, self._waits.setdefault(path, _Wait()), now_s)
 
-    def notice(self, path: Path, now_s: float, closed: bool = False) -> None:
-        """An event says that something happened to `path`; `closed`: that its writer closed it."""
+    def notice(self, path: Path, now_s: float, closed: bool | None = False) -> None:
+        """An event says that something happened to `path`; `closed`: that its writer closed it, or moved it
+        here whole; None: that only rights or times were set, which says nothing of a writer."""
         wait = self._waits.get(path)
         if wait is None:
             self.expect(path, now_s)
-            self._waits[path].closed = closed
+            self._waits[path].closed = bool(closed)
             return
         wait.stirred = True
-        wait.closed = closed
-        self._schedule(path, wait, now_s if closed else now_s + self._quiet_s * FIRST_LOOK_SHARE)
+        wait.closed = wait.closed if closed is None else closed
+        self._schedule(path, wait, now_s if wait.closed else now_s + self._quiet_s * FIRST_LOOK_SHARE)
 
     def due(self, now_s: float) -> tuple[Path, ...]:
         """The files to look at now, in the order in which they became due; each must be given to `look`."""

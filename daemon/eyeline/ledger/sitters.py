@@ -16,15 +16,19 @@ _IS_TEXT = "CASE json_type({0}, '$.{1}') WHEN 'text' THEN json_extract({0}, '$.{
 
 @dataclass(frozen=True, slots=True)
 class SeatRow:
-    """A measured photo as far as it matters who sits in it. `people`: faces found; `code`: what a code held
-    up to the camera says. `sitter`: what was said of it, `said_at`: by which saying, None where the photo was
-    moved to its sitter later."""
+    """A measured photo as far as it matters who sits in it.
+
+    `people`: faces found; `lightness`: of the backdrop, L*; `code`: what a code held up to the camera says.
+    `sitter`: what was said of it, `said_at`: by which saying, None where the photo was moved to its sitter
+    later.
+    """
 
     path: Path
     digest: str
     taken_at: str | None
     serial: str | None
     people: int | None
+    lightness: float | None
     code: str | None
     sitter: str | None
     said_at: str | None
@@ -42,15 +46,15 @@ class Sitters:
     def seat(
         self, photos: Iterable[tuple[Path, str]], sitter: str, said_at: str | None, now: datetime
     ) -> None:
-        """Note that `sitter` sits in `photos`, each path and digest; `said_at` None: moved there later. What
-        a saying notes never takes the place of what somebody moved."""
-        keep = "" if said_at is None else "WHERE said_at IS NOT NULL"
+        """Note that `sitter` sits in `photos`, each path and digest; `said_at` None: moved there later, which
+        takes the place of what was noted before. A saying takes the place of nothing."""
+        again = """DO UPDATE SET path = excluded.path, printable = excluded.printable,
+            sitter = excluded.sitter, said_at = excluded.said_at, noted_at = excluded.noted_at"""
         with self._database.transaction():
             for path, digest in photos:
                 self._database.change(
-                    f"""INSERT INTO sitters VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (digest) DO UPDATE
-                        SET path = excluded.path, printable = excluded.printable, sitter = excluded.sitter,
-                            said_at = excluded.said_at, noted_at = excluded.noted_at {keep}""",
+                    f"""INSERT INTO sitters VALUES (?, ?, ?, ?, ?, ?)
+                        ON CONFLICT (digest) {again if said_at is None else "DO NOTHING"}""",
                     (digest, path_bytes(path), printable(path), storable(sitter), said_at, utc_text(now)),
                 )
 
@@ -60,6 +64,11 @@ class Sitters:
             "INSERT OR REPLACE INTO seated_now VALUES (?, ?, ?, ?)",
             (path_bytes(folder), printable(folder), storable(sitter), utc_text(now)),
         )
+
+    def all_seated_now(self) -> dict[Path, tuple[str, str]]:
+        """Who sits under which folder, and the saying's moment."""
+        rows = self._database.rows("SELECT * FROM seated_now")
+        return {path_of(row["folder"]): (row["sitter"], row["said_at"]) for row in rows}
 
     def seated_now(self, folder: Path) -> tuple[str, str] | None:
         """Who sits under `folder`, and the saying's moment; None where nobody said."""
@@ -74,6 +83,8 @@ class Sitters:
                     json_extract(capture, '$.serial') serial,
                     CASE json_type(measurements, '$.people') WHEN 'integer'
                         THEN json_extract(measurements, '$.people') END people,
+                    CASE WHEN json_type(measurements, '$.background_lightness') IN ('real', 'integer')
+                        THEN json_extract(measurements, '$.background_lightness') END lightness,
                     {_IS_TEXT.format("measurements", "slate_code")} code, sitter, said_at
                 FROM files JOIN photos USING (digest, orientation) LEFT JOIN sitters USING (digest)
                 WHERE files.path > ? AND files.path < ? ORDER BY files.path""",

@@ -22,6 +22,7 @@ from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import FolderRow
 from eyeline.ledger.records import State as FileState
 from eyeline.settings.folder_file import FILE_NAME
+from eyeline.settings.sitter_list import LIST_SUFFIX
 from eyeline.workers.ingest import Ingest
 
 MOST_AGAIN = 1000
@@ -71,8 +72,14 @@ class Arrivals:
         return any(events.is_stale for root, events in self._events.items() if self._answers(root))
 
     def notice(self, event: Noticed) -> None:
-        """Something happened to a file."""
-        self._settling.notice(event.path, time.monotonic(), closed=event.kind is Kind.CLOSED)
+        """Something happened to a file. A close or a rename tells that its writer has done."""
+        closed = None if event.kind is Kind.TOUCHED else event.kind in (Kind.CLOSED, Kind.MOVED)
+        self._settling.notice(event.path, time.monotonic(), closed)
+
+    @property
+    def next_look_s(self) -> float | None:
+        """When the next look at a file is due by the monotonic clock; None where none is under way."""
+        return self._settling.next_look_s()
 
     def done(self, path: Path) -> None:
         """The file at `path` is measured, or never will be."""
@@ -156,7 +163,9 @@ class Arrivals:
         """Have events of `root` put into the mailbox, from the first time on that it answers."""
         if root not in self._events:
             self._events[root] = Events(
-                [root], lambda path, kind: self._mailbox.put(Noticed(path, kind)), also=[FILE_NAME]
+                [root],
+                lambda path, kind: self._mailbox.put(Noticed(path, kind)),
+                also=[FILE_NAME, LIST_SUFFIX],
             )
         return self._events[root].start()
 

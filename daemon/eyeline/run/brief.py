@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -93,13 +93,21 @@ def own_brief(
     configuration: Configuration,
     rules: RulesInForce,
     roots: Sequence[Path],
+    only: Container[str] | None = None,
 ) -> FolderBrief | None:
     """How far the brief is in whose folder or below it `folder` lies; None where no eyeline.toml holds one,
-    or where it has a fault, which is told when photos are judged."""
+    or where it has a fault, which is told when photos are judged.
+
+    `only`: labels of the sitters that matter, where all lines count per sitter: judging a whole day takes a
+    second or two.
+    """
     folder_rules = folder_file(folder, root_of(folder, roots) or folder, rules.rules.genres)
     if folder_rules.path is None or not folder_rules.brief:
         return None
     photos = measured_exposures(ledger, [folder_rules.path.parent])
+    if only is not None and folder_rules.seats is not None and _all_per_sitter(folder_rules.brief):
+        labels = sitters_in(folder_rules.seats, ledger)
+        photos = [photo for photo in photos if labels.get(photo.frame.path, "") in only]
     try:
         return _report(
             photos,
@@ -114,6 +122,10 @@ def own_brief(
         )
     except BadConfiguration:
         return None
+
+
+def _all_per_sitter(lines: Sequence[BriefLine]) -> bool:
+    return all(line.per == "sitter" for line in lines)
 
 
 def _lines(
@@ -137,7 +149,9 @@ def _report(
     rules: RulesInForce,
 ) -> FolderBrief:
     rulebooks = rules.brief(line.genre for line in lines)
-    frames = _frames(photos, home, rulebooks, ledger, roots, configuration, rules)
+    frames = _frames(
+        photos, home, rulebooks, any(line.sizes for line in lines), ledger, roots, configuration, rules
+    )
     of_job = [line for line in lines if line.per == "job"]
     of_sitter = [line for line in lines if line.per == "sitter"]
     if seats is None or not of_sitter:
@@ -195,6 +209,7 @@ def _frames(
     photos: Sequence[Photo],
     home: Path,
     rulebooks: Sequence[Rulebook],
+    with_crops: bool,
     ledger: Ledger,
     roots: Sequence[Path],
     configuration: Configuration,
@@ -208,7 +223,9 @@ def _frames(
     for folder, inside in by_folder(photos).items():
         folder_rules = valid_folder_file(folder, roots, rules.rules.genres)
         sittings = sittings_of([photo.frame.path for photo in inside], folder_rules, ledger)
-        for photo, verdict in judged_together(inside, rulebooks, sittings, rules, configuration.five_stars):
+        five_stars, cropped = configuration.five_stars, None if with_crops else ()
+        judged = judged_together(inside, rulebooks, sittings, rules, five_stars, cropped)
+        for photo, verdict in judged:
             known = {each.name: each for each in photo.measurements}
             series = series_of(known)
             offered = Offered(

@@ -14,8 +14,12 @@ from typing import Any, TypeVar
 
 from eyeline.deciding.judge_folder import photos_in
 from eyeline.errors import ExifToolFailed, EyelineError, LedgerCorrupt, LedgerFailed, UnreadablePhoto
+from eyeline.intake.events import Kind
+from eyeline.intake.names import photo_kind
 from eyeline.ledger.records import Decision, Photo, Problem
+from eyeline.run.announcements import Announcements
 from eyeline.run.arrivals import Arrivals, Noticed
+from eyeline.run.attention import Attention
 from eyeline.run.backups import back_up_if_due
 from eyeline.run.folder_files import FolderFiles, judged_at
 from eyeline.run.outage import Outage
@@ -26,9 +30,16 @@ from eyeline.run.ticks import Tick, scheduled
 from eyeline.run.write_queue import WriteQueue
 from eyeline.settings.folder_file import FILE_NAME
 from eyeline.settings.rules import rule_files, stamp_of
+from eyeline.settings.sitter_list import LIST_SUFFIX
 from eyeline.workers.ingest import Answer, Ingest
 
 T = TypeVar("T")
+
+LEAST_WAIT_SECONDS = 0.02
+"""Between two looks at what is due, so that what cannot be done now takes no whole processor."""
+
+ENDS_THE_WAIT = (Kind.CLOSED, Kind.MOVED)
+"""Events by which a writer tells that it has done."""
 
 NO_ANSWER = "this folder does not answer"
 NO_ANSWER_CURE = "Is its server on? Everything else goes on; its photos follow when it answers again"
@@ -50,6 +61,8 @@ class Daemon:
     measured: Callable[[Photo], None]
     idle: Callable[[], None] = lambda: None
     wrote: Callable[[Path], None] = lambda _: None
+    announcements: Announcements = field(default_factory=Announcements)
+    attention: Attention = field(init=False)
     _reachable: Reachable = field(init=False)
     _ingest: Ingest = field(init=False)
     _arrivals: Arrivals = field(init=False)
@@ -71,6 +84,7 @@ class Daemon:
         quiet_s = configuration.quiet_seconds
         self._arrivals = Arrivals(session.ledger, self._ingest, quiet_s, self._reachable.answers, answers)
         self._folder_files = FolderFiles(roots, partial(judged_at, session.ledger))
+        self.attention = Attention(session, self._judge_anew, self.announcements)
         self._to_write = WriteQueue(
             configuration.sitting_quiet_seconds, configuration.longest_unwritten_seconds
         )
@@ -88,7 +102,7 @@ class Daemon:
                 mailbox.put(Tick.BACKUP)
                 tell_service_manager(READY)
                 while not (self._stopping and not len(self._ingest)):
-                    self._take(mailbox.get())
+                    self._take(self._next_message())
                     tell_service_manager(ALIVE)
                     if mailbox.empty():
                         self.idle()
@@ -120,21 +134,56 @@ class Daemon:
         """Whether anything is under way or waits to be written."""
         return bool(len(self._arrivals) or len(self._ingest) or len(self._to_write))
 
+    def _next_message(self) -> object:
+        """The next message; where none comes in time, the wish to look at what is due."""
+        due = [each for each in (self._arrivals.next_look_s, self.attention.next_s) if each is not None]
+        if not due or self._outage.error is not None:
+            return self.session.answers.get()
+        wait_s = max(LEAST_WAIT_SECONDS, min(due) - time.monotonic())
+        try:
+            return self.session.answers.get(timeout=wait_s)
+        except queue.Empty:
+            return Tick.LOOK
+
     def _take(self, message: object) -> None:
         """Act on a message, or keep it until the ledger can be written."""
         try:
-            self._act_on(message)
+            self._obey(message)
             if self._outage.error is None:
+                self.attention.turn(is_idle=not (len(self._arrivals) or len(self._ingest)))
                 self._write(self._to_write.due(time.monotonic()))
         except LedgerCorrupt:
             raise  # mended at the next start
         except LedgerFailed as error:
-            if isinstance(message, Answer):
-                self._outage.put_off(message)
             if self._outage.begin(error):
                 self.session.decider.tell_problem(Problem.of(error, datetime.now(UTC)))
         if self._outage.error is not None and self._stopping:
             raise self._outage.error
+
+    def _obey(self, message: object) -> None:
+        """Act on a message. What a worker has found is put off where the ledger fails, which is raised."""
+        try:
+            self._act_on(message)
+        except LedgerFailed:
+            if isinstance(message, Answer):
+                self._outage.put_off(message)
+            raise
+
+    def _meanwhile(self) -> None:
+        """Between two sidecars: do what was asked for, and take up what arrives: somebody waits for it."""
+        self._do_what_was_asked()
+        put_off = []
+        for _ in range(self.session.answers.qsize()):
+            message = self.session.answers.get()
+            is_photo = isinstance(message, Noticed) and photo_kind(message.path.name) is not None
+            if isinstance(message, Answer) or is_photo or message is Tick.LOOK:
+                self._obey(message)
+            else:
+                put_off.append(message)
+        for message in put_off:
+            self.session.answers.put(message)
+        self._arrivals.settle(self.session.decider, self._stopping)
+        self.attention.turn(is_idle=False)
 
     def _act_on(self, message: object) -> None:
         match message:
@@ -144,13 +193,18 @@ class Daemon:
                 self._outage.put_off(message)
             case Answer():
                 self._ingest.receive(message)
-            case Noticed(path=path) if path.name == FILE_NAME:
+            case Noticed(path=path) if path.name == FILE_NAME or path.suffix == LIST_SUFFIX:
                 if self._reachable.answers(path):
                     files = self.session.ledger.files.under(path.parent)
                     self._judge_where_another_file_speaks({each.path.parent for each in files})
             case Noticed():
                 if not self._stopping:
+                    self.attention.noticed(message.path)
                     self._arrivals.notice(message)
+                    if message.kind in ENDS_THE_WAIT:
+                        self._arrivals.settle(self.session.decider, self._stopping)
+            case Tick.LOOK:
+                self._arrivals.settle(self.session.decider, self._stopping)
             case Tick.SETTLE:
                 self._look_around()
                 self._arrivals.settle(self.session.decider, self._stopping)
@@ -165,6 +219,9 @@ class Daemon:
                 self.session.reload_rules()
             case Tick.ASKED:
                 self._do_what_was_asked()
+            case Tick.ROOM:
+                places = (*self.session.decider.roots, self.session.configuration.ledger.parent)
+                self.attention.look_for_room(each for each in places if self._reachable.answers(each))
             case Tick.UPKEEP:
                 self.session.ledger.upkeep(datetime.now(UTC))
             case Tick.BACKUP:
@@ -219,14 +276,19 @@ class Daemon:
     def _measured(self, photo: Photo) -> None:
         self._arrivals.done(photo.frame.path)
         self._to_write.noticed(photo.frame.path.parent, time.monotonic())
+        self.attention.measured(photo)
         self.measured(photo)
 
     def _failed(self, path: Path, error: EyelineError) -> None:
         if isinstance(error, UnreadablePhoto) and self._arrivals.is_not_whole(path):
             return
         self._arrivals.done(path)
+        self.attention.failed(path)
         self.session.ledger.files.set_aside(path, str(error), datetime.now(UTC))
         self.session.decider.problem(error)
+
+    def _judge_anew(self, folder: Path) -> None:
+        self._to_write.expect(folder, time.monotonic())
 
     def _write(self, folders: Sequence[Path]) -> None:
         for folder in folders:
@@ -235,10 +297,12 @@ class Daemon:
             waiting = self._to_write.take(folder)
             try:
                 photos = photos_in(self.session.ledger, folder)
+                self.attention.will_decide(folder)
                 for photo, decision in self.session.decider.decide(photos, only_new=True):
                     self.decided(photo, decision)
+                    self.attention.decided(photo, decision)
                     tell_service_manager(ALIVE)
-                    self._do_what_was_asked()
+                    self._meanwhile()
                     self._reachable.renew(time.monotonic())
                     if not self._reachable.answers(folder):
                         self._to_write.put_back(folder, waiting)

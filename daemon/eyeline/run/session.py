@@ -47,7 +47,7 @@ class Session:
         reachable: Callable[[Path], bool] = lambda _: True,
         newest_first: bool = False,
     ) -> Ingest:
-        """An ingest whose answers arrive in `answers`."""
+        """An ingest whose answers arrive in `answers`; the rest as `Ingest` has it."""
         upkeep = PreviewUpkeep(self.configuration.small_versions, lambda error: self.decider.problem(error))
         return Ingest(
             self.pool, self.ledger, measured, failed, self.answers, reachable, upkeep.heard, newest_first

@@ -27,6 +27,9 @@ RULES_SECONDS = 2
 UPKEEP_HOURS = 6
 """Between two tidyings of the ledger."""
 
+ROOM_SECONDS = 60
+"""Between two looks at how much is free on the disks: a camera writes some gigabytes meanwhile."""
+
 BACKUP_HOURS = 1
 """Between two looks whether a backup is due (`backups.EVERY`), so that one missed over night is made up."""
 
@@ -35,11 +38,13 @@ class Tick(Enum):
     """What the clock, or somebody else, asks for."""
 
     SETTLE = "look at files under way"
+    LOOK = "look at what is due by now"
     CATCH_UP = "scan the watched trees"
     AGAIN = "try again what could not be written"
     RULES = "see whether rule files changed"
     RELOAD = "read the rules again"
     UPKEEP = "tidy the ledger"
+    ROOM = "see how much is free on the disks"
     BACKUP = "back the ledger up, if that is due"
     ASKED = "do what another thread has asked for"
     STOP = "take no more, finish what is in hand"
@@ -56,6 +61,7 @@ def scheduled(mailbox: queue.SimpleQueue[object]) -> Iterator[None]:
         (Tick.CATCH_UP, {"seconds": CATCH_UP_SECONDS}),
         (Tick.AGAIN, {"seconds": AGAIN_SECONDS}),
         (Tick.RULES, {"seconds": RULES_SECONDS}),
+        (Tick.ROOM, {"seconds": ROOM_SECONDS}),
         (Tick.UPKEEP, {"hours": UPKEEP_HOURS}),
         (Tick.BACKUP, {"hours": BACKUP_HOURS}),
     ):

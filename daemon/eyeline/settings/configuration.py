@@ -7,7 +7,7 @@ choose genres and name a sitting, no more.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal
 
@@ -17,6 +17,7 @@ from eyeline.errors import BadConfiguration
 from eyeline.previews.store import Previews
 from eyeline.settings.grammar import (
     LONGEST_UNWRITTEN_SECONDS,
+    PAUSE_SECONDS,
     PREVIEWS_GB,
     QUIET_SECONDS,
     SITTING_QUIET_SECONDS,
@@ -63,6 +64,23 @@ class WatchedFolder:
 
 
 @dataclass(frozen=True, slots=True)
+class Tell:
+    """What the daemon tells, and how. `TellTable` says what each field means."""
+
+    desktop: bool = True
+    sound: bool = False
+    command: tuple[str, ...] = ()
+    file: Path | None = None
+    socket: bool = True
+    pause_seconds: float = PAUSE_SECONDS
+    card_in: bool = True
+    line_empty: bool = True
+    flash_missed: bool = True
+    eyes_soft: bool = True
+    disk_nearly_full: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Configuration:
     """What the user has set, with the defaults for the rest. `ConfigurationTable` says what each field means.
 
@@ -81,6 +99,7 @@ class Configuration:
     sitting_quiet_seconds: float = SITTING_QUIET_SECONDS
     longest_unwritten_seconds: float = LONGEST_UNWRITTEN_SECONDS
     sitter_keyword: Literal["none", "number", "name"] = "none"
+    tell: Tell = field(default_factory=Tell)
     ledger: Path = field(default_factory=default_ledger)
     rules: Path = field(default_factory=default_rules)
     previews: Path = field(default_factory=default_previews)
@@ -124,6 +143,9 @@ def load_configuration(path: Path | None = None) -> Configuration:
     refuse_mistakes(place, file.mistakes, "Mend what is named; nothing was changed")
     found = stated(file.table) | {"folders": folders, "file": place, "lines": file.lines}
     found.pop("folder", None)
+    if file.table.tell is not None:
+        told = Tell(**stated(file.table.tell))
+        found["tell"] = replace(told, file=beside / told.file) if told.file is not None else told
     for name in {"ledger", "rules", "previews"} & found.keys():
         found[name] = beside / found[name]
     return Configuration(**found)

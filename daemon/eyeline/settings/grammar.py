@@ -28,6 +28,7 @@ SITTING_QUIET_SECONDS = 20.0  # strobes recycle in 2 to 5 s; a sitter who pauses
 LONGEST_UNWRITTEN_SECONDS = 300.0  # a sitting without a pause is written all the same
 PREVIEWS_GB = 5.0  # some 20,000 photos at 0.2 to 0.3 MB each: a season
 MOST_PREVIEWS_GB = 10_000.0
+PAUSE_SECONDS = 10.0  # strobes recycle in 2 to 5 s: nobody is taking pictures, and nobody has left yet
 MOST_WANTED = 1000
 MOST_PIXELS = 100_000  # along a side; the largest sensors have a sixth of it
 
@@ -63,8 +64,14 @@ def _sizes(value: Any) -> tuple[tuple[int, int], ...]:
     return tuple(found)
 
 
+def _is_command(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(each, str) and each for each in value)
+
+
 def _is_name_beside(value: Any) -> bool:
-    return isinstance(value, str) and value.isprintable() and Path(value).name == value != ""
+    return (
+        isinstance(value, str) and value.isprintable() and Path(value).name == value and value[-4:] == ".csv"
+    )
 
 
 GenreNames = Annotated[
@@ -87,9 +94,17 @@ Sizes = Annotated[
 NameBeside = Annotated[
     str,
     Kind(
-        "the name of a file in the same folder",
-        {"type": "string", "pattern": r"^[^/\u0000-\u001f\u007f]+$"},
+        "the name of a .csv file in the same folder",
+        {"type": "string", "pattern": r"^[^/\u0000-\u001f\u007f]+\.csv$"},
         check(_is_name_beside),
+    ),
+]
+Command = Annotated[
+    tuple[str, ...],
+    Kind(
+        'a list of a program and its words, such as ["/usr/local/bin/ring", "-q"]',
+        {"type": "array", "items": {"type": "string", "minLength": 1}, "minItems": 1},
+        check(_is_command, tuple),
     ),
 ]
 Seconds = Annotated[float, between(0, LONGEST_QUIET_SECONDS)]
@@ -102,6 +117,39 @@ class FolderTable:
 
     path: Annotated[FilePath | None, "a folder to watch, with all below it", REQUIRED] = None
     genres: Annotated[GenreNames | None, "genres for the photos in this folder", Default("`genres`")] = None
+
+
+@dataclass(frozen=True, slots=True)
+class TellTable:
+    """What the daemon tells while photos arrive, and how."""
+
+    desktop: Annotated[bool | None, "by notifications of the desktop", Default("true")] = None
+    sound: Annotated[
+        bool | None, "with the sound of a message, where the desktop plays one", Default("false")
+    ] = None
+    command: Annotated[
+        Command | None,
+        "a command of your own and its words; it gets what is told as JSON on its standard input",
+        Default("none"),
+    ] = None
+    file: Annotated[FilePath | None, "a file to which everything is added as JSON lines", Default("none")] = (
+        None
+    )
+    socket: Annotated[
+        bool | None, "to other programs of yours, by a local socket beside the ledger", Default("true")
+    ] = None
+    pause_seconds: Annotated[
+        Seconds | None,
+        "how long no frame must come until lines that are still empty are told",
+        Default(f"{PAUSE_SECONDS}"),
+    ] = None
+    card_in: Annotated[bool | None, "that a card is in", Default("true")] = None
+    line_empty: Annotated[
+        bool | None, "lines of the brief that are still empty when the sitting pauses", Default("true")
+    ] = None
+    flash_missed: Annotated[bool | None, "a flash that did not fire twice running", Default("true")] = None
+    eyes_soft: Annotated[bool | None, "soft eyes three times running", Default("true")] = None
+    disk_nearly_full: Annotated[bool | None, "a disk with less than 5 GB free", Default("true")] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +216,7 @@ class ConfigurationTable:
         "gigabytes that small versions may take, the oldest going first; 0 keeps none",
         Default(f"{PREVIEWS_GB:g}"),
     ] = None
+    tell: Annotated[TellTable | None, "what the daemon tells, and how"] = None
     folder: Annotated[list[FolderTable], "folders to watch"] = field(default_factory=list)
 
 

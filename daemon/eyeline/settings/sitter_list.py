@@ -11,6 +11,9 @@ from eyeline.sitting.seats import Chair
 from eyeline.toml_files.file import read_text
 from eyeline.toml_files.values import named
 
+LIST_SUFFIX = ".csv"
+"""Of the names of such files."""
+
 NUMBER_HEADS = frozenset({"number", "no", "no.", "nr", "nr.", "#", "id", "nummer", "numéro"})
 NAME_HEADS = frozenset({"name", "sitter", "nom", "full name"})
 SEPARATORS = ";\t,"

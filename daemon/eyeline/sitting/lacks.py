@@ -64,9 +64,8 @@ def lacks(reasons: Sequence[Reason], rulebook: Rulebook, quantities: Mapping[str
     costly = [each for each in reasons if each not in binding and each.cost > 0]
     worth = [each for each in costly if each.cost >= LEAST_COST] or costly[: 0 if binding else 1]
     said: dict[str, str] = {}
-    for each in binding:
-        # How much is wanted says more than the sentence of a fault about the same measure.
-        same = (other for other in costly if other.measure == each.measure and not _is_required(each))
+    for each in binding:  # how much is wanted says more than the sentence of a fault
+        same = (other for other in costly if _is_the_same(each, other, rulebook))
         numbers = (_by_how_much(other, rulebook, quantities) for other in same)
         said.setdefault(each.measure, next(filter(None, numbers), each.sentence))
     for each in worth:
@@ -77,6 +76,15 @@ def lacks(reasons: Sequence[Reason], rulebook: Rulebook, quantities: Mapping[str
 def _is_required(reason: Reason) -> bool:
     """Whether it is a requirement of the line that the frame does not meet."""
     return reason.stars_at_most is None and reason.weight == 0 and reason.desirability is None
+
+
+def _is_the_same(binding: Reason, other: Reason, rulebook: Rulebook) -> bool:
+    """Whether the criterion `other` is about what binds: a fault's measure, or the cure of a requirement."""
+    if not _is_required(binding):
+        return other.measure == binding.measure
+    cure = next((each.cure for each in rulebook.requirements if each.name == binding.name), "")
+    own = [each for each in rulebook.criteria if each.name == other.name]
+    return bool(cure) and any(cure in (each.cure, each.cure_below, each.cure_above) for each in own)
 
 
 def _words(reason: Reason, rulebook: Rulebook, quantities: Mapping[str, Quantity]) -> str:

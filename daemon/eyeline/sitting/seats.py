@@ -20,6 +20,13 @@ what the photographer says."""
 SLATE_CODE = "slate_code"
 """The measure that reads a code on a frame without a face."""
 
+LIGHTNESS = "background_lightness"
+"""The measure of how light the backdrop is, L* (CIELAB)."""
+
+DARKEST_SLATE = 8.0
+"""L* below which a frame without a face is black: the flash did not fire, and nobody stands up for that.
+Black paper in the light of a flash has 10 and more."""
+
 _WITH_CHECK_DIGIT = re.compile(r"\d{8}|\d{12,13}")
 """EAN-8, UPC-A, EAN-13: the last digit checks the others (GS1 General Specifications, 7.9)."""
 
@@ -69,7 +76,8 @@ class Said:
 
 
 def label_of(text: str, chairs: Sequence[Chair]) -> str:
-    """The number of the chair that `text` means; `text`, in one line, where there is no such chair."""
+    """The number of the chair that `text` means: its number, its name, or a word of its name that no other
+    has. `text`, in one line, where there is no such chair."""
     text = " ".join(text.split())
     meant = [text]
     if _WITH_CHECK_DIGIT.fullmatch(text):
@@ -78,6 +86,8 @@ def label_of(text: str, chairs: Sequence[Chair]) -> str:
         for chair in chairs:
             if _plain(each) in (_plain(chair.number), _plain(chair.name)):
                 return chair.number
+    if len(of_that_name := [chair for chair in chairs if _plain(text) in _plain(chair.name).split()]) == 1:
+        return of_that_name[0].number
     return meant[-1].lstrip("0") or "0" if meant[-1].isdecimal() else text
 
 
@@ -120,6 +130,12 @@ def seated(shots: Mapping[Path, Shot], said: Mapping[Path, Said], seats: Seats) 
     return labels
 
 
+def is_black(shot: Shot) -> bool:
+    """Whether a frame without a face is black all over: a flash that did not fire, no slate."""
+    lightness = shot.number(LIGHTNESS)
+    return shot.shows_no_face and lightness is not None and lightness < DARKEST_SLATE
+
+
 @dataclass(slots=True)
 class _Walk:
     """A walk through the frames of one camera. `part`: frames since the last slate or pause, each with who
@@ -139,6 +155,8 @@ class _Walk:
         self.is_parted = self.is_parted or self._is_pause(shot)
         if shot.seconds is not None:
             self.last_s = shot.seconds
+        if is_black(shot):
+            return
         if shot.shows_no_face:
             code = shot.value(SLATE_CODE)
             if isinstance(code, str):

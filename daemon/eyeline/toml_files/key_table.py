@@ -11,7 +11,7 @@ HEAD = ("| key | meaning | expects | default |", "| --- | --- | --- | --- |")
 
 
 def key_table(table: type) -> str:
-    """Every key of `table`, and of the lists of tables in it: what it means and expects, and its default."""
+    """Every key of `table`, and of the tables in it: what it means and expects, and its default."""
     return "\n".join([*HEAD, *_rows(table, "")])
 
 
@@ -24,5 +24,8 @@ def _rows(table: type, prefix: str) -> Iterator[str]:
         elif get_origin(key.kind) is list and is_table(inner := get_args(key.kind)[0]):
             yield f"| `[[{prefix}{key.name}]]` | {key.meaning} | a table for each | none |"
             yield from _rows(inner, f"{prefix}{key.name}.")
+        elif is_table(key.kind):
+            yield f"| `[{prefix}{key.name}]` | {key.meaning} | a table | none |"
+            yield from _rows(key.kind, f"{prefix}{key.name}.")
         else:
             raise TypeError(f"the table of keys does not know how to show {key}")

@@ -192,9 +192,14 @@ class Ingest:
         self._alone.discard(path)
         self._lost_measuring.discard(path)
 
+    def _most_at_once(self) -> int:
+        """Photos given out at a time. Who waits at the camera waits for them: few are enough."""
+        at_once = self._engine.at_once
+        return at_once + max(1, at_once // 4) if self._newest_first else at_once * AHEAD_OF_WORKERS
+
     def _give_out(self) -> None:
         self._engine.expect(len(self))
-        while self._given_out < self._engine.at_once * AHEAD_OF_WORKERS and not self._alone:
+        while self._given_out < self._most_at_once() and not self._alone:
             path = self._waiting.next(self._reachable)
             if path is None:
                 break

@@ -7,12 +7,17 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+LIVE_NS = 60 * 10**9
+"""Folders whose newest files are no farther apart than this have files coming in at the same time."""
+
 
 class Waiting:
     """Photos that wait, folder by folder: that with the newest file first, in it as they came.
 
-    So a card that arrives is not behind an archive that is being caught up with. Times of files are held
-    against one another, never against a clock of this machine; folders of equal times go as they came.
+    So a card that arrives is not behind an archive that is being caught up with. Where files come into
+    several folders at a time, that in which the fewest wait goes first: what a camera sends frame by frame
+    is not behind a card that comes by the hundred, which nobody looks at meanwhile. Times of files are held
+    against one another, never against a clock of this machine; folders of no times (0) go as they came.
     """
 
     def __init__(self) -> None:
@@ -39,23 +44,32 @@ class Waiting:
 
     def next(self, may_go: Callable[[Path], bool]) -> Path | None:
         """Take out the first photo that `may_go`; None where there is none."""
-        passed_over = []
-        found: Path | None = None
-        while self._order and found is None:
+        seen: list[tuple[int, int, Path]] = []
+        going: list[tuple[int, Path]] = []
+        newest_ns = 0
+        while self._order:
             entry = self._order[0]
-            folder = entry[2]
-            waiting = self._folders.get(folder)
-            if waiting is None or -entry[0] != self._newest_ns[folder]:  # emptied, or it has a newer entry
+            folder, ns = entry[2], -entry[0]
+            if (
+                folder not in self._folders or ns != self._newest_ns[folder]
+            ):  # emptied, or it has a newer entry
                 heapq.heappop(self._order)
-            elif (found := next(filter(may_go, waiting), None)) is None:
-                passed_over.append(heapq.heappop(self._order))
-            else:
-                waiting.remove(found)
-                if not waiting:
-                    heapq.heappop(self._order)
-                    del self._folders[folder], self._newest_ns[folder]
-        for entry in passed_over:
-            heapq.heappush(self._order, entry)
+                continue
+            if going and not (newest_ns and newest_ns - ns <= LIVE_NS):
+                break
+            seen.append(heapq.heappop(self._order))
+            if (path := next(filter(may_go, self._folders[folder]), None)) is not None:
+                newest_ns = newest_ns or ns
+                going.append((len(self._folders[folder]), path))
+        found = min(going, key=lambda each: each[0])[1] if going else None
+        if found is not None:
+            waiting = self._folders[found.parent]
+            waiting.remove(found)
+            if not waiting:
+                del self._folders[found.parent], self._newest_ns[found.parent]
+        for entry in seen:
+            if entry[2] in self._folders:
+                heapq.heappush(self._order, entry)
         return found
 
     def clear(self) -> None:
