@@ -33,7 +33,7 @@ STRANGE: tuple[Any, ...] = (
     *({}, [1], ["a"], ["a", "a"], [""], ["800x800"], ["0x5"], ["1600×2000"], [{}], [{"genre": "team page"}]),
     *("sidecar", "embedded", "append", "ask", "write", "Sidecar", [{"path": "/a"}], [{"path": 1}]),
 )
-MUTANTS = 300
+MUTANTS = 120
 
 
 @pytest.mark.parametrize("path", texts(), ids=lambda path: path.name)

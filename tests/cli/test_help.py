@@ -45,6 +45,11 @@ def test_the_example_of_a_command_can_be_typed_and_is_shown(name: str, tmp_path:
     assert ran.returncode == 0 and f"Example: {VERBS[name].example}" in " ".join(ran.stdout.split())
 
 
+def test_it_runs_as_a_module_too() -> None:
+    ran = subprocess.run([sys.executable, "-m", "eyeline"], capture_output=True, text=True, check=True)
+    assert "Three things to try" in ran.stdout
+
+
 @pytest.mark.parametrize("name", VERBS)
 def test_every_verb_has_a_module_that_runs_it(name: str) -> None:
     assert callable(import_module(f"eyeline.cli.{name.replace('-', '_')}").run)

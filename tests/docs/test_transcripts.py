@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from eyeline.cli.parsers import VERBS
 from tests.accuracy.pipeline import Pair
 from tests.docs.desk import Desk, desk
 from tests.docs.transcript import blocks, says, settled, with_printed
@@ -46,6 +47,27 @@ def test_what_is_shown_of_a_terminal_is_eighty_columns_wide(page: Path) -> None:
         for line in step.printed.splitlines()
     ]
     assert [line for line in lines if len(line) > 80 and len(line.split()) > 1] == []
+
+
+SHOWN_ELSEWHERE = {
+    "watch": "it goes on until it is stopped",
+    "demo": "it waits for the clock",
+    "review": "it serves pages to a browser",
+    "sheet": "what it makes is a picture",
+    "deliver": "what it makes is pictures",
+    "sitter": "it speaks to a running daemon",
+}
+
+
+def test_every_command_is_shown_on_some_page() -> None:
+    shown = {
+        words[1]
+        for page in PAGES
+        for steps in blocks(page.read_text("utf-8"))
+        for step in steps
+        if Path((words := step.command.split())[0]).name == "eyeline" and len(words) > 1
+    }
+    assert set(VERBS) - shown - set(SHOWN_ELSEWHERE) == set()
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,7 @@ _VOLATILE = (
     (re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d"), "2026-11-30 09:15"),
     (re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?"), "2026-11-30T09:15:00"),
     (re.compile(r"\b\d\d-\d\d \d\d:\d\d\b"), "11-30 09:15"),
+    (re.compile(r"\b\d{1,2} (Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\b"), "30 Nov"),
     (re.compile(r"\brules [0-9a-f]{8}\b"), "rules 4e0ba217"),
     (re.compile(r"\(\d+\.\d MB\)"), "(0.7 MB)"),
 )

@@ -8,7 +8,7 @@ from pathlib import Path
 from shlex import quote
 
 from eyeline.cli.exit_codes import DONE
-from eyeline.cli.lines import folded
+from eyeline.cli.lines import folded, say
 from eyeline.cli.report import print_report
 from eyeline.cli.words import configuration_of, counted
 from eyeline.errors import BadConfiguration, printable
@@ -41,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _check(file: Path, arguments: argparse.Namespace) -> int:
     rules, _ = rules_in_force(configuration_of(arguments))
     lines, seats = any_brief(file, rules.rules.genres)
-    print(f"{printable(file)}: no mistakes.")
+    say(f"{printable(file)}: no mistakes.")
     for line in lines:
         sizes = ", ".join(f"{width} × {height} px" for width, height in line.sizes)
         called = f" ({line.called})" if line.called else ""
@@ -66,8 +66,8 @@ def _seats_words(seats: Seats) -> str:
 def _write_new(folder: Path, arguments: argparse.Namespace) -> int:
     rules, _ = rules_in_force(configuration_of(arguments))
     path = write_new_brief(folder, rules.rules.genres)
-    print(f"Written: {printable(path)}")
-    print(f"Change it as the job wants, then: eyeline brief check {quote(printable(path))}")
+    say(f"Written: {printable(path)}")
+    say(f"Change it as the job wants, then: eyeline brief check {quote(printable(path))}")
     return DONE
 
 

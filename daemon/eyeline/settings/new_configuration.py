@@ -14,9 +14,9 @@ from eyeline.settings.rules import DEFAULT_BRIEF
 from eyeline.system.whole_file import made_whole
 
 _START = """\
-# The configuration of eyeline, written by `eyeline setup`. Every key may be left
-# out. Lines that begin with # say nothing to eyeline. A running daemon reads it
-# at its next start.
+# The configuration of eyeline, written by `eyeline setup`. Every key may be
+# left out. Lines that begin with # say nothing to eyeline. A running daemon
+# reads it at its next start.
 """
 
 _WRITE = """
