@@ -8,10 +8,12 @@ import subprocess
 import zipfile
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PIL import Image
 
 from tests.cli.conftest import Eyeline, copy_frames
+from tests.finals.made import frame_pixels, made_final
 
 FRAMES = ("NL1_1002.jpg", "NL1_1007.jpg")
 BRIEF = """\
@@ -118,6 +120,28 @@ def test_a_photographer_s_own_crop_in_any_program_outranks_the_suggestion(
     for each in told["files"]:
         own = abs(each["size"][0] / each["size"][1] / ratio - 1) <= 0.01 and "1002" in each["frame"]
         assert (each["crop"] == "your own crop") is own
+
+
+def test_a_final_beside_its_frame_is_delivered_with_the_crop_carried_onto_it(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path
+) -> None:
+    pixels = frame_pixels(shoot / "NL1_1002.jpg")
+    final = shoot / "NL1_1002-final.png"
+    Image.fromarray(made_final(pixels, 5, 2.0).pixels).save(final)
+    (tmp_path / "finals").mkdir()
+    Image.fromarray(np.full((400, 300, 3), 90, np.uint8)).save(tmp_path / "finals" / "stranger.png")
+    try:
+        asked = ("--to", tmp_path / "out", "--finals", tmp_path / "finals", "--json")
+        done = eyeline("deliver", shoot, *asked)
+    finally:
+        final.unlink()
+    told = json.loads(done.stdout)
+    assert told["finals"] == ["stranger.png fits no frame here"]
+    mine = [each for each in told["files"] if each["source"] == "final"]
+    assert mine and all(each["from"] == str(final) and "1002" in each["frame"] for each in mine)
+    for each in mine:
+        assert each["state"] == "written" and not each["broken"]
+        assert each["measured"]["eye_line"] == pytest.approx(each["promised"]["eye_line"], abs=0.005)
 
 
 def test_another_s_file_of_the_name_stays_and_a_link_leads_nowhere(

@@ -21,7 +21,6 @@ from eyeline.rendering.profile import target_profile
 from eyeline.run.deliver import Delivered, deliver, named
 from eyeline.run.delivery_archive import write_archive
 from eyeline.run.delivery_plan import DeliveryPlan, NotMade, delivery_plan
-from eyeline.run.delivery_source import Finals
 from eyeline.run.session import Session, open_session
 from eyeline.settings.delivery_file import specification_in
 
@@ -39,7 +38,12 @@ def run(arguments: argparse.Namespace) -> int:
     configuration = configuration_of(arguments)
     with open_session(configuration, folders, (), arguments.dry_run, say_problem) as session:
         plan = delivery_plan(
-            session.decider, folders, specification, arguments.best, arguments.from_preview, Finals()
+            session.decider,
+            folders,
+            specification,
+            arguments.best,
+            arguments.from_preview,
+            [folder.resolve() for folder in arguments.finals],
         )
         done = _made(session, plan, specification, out, arguments.dry_run)
     archive = _archive(done, out) if arguments.zip and not arguments.dry_run else None
@@ -101,7 +105,8 @@ def in_words(done: Sequence[Delivered], plan: DeliveryPlan, out: Path, archive: 
     for each in done[:SHOWN]:
         if each.state != "not made":
             size = f", {each.size_bytes // BYTES_A_KILOBYTE} kB" if each.size_bytes else ""
-            words.append(folded(f"  {each.file.name}  {each.file.whose}{size}", 6))
+            made_from = ", from the final" if each.file.source.kind == "final" else ""
+            words.append(folded(f"  {each.file.name}  {each.file.whose}{made_from}{size}", 6))
             said = [note for note in each.said if note not in of_all]
             words += [folded(f"      {note}", 8) for note in (*each.broken, *said)]
     words += [folded(f"  of all: {note}", 6) for note in of_all]
@@ -109,6 +114,7 @@ def in_words(done: Sequence[Delivered], plan: DeliveryPlan, out: Path, archive: 
         words.append(f"  and {len(done) - SHOWN} more; --json names all")
     words += [folded(f"  not made: {named(each)}: {each.problem}", 6) for each in failed]
     words += [folded(f"  not made: {_called(each)}: {each.reason}", 6) for each in plan.not_made]
+    words += [folded(f"  final: {each}", 6) for each in plan.told]
     if archive is not None:
         words.append(f"All of them with their checksums: {printable(archive)}")
     elif states["written"] or states["unchanged"]:
@@ -169,5 +175,6 @@ def record(done: Sequence[Delivered], plan: DeliveryPlan, archive: Path | None) 
             }
             for each in plan.not_made
         ],
+        "finals": list(plan.told),
         "archive": str(archive) if archive is not None else None,
     }

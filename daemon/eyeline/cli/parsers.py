@@ -209,6 +209,14 @@ def _deliver(parser: ArgumentParser) -> None:
         help="a delivery.toml (else: that beside the configuration)",
     )
     parser.add_argument(
+        "--finals",
+        action="append",
+        default=[],
+        type=Path,
+        metavar="FOLDER",
+        help="retouched files lie there (those beside their frames, as NL1_0213-final.tif, are found anyway)",
+    )
+    parser.add_argument(
         "--from-preview", action="store_true", help="where there is only a RAW, take the preview inside it"
     )
     parser.add_argument("--zip", action="store_true", help="also one ZIP of all files, with checksums")

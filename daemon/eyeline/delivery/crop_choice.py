@@ -17,9 +17,11 @@ what is left is cut off evenly."""
 class Whose(StrEnum):
     """Where a crop comes from."""
 
+    OWN_FINAL = "your own crop of the final"
     OWN = "your own crop"
     TEAM = "the team's crop"
     SUGGESTED = "the suggested crop"
+    SUGGESTED_FINAL = "a crop suggested for the final"
     WHOLE = "the whole frame"
 
 

@@ -16,17 +16,19 @@ from eyeline.deciding.mark_selected import SELECTED
 from eyeline.deciding.seating import sitters_in
 from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.delivery.box import Box, box_of
-from eyeline.delivery.crop_choice import CropChoice, Whose, choose
+from eyeline.delivery.crop_choice import SAME_SHAPE, CropChoice, Whose, choose
 from eyeline.delivery.metadata import packet
 from eyeline.delivery.names import file_name, filled, told_apart
 from eyeline.delivery.promise import Promise, promise
 from eyeline.delivery.specification import Specification
 from eyeline.errors import EyelineError
+from eyeline.finals.carry import points_on_final
 from eyeline.judging.rulebook import CropFormat, Rulebook
 from eyeline.ledger.records import Photo
 from eyeline.rendering.profile import target_profile
 from eyeline.rendering.render import EDITION
 from eyeline.run.brief import FolderBrief, brief_of
+from eyeline.run.delivery_finals import find_finals
 from eyeline.run.delivery_source import DeliverySource, Finals, source_of
 from eyeline.run.delivery_team import team_crops
 from eyeline.selecting.name import frame_name
@@ -34,6 +36,7 @@ from eyeline.settings.folder_file import FolderFile, valid_folder_file
 from eyeline.sidecar.fields import crop_id
 from eyeline.sidecar.own_crops import own_crops, taken_out
 from eyeline.sitting.brief import BriefLine, Size
+from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Verdict
 
@@ -76,11 +79,12 @@ class NotMade:
 
 @dataclass(frozen=True, slots=True)
 class DeliveryPlan:
-    """All that a delivery comes to. `frames`: how many are delivered."""
+    """All that a delivery comes to. `frames`: how many are delivered. `told`: of finals, a sentence each."""
 
     files: tuple[FileToMake, ...]
     not_made: tuple[NotMade, ...]
     frames: int
+    told: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +101,11 @@ def delivery_plan(
     specification: Specification,
     best: bool,
     from_preview: bool,
-    finals: Finals,
+    finals_in: Sequence[Path] = (),
 ) -> DeliveryPlan:
     """What is to be made of the selected frames in `folders`, or with `best` of those that fill each line.
+
+    `finals_in`: folders in which retouched files lie, besides those beside their frames.
 
     Raises EyelineError where nothing is measured or selected, BadConfiguration for a folder's file with a
     fault.
@@ -110,6 +116,8 @@ def delivery_plan(
     if not frames:
         cure = "Mark frames with eyeline select or in your viewer, or deliver the best of each line: --best"
         raise EyelineError(f"no frame has the keyword '{SELECTED}'", folders[0], cure)
+    everything = measured_exposures(decider.ledger, folders)
+    finals = find_finals(decider, everything, [each.photo for each in frames], finals_in)
     team = team_crops(decider, [(each.photo, each.verdict) for each in frames if _is_team(each.line)])
     files: list[FileToMake] = []
     not_made: list[NotMade] = []
@@ -119,7 +127,7 @@ def delivery_plan(
         not_made += missing
     names = told_apart([each.name for each in files], [each.photo.frame.path.stem for each in files])
     named = tuple(replace(each, name=name) for each, name in zip(files, names, strict=True))
-    return DeliveryPlan(named, tuple(not_made), len(frames))
+    return DeliveryPlan(named, tuple(not_made), len(frames), finals.told)
 
 
 def _is_team(line: BriefLine) -> bool:
@@ -194,7 +202,8 @@ def _files_of(
     crops = _Crops(decider, frame, page, team.get(path))
     made, missing = [], []
     for size in line.sizes or (None,):
-        found = crops.of(size)
+        found = _drawn_on(source, size) or crops.of(size)
+        found = crops.fitted(found, source, size)
         if isinstance(found, str):
             missing.append(NotMade(path, line.name, size, found))
             continue
@@ -243,6 +252,21 @@ class _Crops:
             return "you took the crop of this shape out, and drew none: draw one"
         return why or "no crop of this shape"
 
+    def fitted(self, found: CropChoice | str, source: DeliverySource, size: Size | None) -> CropChoice | str:
+        """`found`, or where a final shows less than it, a crop that is suggested for what the final shows. A
+        crop that a person drew is never replaced."""
+        transform, photo = source.transform, self.frame.photo
+        if isinstance(found, str) or transform is None or found.whose in (Whose.OWN, Whose.OWN_FINAL):
+            return found
+        shot, final = (photo.frame.width, photo.frame.height), (source.width, source.height)
+        if source.carried(found.area, shot) is not None:
+            return found
+        if photo.points is None:
+            return f"{source.path.name} shows less than the crop"
+        points = points_on_final(photo.points, transform, shot, final)
+        crops, why = self._suggested_in(points, *final, self._formats(size))
+        return CropChoice(crops[0], Whose.SUGGESTED_FINAL) if crops else f"in {source.path.name}: {why}"
+
     def _formats(self, size: Size | None) -> tuple[CropFormat, ...]:
         if size is None:
             return self.page.formats
@@ -255,8 +279,13 @@ class _Crops:
         photo = self.frame.photo
         if photo.points is None:
             return [], f"no crop is suggested: {photo.why_sitter}"
-        known = {each.name: each for each in photo.measurements}
-        frame = Uncropped(photo.points, photo.frame.width, photo.frame.height, known)
+        return self._suggested_in(photo.points, photo.frame.width, photo.frame.height, formats)
+
+    def _suggested_in(
+        self, points: Points, width: int, height: int, formats: tuple[CropFormat, ...]
+    ) -> tuple[list[Rectangle], str]:
+        known = {each.name: each for each in self.frame.photo.measurements}
+        frame = Uncropped(points, width, height, known)
         quantities = self.decider.rules.quantities.values()
         (found,) = suggestions([frame], replace(self.page, formats=formats), quantities)
         crops = sorted(found.crops, key=lambda crop: -crop.score)
@@ -274,7 +303,8 @@ def _file(
     """The file, or why it cannot be made."""
     photo = frame.photo
     shot = photo.frame.width, photo.frame.height
-    carried = source.carried(choice.area, shot)
+    of_final = choice.whose in (Whose.OWN_FINAL, Whose.SUGGESTED_FINAL)
+    carried = choice.area if of_final else source.carried(choice.area, shot)
     if carried is None:
         return f"the crop reaches beyond what {source.path.name} shows"
     area, width, height = carried, source.width, source.height
@@ -312,6 +342,15 @@ def _file(
         inputs,
         page.caution,
     )
+
+
+def _drawn_on(source: DeliverySource, size: Size | None) -> CropChoice | None:
+    """The crop of the size's shape that the photographer drew on the final itself."""
+    for area in source.own:
+        ratio = area.width * source.width / (area.height * source.height)
+        if size is None or abs(ratio / (size[0] / size[1]) - 1) <= SAME_SHAPE:
+            return CropChoice(area, Whose.OWN_FINAL)
+    return None
 
 
 def _seen(source: DeliverySource, box: Box, shot: Size) -> Rectangle:

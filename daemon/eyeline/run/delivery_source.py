@@ -24,7 +24,8 @@ BY_LIBVIPS = ("JPEG", "TIFF", "PNG")
 
 @dataclass(frozen=True, slots=True)
 class Final:
-    """A retouched file of a frame. `width`, `height`: pixels, upright; `orientation`: EXIF, as stored."""
+    """A retouched file of a frame. `width`, `height`: pixels, upright; `orientation`: EXIF, as stored. `own`:
+    crops that the photographer drew on it, in its fractions. `saved_ns`: when it was, nanoseconds."""
 
     path: Path
     width: int
@@ -32,6 +33,8 @@ class Final:
     orientation: int
     transform: Transform
     identity: str
+    own: tuple[Rectangle, ...] = ()
+    saved_ns: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +48,7 @@ class Finals:
 @dataclass(frozen=True, slots=True)
 class DeliverySource:
     """`kind`: "original", "final" or "preview". `transform`: from the frame's places to the source's, None
-    where they are the same. `identity`: text that changes with its content."""
+    where they are the same. `identity`: text that changes with its content. `own`: as `Final.own`."""
 
     path: Path
     kind: str
@@ -55,6 +58,7 @@ class DeliverySource:
     identity: str
     photo: Photo
     transform: Transform | None = None
+    own: tuple[Rectangle, ...] = ()
 
     @property
     def is_the_frame(self) -> bool:
@@ -89,7 +93,7 @@ def source_of(photo: Photo, finals: Finals, from_preview: bool) -> DeliverySourc
     if final is not None:
         size = final.width, final.height
         return DeliverySource(
-            final.path, "final", *size, final.orientation, final.identity, photo, final.transform
+            final.path, "final", *size, final.orientation, final.identity, photo, final.transform, final.own
         )
     if status_of(frame.path) is None:
         return "the photo is gone"
