@@ -65,3 +65,14 @@ def test_a_file_above_the_watched_folder_is_nobodys(folders: list[Path]) -> None
     assert list(files.changed(folders)) == []
     (folders[0].parent.parent / FILE_NAME).write_text("")
     assert list(files.changed(folders)) == []
+
+
+def test_a_list_of_sitters_that_changes_concerns_the_same_folders(folders: list[Path]) -> None:
+    one, below, _ = folders
+    (one / FILE_NAME).write_text('sitter_list = "list.csv"\n')
+    files = watched(one.parent, datetime.now(UTC) + timedelta(hours=1))
+    assert list(files.changed(folders)) == []
+    (one / "list.csv").write_text("17\n")
+    assert list(files.changed(folders)) == [one, below]
+    (one / "list.csv").unlink()
+    assert list(files.changed(folders)) == [one, below]

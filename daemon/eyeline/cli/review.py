@@ -10,6 +10,7 @@ from eyeline.errors import BadConfiguration
 from eyeline.pages.review.reviewing import reviewing
 from eyeline.run.session import open_session
 from eyeline.run.signals import listen_to_signals
+from eyeline.run.telling import telling
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -31,6 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
         print("Open this in a browser of this machine; it lets one browser in, once:", flush=True)
         print(f"  {address}", flush=True)
         print("New photos are judged and written as with eyeline watch. Ctrl-C stops.", flush=True)
-        daemon.run()
+        with telling(daemon):
+            daemon.run()
     print("Stopped. Everything measured is written.", flush=True)
     return DONE

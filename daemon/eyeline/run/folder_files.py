@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from eyeline.intake.roots import root_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.settings.folder_file import FILE_NAME
+from eyeline.settings.sitter_list import LIST_SUFFIX
 
 Seen = tuple[Path, int, int, int]
-"""A file as it was seen: path, inode, times of last change of content and of status (nanoseconds)."""
+"""A file as it was seen, with the lists beside it: path, sum of inodes, times of the last change of content
+and of status (nanoseconds)."""
 
 NANOSECONDS = 1_000_000_000
 
@@ -47,10 +50,18 @@ class FolderFiles:
             if not place.is_relative_to(root):
                 break
             try:
-                status = (place / FILE_NAME).stat()
+                found = [(place / FILE_NAME).stat()]
             except OSError:
                 continue
-            return place / FILE_NAME, status.st_ino, status.st_mtime_ns, status.st_ctime_ns
+            for each in place.glob(f"*{LIST_SUFFIX}"):  # one of them may be its list of sitters
+                with suppress(OSError):
+                    found.append(each.stat())
+            return (
+                place / FILE_NAME,
+                sum(status.st_ino for status in found),
+                max(status.st_mtime_ns for status in found),
+                max(status.st_ctime_ns for status in found),
+            )
         return None
 
 
