@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from eyeline.errors import BadConfiguration
+from eyeline.ledger.records import Photo
 from eyeline.pages.choice import Choice, chosen, stars_range
 from eyeline.pages.numbers import numbers
 from eyeline.pages.sheet_words import sentence
-from tests.pages.invented import sheet, sheet_frame
+from eyeline.terms.frame import Capture
+from tests.pages.invented import photo, sheet, sheet_frame
 
 
 @pytest.mark.parametrize(
@@ -51,6 +54,20 @@ def test_order_is_as_asked_within_a_sitter() -> None:
     for order, wanted in (("taken", "10 9 11"), ("name", "9 10 11"), ("stars", "9 10 11")):
         shown = chosen(sheet(frames), Choice(order=order))  # type: ignore[arg-type]
         assert " ".join(frame.number for frame in shown.frames) == wanted
+
+
+def test_by_the_clock_no_series_is_kept_together() -> None:
+    """So is a proof ordered, which is to tell nothing of what was found alike."""
+    times = ((1, 3), (3, 5), (2, 4), (4, None))
+    frames = tuple(sheet_frame(number, photo=taken_at(number, second)) for number, second in times)
+    shown = chosen(sheet(frames), Choice(order="clock"))
+    assert [frame.number for frame in shown.frames] == ["1", "2", "3", "4"]
+
+
+def taken_at(number: int, second: int | None) -> Photo:
+    taken = photo(number)
+    at = None if second is None else f"2026-09-14T10:00:{second:02}"
+    return replace(taken, frame=replace(taken.frame, capture=Capture(taken_at=at)))
 
 
 def test_the_sentence_counts_stars_in_words() -> None:

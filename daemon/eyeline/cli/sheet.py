@@ -15,7 +15,7 @@ from eyeline.cli.words import configuration_of, counted, say_problem
 from eyeline.errors import BadConfiguration, EyelineError, printable
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo, Problem
-from eyeline.pages.choice import Choice, chosen, stars_range
+from eyeline.pages.choice import Choice, Order, chosen, stars_range
 from eyeline.pages.marked import marked
 from eyeline.pages.pictures import Pictures, pictures
 from eyeline.pages.sheet import Sheet
@@ -95,7 +95,8 @@ def _as_kept(_: Photo, jpeg: bytes) -> bytes:
 
 def _choice(arguments: argparse.Namespace) -> Choice:
     fewest, most = (None, 5) if arguments.stars is None else stars_range(arguments.stars)
-    return Choice(fewest, most, tuple(arguments.keyword), arguments.sort)
+    order: Order = "clock" if arguments.client and arguments.sort == "taken" else arguments.sort
+    return Choice(fewest, most, tuple(arguments.keyword), order)
 
 
 def _look(arguments: argparse.Namespace) -> Look:

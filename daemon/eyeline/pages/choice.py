@@ -9,10 +9,10 @@ from typing import Literal
 
 from eyeline.errors import BadConfiguration
 from eyeline.pages.sheet import Sheet, SheetFrame, SheetSitter
-from eyeline.sitting.shot import natural
+from eyeline.sitting.shot import natural, seconds_of
 
-Order = Literal["taken", "name", "stars"]
-ORDERS: tuple[Order, ...] = ("taken", "name", "stars")
+Order = Literal["taken", "name", "stars", "clock"]
+"""`taken`: the frames of a series together; `clock`: by the camera's clock, whatever was measured."""
 
 _RANGE = re.compile(r"([1-5])?(\.\.)?([1-5])?")
 
@@ -75,9 +75,16 @@ def chosen(sheet: Sheet, choice: Choice) -> Sheet:
 def _ordered(frames: Sequence[SheetFrame], order: Order) -> tuple[SheetFrame, ...]:
     if order == "name":
         return tuple(sorted(frames, key=lambda frame: natural(frame.photo.frame.path.name)))
+    if order == "clock":
+        return tuple(sorted(frames, key=_by_clock))
     if order == "stars":
         return tuple(sorted(frames, key=lambda frame: -(frame.stars or 0)))
     return tuple(frames)
+
+
+def _by_clock(frame: SheetFrame) -> tuple[bool, float, object]:
+    seconds = seconds_of(frame.photo.frame.capture.taken_at)
+    return seconds is None, seconds or 0.0, natural(frame.photo.frame.path.name)
 
 
 def series_ends(frames: Sequence[SheetFrame]) -> list[tuple[bool, bool]]:
