@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
+import os
 import subprocess
 import zipfile
 from pathlib import Path
@@ -12,6 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from eyeline.system import whole_file
 from tests.cli.conftest import Eyeline, copy_frames
 from tests.finals.made import frame_pixels, made_final
 
@@ -59,7 +62,8 @@ def test_what_was_selected_is_delivered_once_and_nothing_else_is_touched(
     asked = settings(tmp_path, name="{sitter}_{line}_{format}.jpg", creator="Mona Vale", most_kilobytes=40)
     shown = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--dry-run")
     assert (shown.returncode, shown.stderr) == (0, "") and not out.exists()
-    done = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--json", "--zip")
+    page = tmp_path / "report.html"
+    done = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--json", "--zip", "--report", page)
     assert (done.returncode, done.stderr) == (0, "")
     told = json.loads(done.stdout)
     names = sorted(path.name for path in out.iterdir())
@@ -90,6 +94,10 @@ def test_what_was_selected_is_delivered_once_and_nothing_else_is_touched(
             str(shoot),
         ):
             assert never not in said.replace(path.name, "").replace(str(out), ""), never
+
+    report = page.read_text()
+    assert "3 files of 2 frames: 3 written." in report and "the suggested crop" in report
+    assert report.count("data:image/jpeg") == 3 and "http" not in report.replace("http-equiv", "")
 
     with zipfile.ZipFile(told["archive"]) as archive:
         for line in archive.read("SHA256SUMS").decode().splitlines():
@@ -152,18 +160,13 @@ def test_another_s_file_of_the_name_stays_and_a_link_leads_nowhere(
     elsewhere.mkdir()
     (out / "1002_400x500.jpg").write_bytes(b"somebody's")
     (out / "linked").symlink_to(elsewhere)
-    first = eyeline("deliver", shoot, "--to", out, "--settings", settings(tmp_path, name="{number}_{size}"))
+    asked = settings(tmp_path, name="{number}_{size}")
+    first = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--dry-run")
     assert first.returncode == 1 and "another file has this name" in first.stdout
-    assert (out / "1002_400x500.jpg").read_bytes() == b"somebody's"
-    second = eyeline(
-        "deliver", shoot, "--to", out, "--settings", settings(tmp_path, name="linked/{number}_{size}")
-    )
+    asked = settings(tmp_path, name="linked/{number}_{size}")
+    second = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--dry-run")
     assert second.returncode == 1 and "a link leads out" in second.stdout
-    assert not list(elsewhere.iterdir())
-    made = out / "1002_300x300.jpg"
-    made.write_bytes(made.read_bytes() + b"edited")
-    third = eyeline("deliver", shoot, "--to", out, "--settings", settings(tmp_path, name="{number}_{size}"))
-    assert third.returncode == 1 and made.read_bytes().endswith(b"edited")
+    assert (out / "1002_400x500.jpg").read_bytes() == b"somebody's" and not list(elsewhere.iterdir())
 
 
 def test_a_size_that_the_frame_cannot_give_is_told_and_made_only_when_asked(
@@ -179,6 +182,41 @@ def test_a_size_that_the_frame_cannot_give_is_told_and_made_only_when_asked(
         assert shown.returncode == 0 and "scaled up" in shown.stdout
     finally:
         brief.write_text(BRIEF)
+
+
+def test_a_full_disk_ends_it_with_what_is_there_whole_and_the_same_goes_on(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked, out = settings(tmp_path, name="{number}_{size}", quality=80), tmp_path / "out"
+    real, made = whole_file.os.fsync, []
+
+    def full(descriptor: int) -> None:
+        path = Path(f"/proc/self/fd/{descriptor}").readlink()
+        if out in path.parents and path.name.endswith(".new"):
+            if made:
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            made.append(path)
+        real(descriptor)
+
+    monkeypatch.setattr(whole_file.os, "fsync", full)
+    stopped = eyeline("deliver", shoot, "--to", out, "--settings", asked)
+    monkeypatch.undo()
+    assert stopped.returncode == 1 and "No space left" in stopped.stderr and "goes on" in stopped.stderr
+    (left,) = out.iterdir()
+    with Image.open(left) as picture:
+        picture.load()
+    done = eyeline("deliver", shoot, "--to", out, "--settings", asked)
+    assert "1 unchanged" in done.stdout and "2 written" in done.stdout
+    left.write_bytes(left.read_bytes() + b"edited")
+    again = eyeline("deliver", shoot, "--to", out, "--settings", asked)
+    assert again.returncode == 1 and "another file has this name" in again.stdout
+    assert left.read_bytes().endswith(b"edited")
+
+
+def test_a_target_that_cannot_be_made_is_told(shoot: Path, eyeline: Eyeline, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("no folder")
+    said = eyeline("deliver", shoot, "--to", tmp_path / "file" / "out")
+    assert said.returncode == 1 and "cannot be made" in said.stderr
 
 
 def test_nothing_selected_and_mistakes_in_the_settings_are_told(

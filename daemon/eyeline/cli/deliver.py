@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from shlex import quote
 
@@ -16,6 +17,7 @@ from eyeline.cli.lines import folded
 from eyeline.cli.words import configuration_of, counted, say_problem
 from eyeline.delivery.specification import Specification
 from eyeline.errors import BadConfiguration, EyelineError, printable
+from eyeline.pages.delivery_report import delivery_report
 from eyeline.rendering.encode import BYTES_A_KILOBYTE
 from eyeline.rendering.profile import target_profile
 from eyeline.run.deliver import Delivered, deliver, named
@@ -23,6 +25,7 @@ from eyeline.run.delivery_archive import write_archive
 from eyeline.run.delivery_plan import DeliveryPlan, NotMade, delivery_plan
 from eyeline.run.session import Session, open_session
 from eyeline.settings.delivery_file import specification_in
+from eyeline.system.whole_file import write_whole
 
 SHOWN = 20
 """Files that are named in a report on the terminal; --json has all."""
@@ -47,10 +50,13 @@ def run(arguments: argparse.Namespace) -> int:
         )
         done = _made(session, plan, specification, out, arguments.dry_run)
     archive = _archive(done, out) if arguments.zip and not arguments.dry_run else None
+    lines = in_words(done, plan, out, archive)
+    if arguments.report is not None:
+        _report(arguments.report, out, lines[0], done, plan)
     if arguments.json:
         print(json.dumps(record(done, plan, archive), ensure_ascii=True))
     else:
-        for line in in_words(done, plan, out, archive):
+        for line in lines:
             print(line)
     wrong = any(each.state == "not made" or each.broken for each in done)
     return SOME_UNREADABLE if wrong or plan.not_made else DONE
@@ -88,6 +94,16 @@ def _archive(done: Sequence[Delivered], out: Path) -> Path | None:
         what = f"the archive cannot be written ({error.strerror})"
         raise EyelineError(what, archive, "Free some space") from error
     return archive
+
+
+def _report(path: Path, out: Path, sentence: str, done: Sequence[Delivered], plan: DeliveryPlan) -> None:
+    title = f"Delivered to {printable(out.name)}"
+    content = delivery_report(title, sentence, done, plan, datetime.now().astimezone())
+    try:
+        write_whole(path, content)
+    except OSError as error:
+        what = f"the report cannot be written ({error.strerror})"
+        raise EyelineError(what, path, "Name a file in a folder that you may write") from error
 
 
 def in_words(done: Sequence[Delivered], plan: DeliveryPlan, out: Path, archive: Path | None) -> list[str]:

@@ -219,6 +219,7 @@ def _deliver(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--from-preview", action="store_true", help="where there is only a RAW, take the preview inside it"
     )
+    parser.add_argument("--report", type=Path, metavar="FILE", help="also a report with pictures, as HTML")
     parser.add_argument("--zip", action="store_true", help="also one ZIP of all files, with checksums")
     parser.add_argument("--json", action="store_true", help="the report as JSON")
     parser.add_argument("--dry-run", action="store_true", help="say what would be made, make nothing")

@@ -35,11 +35,11 @@ STARS_A_PICTURE_LONG = 4
 def sheet_html(sheet: Sheet, look: Look, pictures: Mapping[Key, bytes]) -> bytes:
     """`sheet` as HTML in UTF-8, with the JPEGs in `pictures`."""
     head, by_sitter = words.brief_by_sitter(sheet)
-    page = _environment().get_template("sheets/proof.html" if look.client else "sheets/sheet.html")
+    page = environment().get_template("sheets/proof.html" if look.client else "sheets/sheet.html")
     text = page.render(
         title=sheet.title,
         day=words.day(sheet),
-        style=_style(),
+        style=style(),
         unit_px=look.scale.unit_px,
         unit_mm=look.scale.unit_mm,
         size=look.size,
@@ -55,7 +55,8 @@ def sheet_html(sheet: Sheet, look: Look, pictures: Mapping[Key, bytes]) -> bytes
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
+    """The templates of files that are opened by themselves, with everything escaped."""
     return Environment(
         autoescape=True,
         loader=FileSystemLoader(HERE / "templates"),
@@ -66,7 +67,8 @@ def _environment() -> Environment:
 
 
 @cache
-def _style() -> str:
+def style() -> str:
+    """What such a file looks like, fonts included: it fetches nothing."""
     static = HERE / "static"
     faces = [
         f'@font-face{{font-family:"{family}";font-style:{style};font-weight:{weight};'

@@ -101,3 +101,12 @@ def decoded(path: Path) -> NDArray[np.uint8]:
         return np.asarray(image.numpy())
     except (pyvips.Error, UnicodeEncodeError) as error:
         raise UnreadablePhoto("it cannot be read back", path, "Deliver it again") from error
+
+
+def small_jpeg(path: Path, height: int) -> bytes | None:
+    """A delivered file as a JPEG of `height` pixels, to look at; None where it cannot be read."""
+    try:
+        small = pyvips.Image.thumbnail(str(path), 10 * height, height=height, export_profile="srgb")
+        return bytes(small.jpegsave_buffer(Q=80, keep=pyvips.enums.ForeignKeep.NONE))
+    except (pyvips.Error, UnicodeEncodeError):
+        return None
