@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from eyeline.run import desktop
 from eyeline.run.announcements import (
     KINDS,
     Announcement,
@@ -90,6 +91,19 @@ def test_a_desktop_that_does_not_answer_holds_nothing_up(tmp_path: Path) -> None
         news.tell(each)
     news.close()
     assert len(file.read_text().splitlines()) == len(TOLD)
+
+
+def test_on_macos_words_are_arguments_of_the_script_and_no_part_of_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What a file is called must not become AppleScript. Unverified on a real macOS."""
+    ran: list[list[str]] = []
+    monkeypatch.setattr(desktop.subprocess, "run", lambda words, **_: ran.append(words))
+    title = 'a" & (do shell script "true") & "'
+    desktop.notifier(sound=True, platform="darwin")(title, "body")
+    ((program, _, script, *arguments),) = ran
+    assert program == "osascript" and arguments == [title, "body"] and title not in script
+    assert 'sound name "Ping"' in script
 
 
 ON_A_BUS = """

@@ -23,11 +23,11 @@ per = "sitter"
 genre = "copy space right"
 per = "sitter"
 """
-LISTED = 12
+LISTED = 10
 """Sitters; the full day of forty, with pictures, is `python -m tests.run.volume_day`."""
 
 LIST = "".join(f"{number},Sitter {number} Example\n" for number in range(1, LISTED + 1))
-FRAMES = 6
+FRAMES = 4
 
 
 def sits(one: Day, sitter: str, frames: int = FRAMES, banner: bool = True) -> list[Path]:

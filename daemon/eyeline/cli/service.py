@@ -32,7 +32,9 @@ def _install(arguments: argparse.Namespace) -> int:
     words = [str(path) for path in paths]
     if arguments.config is not None:
         words += ["--config", str(arguments.config.resolve())]
-    made = service(words, [*watched, configuration.ledger.parent])
+    told = configuration.tell.file
+    written = [*watched, configuration.ledger.parent, *([told.parent] if told is not None else [])]
+    made = service(words, written)
     if arguments.print:
         sys.stdout.write(made.content.decode("utf-8", "backslashreplace"))
         return DONE

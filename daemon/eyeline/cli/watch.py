@@ -20,13 +20,16 @@ from eyeline.run.telling import telling
 from eyeline.run.words_told import in_words as told_in_words
 from eyeline.settings.configuration import Tell
 
+MOST_REMEMBERED = 2_000
+"""Verdicts that are remembered so as not to be printed twice: more than one sitting has."""
+
 
 class Terminal:
     """Prints what is announced, each verdict when it is first known and again where it has changed since."""
 
     def __init__(self, tell: Tell) -> None:
         self._tell = tell
-        self._told: dict[Path, FrameJudged] = {}
+        self._told: dict[Path, FrameJudged] = {}  # the latest last
 
     def hear(self, announcement: Announcement) -> None:
         """Print `announcement`, if there is anything to say."""
@@ -41,8 +44,10 @@ class Terminal:
             print(line, flush=True)
 
     def _judged(self, judged: FrameJudged) -> list[str]:
-        before = self._told.get(judged.file)
+        before = self._told.pop(judged.file, None)
         self._told[judged.file] = judged
+        if len(self._told) > MOST_REMEMBERED:
+            del self._told[next(iter(self._told))]
         if before is None:
             return [judged_line(judged)]
         if (before.genre, before.stars, before.keywords) == (judged.genre, judged.stars, judged.keywords):

@@ -12,6 +12,9 @@ COMPANY = 30
 """Photos of a folder that a new one is judged among: more than a look usually has (7 to 12), and few enough
 to be judged in some hundredths of a second."""
 
+MOST_FOLDERS = 4
+"""Folders whose company is kept: more are not filled at a time, and a photo takes some 60 kB."""
+
 EVERY_SECONDS = 0.5
 """A folder is judged at most so often: a card pours in ten photos a second, and each would cost as much."""
 
@@ -34,15 +37,20 @@ class EarlyVerdicts:
     def measured(self, photo: Photo) -> None:
         """A photo has been measured and waits for its verdict."""
         path = photo.frame.path
-        if path.parent not in self._company:
-            self._company[path.parent] = sorted(self._before(path.parent), key=_taken)[-COMPANY:]
-        company = self._company[path.parent]
+        company = self._company.pop(path.parent, None)
+        if company is None:
+            company = sorted(self._before(path.parent), key=_taken)[-COMPANY:]
+        self._company[path.parent] = company  # the last one again
         company[:] = [each for each in company if each.frame.path != path]
         company.append(photo)
         self._new.setdefault(path.parent, {})[path] = None
 
     def tell_due(self, now_s: float) -> None:
         """Judge what is new in each folder in which nothing was judged for EVERY_SECONDS."""
+        for folder in [*self._company][:-MOST_FOLDERS]:
+            if folder not in self._new:
+                del self._company[folder]
+                self._judged_at_s.pop(folder, None)
         for folder in [*self._new]:
             if now_s - self._judged_at_s.get(folder, -EVERY_SECONDS) >= EVERY_SECONDS:
                 self._judged_at_s[folder] = now_s
