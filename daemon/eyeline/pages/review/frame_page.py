@@ -11,7 +11,8 @@ from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.wording import value_in_words
 from eyeline.measuring.framing import look_side
 from eyeline.pages.curve import Curve, curve
-from eyeline.pages.hanging import Hung, hang, slice_width
+from eyeline.pages.hanging import Hung, Stave, hang, slice_width
+from eyeline.pages.outline import Outline, outline
 from eyeline.pages.review.own_hands import stars_of
 from eyeline.pages.review.spread import Laid, Part, Spread
 from eyeline.previews.drawing import eyes_window
@@ -50,6 +51,16 @@ class Place:
     is_own: bool
     words: str
     eyes: tuple[float, float, int, int] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a frame without a series stands beside: the drawing of what its genre wants, pixels."""
+
+    outline: Outline
+    width: float
+    height: float
+    top: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +108,7 @@ class FramePage:
     sentence: str
     cure: str
     places: tuple[Place, ...]
+    beside: Beside | None
     line: float
     height: float
     marks: Marks
@@ -157,6 +169,7 @@ def frame_page(
             )
             for row, each in enumerate(series)
         ),
+        _beside(rulebook, laid, stave) if len(series) == 1 else None,
         stave.line,
         stave.height,
         _marks(part, laid, stave.hung[place], shown),
@@ -171,6 +184,20 @@ def frame_page(
         after.key if after else None,
         undo,
     )
+
+
+def _beside(rulebook: Rulebook, laid: Laid, stave: Stave) -> Beside:
+    """As large as the line of the eyes and the room that is left allow, and no larger than the frame."""
+    drawn = outline(rulebook, laid.frame.width / laid.frame.height)
+    frame = stave.hung[0]
+    height = min(
+        max(frame.picture_width, frame.picture_height) / max(1.0, drawn.ratio),
+        stave.line / drawn.eye_y,
+        (stave.height - stave.line) / (1 - drawn.eye_y),
+        (ROOM - GAP - frame.width) / drawn.ratio,
+    )
+    top = stave.line - drawn.eye_y * height
+    return Beside(drawn, round(height * drawn.ratio, 1), round(height, 1), round(top, 1))
 
 
 def _eyes(laid: Laid, width: float) -> tuple[float, float, int, int] | None:

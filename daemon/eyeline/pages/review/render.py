@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs
 
@@ -12,7 +13,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, Response
 
-from eyeline.errors import EyelineError
+from eyeline.errors import EyelineError, unforeseen
 
 A_YEAR = 31_536_000
 """Seconds; for what never changes under its address."""
@@ -62,7 +63,13 @@ async def said(_: Request, error: Exception) -> Response:
     return PlainTextResponse(f"{error}\n", 409)
 
 
-HANDLERS = {EyelineError: said, HTTPException: said}
+async def unforeseen_said(request: Request, error: Exception) -> Response:
+    """A fault of eyeline's own, in words: it costs one page, and the daemon goes on."""
+    told = unforeseen(error, Path(request.url.path))
+    return PlainTextResponse(f"{told}\n", 500)
+
+
+HANDLERS = {EyelineError: said, HTTPException: said, Exception: unforeseen_said}
 
 
 @cache

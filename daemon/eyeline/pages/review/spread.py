@@ -7,7 +7,7 @@ and crops of one frame are made when somebody opens it. So ten thousand frames t
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
 from hashlib import blake2b
@@ -91,6 +91,7 @@ class Part:
     judgement: Judgement | None
     ranked_by: tuple[Mapping[str, Measurement], ...] = ()
     fault: str = ""
+    _why: dict[int, str] = field(default_factory=dict)
 
     def verdict(self, laid: Laid) -> Verdict:
         """The whole verdict of one frame, but for its crops."""
@@ -104,6 +105,11 @@ class Part:
 
     def why_aside(self, laid: Laid) -> str:
         """The reason for which a frame is set aside: what binds it."""
+        if laid.row not in self._why:
+            self._why[laid.row] = self._why_aside(laid)
+        return self._why[laid.row]
+
+    def _why_aside(self, laid: Laid) -> str:
         assert self.judgement is not None
         reasons = self.judgement.reasons(laid.row)
         if not reasons:

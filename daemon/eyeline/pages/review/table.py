@@ -106,15 +106,21 @@ class LightTable:
             pause = (time.thread_time() - began) * (1 / MOST_SHARE - 1)
 
     def _lay(self, folders: Iterable[Path]) -> None:
+        """Lay `folders`, the latest name first, and show each as soon as it is laid."""
         decider = self._decider()
-        for folder in sorted(folders):
+        for folder in sorted(folders, reverse=True):
+            if self._stopping:
+                return
             part = lay(decider, folder, self._photos(decider, folder))
             if part.laid or part.fault:
                 self._parts[folder] = part
-            else:
-                self._parts.pop(folder, None)
-        parts = tuple(self._parts[folder] for folder in sorted(self._parts))
-        self.spread = Spread(self.spread.version + 1, parts)
+            elif self._parts.pop(folder, None) is None:
+                continue
+            parts = tuple(self._parts[each] for each in sorted(self._parts))
+            self.spread = Spread(self.spread.version + 1, parts)
+            self._tell()
+
+    def _tell(self) -> None:
         with self._lock:
             listeners = tuple(self._listeners)
         for listener in listeners:

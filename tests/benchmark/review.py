@@ -1,0 +1,200 @@
+"""What the page costs: `python -m tests.benchmark.review [--frames 500 2000 10000] [--one-folder]`.
+
+The bundled shoot is measured once and entered into a ledger as often as it takes, each copy with pictures and
+a time of its own; nothing of it is opened again. `eyeline review` then runs over it as a process of its own.
+Told are, for each number of frames: seconds until a page shows them all and until the first picture, the
+process' largest memory, and for each view the processor time that one answer takes, median of ROUNDS. Tuning
+asks for another range each time. Prints a table; asserts no time.
+"""
+
+from __future__ import annotations
+
+import argparse
+import http.client
+import os
+import re
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from hashlib import blake2b
+from pathlib import Path
+
+from eyeline.ledger.records import Photo
+from eyeline.pages.review.spread import key_of
+from eyeline.previews.drawing import Kind
+from eyeline.run.card_reader import bundled_photos
+from eyeline.run.once import Listener, run_once
+from eyeline.run.session import Session, open_session
+from eyeline.settings.configuration import load_configuration
+from eyeline.terms.file_status import FileStatus
+from tests.cli.conftest import environment
+
+ROUNDS = 7
+IN_A_FOLDER = 500
+SETTINGS = 'workers = 1\nledger = "ledger.sqlite3"\nrules = "rules"\npreviews = "previews"\n'
+
+
+@dataclass(frozen=True)
+class Costs:
+    """`shown_s`, `picture_s`: wall clock since the process began. `views`: processor ms of one answer."""
+
+    frames: int
+    shown_s: float
+    picture_s: float
+    memory_mb: float
+    views: dict[str, float]
+
+
+def shoot_of(home: Path, count: int, one_folder: bool = False) -> list[Path]:
+    """A ledger in `home` with `count` frames under `home/shoots`, as if all were measured and written."""
+    (home / "config.toml").write_text(SETTINGS)
+    configuration = load_configuration(home / "config.toml")
+    first = home / "first"
+    first.mkdir()
+    for path in bundled_photos():
+        os.link(path, first / path.name) if _same_disk(path, home) else _copy(path, first / path.name)
+    with open_session(configuration, [first], (), True, lambda _: None) as session:
+        run_once(session, [first], Listener(lambda _: None, _nothing, _nothing))
+        photos = session.ledger.photos.in_folder(first)
+        with session.ledger.transaction():
+            return [
+                _entered(session, home, photos[n % len(photos)], n, len(photos), one_folder)
+                for n in range(count)
+            ]
+
+
+def _entered(session: Session, home: Path, photo: Photo, number: int, of: int, one_folder: bool) -> Path:
+    folder = home / "shoots" / (f"{number // IN_A_FOLDER:03}" if not one_folder else "all")
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f"NL_{number:06}.jpg"
+    path.write_bytes(b"x")
+    digest = blake2b(path.name.encode()).hexdigest()
+    taken = photo.frame.capture.taken_at
+    moved = None
+    if taken is not None:
+        moment = datetime.fromisoformat(taken[:19]) + timedelta(hours=2 * (number // of))
+        moved = moment.isoformat() + taken[19:]
+    capture = replace(photo.frame.capture, taken_at=moved)
+    frame = replace(photo.frame, path=path, digest=digest, capture=capture)
+    now, status, ledger = datetime.now(UTC), FileStatus.of(path.stat()), session.ledger
+    ledger.files.remember(path, status, now)
+    ledger.photos.record(replace(photo, frame=frame))
+    ledger.files.measured(path, status, digest, frame.orientation, now)
+    ledger.files.written(path, now)
+    previews = session.configuration.small_versions
+    for kind in Kind:
+        kept = previews.file(photo.frame.digest, photo.frame.orientation, kind)
+        if kept is not None:
+            link = previews.folder / digest[:2] / f"{digest}-{frame.orientation}.{kind}.jpg"
+            link.parent.mkdir(exist_ok=True)
+            os.link(kept, link)
+    return path
+
+
+def costs(home: Path, paths: Sequence[Path]) -> Costs:
+    """Run the page over `paths` and ask it."""
+    began = time.monotonic()
+    with served(home) as (process, host, cookie):
+
+        def ask(address: str) -> bytes:
+            connection = http.client.HTTPConnection(host, timeout=600)
+            connection.request("GET", address, headers={"Cookie": cookie})
+            answer = connection.getresponse()
+            body = answer.read()
+            connection.close()
+            return body if answer.status == 200 else b""
+
+        while f'<span class="num">{len(paths)}</span> frames'.encode() not in ask("/aside"):
+            time.sleep(0.05)
+        shown = time.monotonic() - began
+        frame = key_of(paths[len(paths) // 2])
+        assert ask(f"/picture/{frame}/large")[:2] == b"\xff\xd8"
+        pictured = time.monotonic() - began
+        views = {}
+        for name, address in (
+            ("brief", "/"),
+            ("frame", f"/frame/{frame}"),
+            ("crop", f"/crop/{frame}/4x5"),
+            ("set aside", "/aside"),
+            ("tune", "/tune?genre=corporate+headshot&low.headroom={}"),
+        ):
+            taken = []
+            for round_ in range(ROUNDS):
+                before = processor_ms(process.pid)
+                ask(address.format(5 - round_ / 10))
+                taken.append(processor_ms(process.pid) - before)
+            views[name] = statistics.median(taken)
+        return Costs(len(paths), shown, pictured, largest_mb(process.pid), views)
+
+
+@contextmanager
+def served(home: Path) -> Iterator[tuple[subprocess.Popen[str], str, str]]:
+    """`eyeline review` over the shoots in `home`: process, host, cookie."""
+    command = [sys.executable, "-m", "eyeline", "review", home / "shoots", "--config", home / "config.toml"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment(home)) as process:
+        try:
+            assert process.stdout is not None
+            address = next(found[0] for line in process.stdout if (found := re.search(r"http://\S+", line)))
+            host = address.split("/")[2]
+            connection = http.client.HTTPConnection(host, timeout=60)
+            connection.request("GET", "/" + address.split("/", 3)[3])
+            cookie = (connection.getresponse().getheader("set-cookie") or "").split(";")[0]
+            yield process, host, cookie
+        finally:
+            process.terminate()
+            process.wait(60)
+
+
+def processor_ms(pid: int) -> float:
+    """Processor time of all threads of a process so far (proc(5), stat)."""
+    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    return 1000 * (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def largest_mb(pid: int) -> float:
+    """The most memory that a process has had (proc(5), VmHWM)."""
+    found = re.search(r"VmHWM:\s+(\d+) kB", Path(f"/proc/{pid}/status").read_text())
+    assert found is not None
+    return int(found[1]) / 1024
+
+
+def _same_disk(path: Path, home: Path) -> bool:
+    return path.stat().st_dev == home.stat().st_dev
+
+
+def _copy(path: Path, target: Path) -> None:
+    target.write_bytes(path.read_bytes())
+
+
+def _nothing(*_: object) -> None:
+    pass
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--frames", nargs="+", type=int, default=[500, 2_000, 10_000])
+    parser.add_argument("--one-folder", action="store_true")
+    arguments = parser.parse_args()
+    for number, count in enumerate(arguments.frames):
+        with tempfile.TemporaryDirectory(prefix="eyeline-") as folder:
+            found = costs(Path(folder), shoot_of(Path(folder), count, arguments.one_folder))
+        if not number:
+            print(
+                f"| frames | all shown, s | first picture, s | memory, MB | {' | '.join(found.views)}, ms |"
+            )
+            print("| --- " * (4 + len(found.views)) + "|")
+        views = " | ".join(f"{each:.0f}" for each in found.views.values())
+        print(
+            f"| {count} | {found.shown_s:.1f} | {found.picture_s:.1f} | {found.memory_mb:.0f} | {views} |",
+            flush=True,
+        )
+
+
+if __name__ == "__main__":
+    main()
