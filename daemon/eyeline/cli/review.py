@@ -8,9 +8,9 @@ from eyeline.cli.exit_codes import DONE
 from eyeline.cli.words import configuration_of, say_problem
 from eyeline.errors import BadConfiguration
 from eyeline.pages.review.reviewing import reviewing
+from eyeline.run.daemon import Daemon
 from eyeline.run.session import open_session
 from eyeline.run.signals import listen_to_signals
-from eyeline.run.telling import telling
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -31,8 +31,10 @@ def run(arguments: argparse.Namespace) -> int:
         listen_to_signals(daemon)
         print("Open this in a browser of this machine; it lets one browser in, once:", flush=True)
         print(f"  {address}", flush=True)
-        print("New photos are judged and written as with eyeline watch. Ctrl-C stops.", flush=True)
-        with telling(daemon):
-            daemon.run()
+        if isinstance(daemon, Daemon):
+            print("New photos are judged and written as with eyeline watch. Ctrl-C stops.", flush=True)
+        else:
+            print("Another eyeline watches here; this one looks on. Ctrl-C stops.", flush=True)
+        daemon.run()
     print("Stopped. Everything measured is written.", flush=True)
     return DONE

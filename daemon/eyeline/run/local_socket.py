@@ -57,13 +57,12 @@ def ask(place: Path, request: Mapping[str, Any], timeout_s: float = 30.0) -> dic
 
     Raises OSError where it does not answer in time.
     """
-    with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as client:
+    try:
+        connection = connected(place)
+    except OSError:
+        return None
+    with connection as client:
         client.settimeout(timeout_s)
-        try:
-            with _short(place) as path:
-                client.connect(path)
-        except OSError:
-            return None
         client.sendall(json.dumps(dict(request), ensure_ascii=True).encode() + b"\n")
         with client.makefile("rb") as answers:
             line = answers.readline(LONGEST_REQUEST_BYTES)
@@ -71,6 +70,18 @@ def ask(place: Path, request: Mapping[str, Any], timeout_s: float = 30.0) -> dic
         return None
     answer = json.loads(line)
     return answer if isinstance(answer, dict) else None
+
+
+def connected(place: Path) -> socket.socket:
+    """A connection to the daemon at `place`, to be closed. Raises OSError where none listens there."""
+    client = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
+    try:
+        with _short(place) as path:
+            client.connect(path)
+    except OSError:
+        client.close()
+        raise
+    return client
 
 
 class _Server:

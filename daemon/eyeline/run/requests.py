@@ -18,7 +18,7 @@ def requests_of(daemon: Daemon) -> dict[str, Handler]:
     """The handlers of `daemon`; each does its work in the daemon's own thread.
 
     `sitter`: {"sitter": "next", a number or a name; "folder": optional}, or no sitter to ask who sits.
-    `move`: {"sitter": ..., "files": [...]}.
+    `move`: {"sitter": ..., "files": [...]}. `watched`: which folders are watched.
     """
 
     def sitter(request: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -39,7 +39,10 @@ def requests_of(daemon: Daemon) -> dict[str, Handler]:
             PATIENCE_SECONDS
         )
 
-    return {"sitter": sitter, "move": move_files}
+    def watched(_: Mapping[str, Any]) -> Mapping[str, Any]:
+        return {"folders": [str(root.resolve()) for root in daemon.session.decider.roots]}
+
+    return {"sitter": sitter, "move": move_files, "watched": watched}
 
 
 def _text(value: object) -> str:

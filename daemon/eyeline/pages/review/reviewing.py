@@ -1,67 +1,137 @@
-"""The daemon and the page in one process: one ledger, one writer."""
+"""The page beside the daemon in one process, or beside a daemon of another: one ledger, one hand."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import Any, Protocol, TypeVar
 
 from eyeline.errors import EyelineError
 from eyeline.ledger.records import Decision, Photo
 from eyeline.pages.review.corrections import Corrections
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.live import Live
+from eyeline.pages.review.onlooker import Onlooker, daemon_watches
 from eyeline.pages.review.own_hands import HandReader, OwnHands
 from eyeline.pages.review.pictures import PATIENCE_SECONDS, Pictures
 from eyeline.pages.review.serving import served
 from eyeline.pages.review.table import LightTable
+from eyeline.run import local_socket
 from eyeline.run.daemon import Daemon
 from eyeline.run.session import Session
+from eyeline.run.telling import telling
 from eyeline.workers.draw import ToDraw
+
+T = TypeVar("T")
+
+NOBODY = "Nobody watches the folder: what you see is from before. Start eyeline watch again"
+
+
+class Runner(Protocol):
+    """What runs while the page is served."""
+
+    def run(self) -> None:
+        """Until `stop`."""
+
+    def stop(self) -> None:
+        """Ask for a stop; may be called from any thread."""
+
+    def reload(self) -> None:
+        """Ask for the rules to be read again; may be called from any thread."""
 
 
 @contextmanager
-def reviewing(session: Session, port: int) -> Iterator[tuple[Daemon, str]]:
-    """A daemon over the roots of `session` and a page of what it knows; yields it and the address.
+def reviewing(session: Session, port: int) -> Iterator[tuple[Runner, str]]:
+    """A page of what is known of the roots of `session`; yields what the caller is to run, and the address.
 
-    The caller runs the daemon. Raises BadConfiguration where `port` is taken.
+    Where a daemon of another process watches these folders already, this one only looks on.
+    Raises BadConfiguration where `port` is taken, or another daemon watches some of the folders.
     """
     table = LightTable(lambda: session.decider, session.decider.roots)
+    live = Live(table)
+    place = session.configuration.ledger.with_name(local_socket.NAME)
+    with ExitStack() as stack:
+        sit: Callable[[str, Path], Mapping[str, Any]]
+        if daemon_watches(place, session.decider.roots):
+            looks_on = _looking_on(session, place, table, live)
+            runner: Runner = looks_on
+            ask, sit = looks_on.ask, looks_on.sit
+        else:
+            daemon = _watching(session, table)
+            stack.enter_context(telling(daemon))
+            runner, ask = daemon, daemon.ask
+            sit = _say_to(daemon)
+        hands = OwnHands(lambda: session.decider)
+        reader = HandReader(hands, live.changed)
+        table.subscribe(reader.take)
+        desk = Desk(
+            lambda: session.decider,
+            table,
+            hands,
+            Corrections(ask, lambda: session.decider),
+            Pictures(session.configuration.small_versions, _drawing(session, ask)),
+            live,
+            _reloading(session, ask, table),
+            sit,
+        )
+        stack.callback(table.stop)
+        stack.callback(reader.stop)
+        table.start()
+        address = stack.enter_context(served(desk, port))
+        yield runner, address
 
+
+def _watching(session: Session, table: LightTable) -> Daemon:
     def measured(photo: Photo) -> None:
         table.touch(photo.frame.path.parent)
 
     def decided(photo: Photo, _: Decision) -> None:
         table.touch(photo.frame.path.parent)
 
-    def draw(photo: ToDraw) -> Future[EyelineError | None]:
-        # The pool is the daemon's: only its thread hands in work.
-        previews = session.configuration.small_versions
-        return daemon.ask(lambda: session.pool.draw(photo, previews)).result(PATIENCE_SECONDS)
+    return Daemon(session, decided, measured)
 
-    daemon = Daemon(session, decided, measured)
 
-    def reload() -> None:
-        daemon.ask(session.reload_rules).result(PATIENCE_SECONDS)
+def _looking_on(session: Session, place: Path, table: LightTable, live: Live) -> Onlooker:
+    def judged(folder: Path) -> None:
+        # A name that no line of text can hold comes escaped: then anything may have changed.
+        table.touch(folder) if folder.is_dir() else table.touch_all()
+
+    def back() -> None:
+        live.say("")
         table.touch_all()
 
-    live = Live(table)
-    hands = OwnHands(lambda: session.decider)
-    desk = Desk(
-        lambda: session.decider,
-        table,
-        hands,
-        Corrections(daemon.ask, lambda: session.decider),
-        Pictures(session.configuration.small_versions, draw),
-        live,
-        reload,
-    )
-    reader = HandReader(hands, live.changed)
-    table.subscribe(reader.take)
-    table.start()
-    try:
-        with served(desk, port) as address:
-            yield daemon, address
-    finally:
-        reader.stop()
-        table.stop()
+    return Onlooker(place, judged, lambda: live.say(NOBODY), back, session.reload_rules)
+
+
+def _say_to(daemon: Daemon) -> Callable[[str, Path], Mapping[str, Any]]:
+    def sit(text: str, folder: Path) -> Mapping[str, Any]:
+        return daemon.ask(lambda: daemon.attention.say(text, folder)).result(PATIENCE_SECONDS)
+
+    return sit
+
+
+def _drawing(
+    session: Session, ask: Callable[[Callable[[], Future[EyelineError | None]]], Any]
+) -> Callable[[ToDraw], Future[EyelineError | None]]:
+    """Has pictures drawn by the workers, which are the daemon's: only its thread hands in work."""
+    previews = session.configuration.small_versions
+
+    def draw(photo: ToDraw) -> Future[EyelineError | None]:
+        handed_in: Future[EyelineError | None] = ask(lambda: session.pool.draw(photo, previews)).result(
+            PATIENCE_SECONDS
+        )
+        return handed_in
+
+    return draw
+
+
+def _reloading(
+    session: Session, ask: Callable[[Callable[[], None]], Future[None]], table: LightTable
+) -> Callable[[], None]:
+    def reload() -> None:
+        ask(session.reload_rules).result(PATIENCE_SECONDS)
+        table.touch_all()
+
+    return reload

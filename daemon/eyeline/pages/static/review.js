@@ -84,6 +84,9 @@ const news = new EventSource("/live");
 let count = null, waiting = false;
 news.addEventListener("changed", (event) => {
   const told = JSON.parse(event.data);
+  const note = document.getElementById("note");
+  note.hidden = !told.note;
+  note.textContent = told.note;
   const known = count;
   count = `${told.count}|${told.frames}|${told.latest}`;
   if (known === null || known === count) return;
