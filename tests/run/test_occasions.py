@@ -96,6 +96,37 @@ def test_a_card_is_many_frames_that_come_faster_than_they_were_taken() -> None:
     assert len(job.told) == 1
 
 
+def test_what_a_card_brings_is_told_as_one_and_nobody_is_called_back_to_the_camera() -> None:
+    job = Job()
+    gap = LineReport(HEAD, (), "1.jpg", ("turn the camera",))
+    for number in range(CARD_FRAMES):
+        faults = (DARK | SOFT) if number > 3 else GOOD
+        job.frame(faults, taken_s=60.0 * number, now_s=0.2 * number)
+    job.pause(sitter("1", gap), sitter("2", gap))
+    assert [type(each) for each in job.told] == [CardIn]
+    job.pause(sitter("1", gap), sitter("2", gap))
+    assert len(job.told) == 1
+
+
+def test_a_card_of_one_sitter_who_may_still_be_there_has_its_gaps_told() -> None:
+    job = Job()
+    for number in range(CARD_FRAMES):
+        job.frame(taken_s=60.0 * number, now_s=0.2 * number)
+    brief = FolderBrief(12, CARD / "eyeline.toml", (), (sitter("1", LineReport(HEAD, ())),))
+    job.told += job.occasions.paused(CARD, brief, is_one_sitter=True)
+    assert [type(each) for each in job.told] == [CardIn, LineEmpty]
+
+
+def test_a_clump_of_frames_from_a_slow_cable_is_told_when_the_next_one_comes() -> None:
+    job = Job()
+    for number in range(4):
+        job.frame(SOFT, taken_s=20.0 * number, now_s=1.0)
+    assert job.told == []
+    for number in range(4, 8):
+        job.frame(SOFT, taken_s=20.0 * number, now_s=20.0 * number)
+    assert [type(each) for each in job.told] == [EyesSoft]
+
+
 def test_frames_as_fast_as_they_are_taken_are_no_card() -> None:
     job = Job()
     for _ in range(3 * CARD_FRAMES):

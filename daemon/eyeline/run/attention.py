@@ -97,7 +97,7 @@ class Attention:
             sat = self._sat.pop(folder, [])
             self._sat[folder] = sat[-1:]  # who sits still is looked at again
             brief = self._brief(folder, None if self._occasions.is_card(folder) else sat)
-            self._tell(self._occasions.paused(folder, brief))
+            self._tell(self._occasions.paused(folder, brief, len(frozenset(sat)) == 1))
         for folder, stood_up in [*self._stood_up.items()] if is_idle else ():
             del self._stood_up[folder]
             if (brief := self._brief(folder, stood_up)) is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import defaultdict, deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -26,6 +26,12 @@ CARD_FRAMES = 12
 
 CARD_PACE = 2.0
 """A card's frames arrive at least so many times as fast as they were taken."""
+
+LATEST_FRAMES = 6
+"""Frames whose pace says whether somebody is at the camera."""
+
+CLUMP_SECONDS = 5.0
+"""Seconds by the camera's clock that frames may be apart which come at once: a burst, or a slow cable."""
 
 LITTLE_ROOM_BYTES = 5 * 10**9
 """Free space from which the disk is nearly full: some hundred RAWs, a quarter of an hour of shooting."""
@@ -56,13 +62,22 @@ class _Delivery:
         return took_s >= CARD_PACE * (self.until_s - self.since_s)
 
 
+@dataclass(slots=True)
+class _Streak:
+    """Frames one after the other that show the same trouble, and whether that was told."""
+
+    names: list[str] = field(default_factory=list)
+    is_told: bool = False
+
+
 class Occasions:
     """What has been told already, and what has happened since."""
 
     def __init__(self) -> None:
         self._deliveries: dict[Path, _Delivery] = {}
-        self._missed: defaultdict[Path, list[str]] = defaultdict(list)
-        self._soft: defaultdict[Path, list[str]] = defaultdict(list)
+        self._missed: defaultdict[Path, _Streak] = defaultdict(_Streak)
+        self._soft: defaultdict[Path, _Streak] = defaultdict(_Streak)
+        self._latest: defaultdict[Path, deque[tuple[float, float]]] = defaultdict(_few)
         self._gaps: set[tuple[Path, str | None, str]] = set()
         self._full: set[Path] = set()
 
@@ -82,6 +97,7 @@ class Occasions:
         delivery.set_aside += stars == 1
         if taken_s is not None:
             delivery.taken_s.append(taken_s)
+            self._latest[folder].append((now_s, taken_s))
         is_frame = stars is not None or is_dark  # a slate or a colour chart says nothing of flash or focus
         if is_frame:
             yield from self._running(
@@ -103,14 +119,20 @@ class Occasions:
         """Whether what came into `folder` since the last pause came from a card."""
         return folder in self._deliveries and self._deliveries[folder].is_card
 
-    def paused(self, folder: Path, brief: FolderBrief | None) -> Iterator[Announcement]:
-        """No frame has come into `folder` for a while; `brief`: how far it is there."""
+    def paused(
+        self, folder: Path, brief: FolderBrief | None, is_one_sitter: bool = False
+    ) -> Iterator[Announcement]:
+        """No frame has come into `folder` for a while; `brief`: how far it is there; `is_one_sitter`: what
+        has come is of one sitter, who may still be there. Of a card with several the gaps are told as one."""
         delivery = self._deliveries.pop(folder, None)
-        if delivery is not None and delivery.is_card:
+        is_card = delivery is not None and delivery.is_card
+        if delivery is not None and is_card:
             missing = missing_words(brief) if brief is not None else ()
             yield CardIn(folder, delivery.frames, delivery.set_aside, missing)
         if brief is not None:
-            yield from self.gaps(brief, folder)
+            gaps = [*self.gaps(brief, folder)]
+            if not is_card or is_one_sitter:
+                yield from gaps
 
     def gaps(self, brief: FolderBrief, folder: Path) -> Iterator[Announcement]:
         """Lines that have no frame yet, each once: of sitters who have sat, and of the whole job."""
@@ -135,19 +157,30 @@ class Occasions:
 
     def _running(
         self,
-        names: list[str],
+        streak: _Streak,
         path: Path,
         is_one: bool,
         running: int,
         kind: type[FlashMissed] | type[EyesSoft],
     ) -> Iterator[Announcement]:
-        """Told when it is the `running`-th one after the other, and not again until one is well."""
+        """Told once so many have come one after the other while somebody is at the camera, and not again
+        until one is well."""
         if not is_one:
-            names.clear()
+            streak.names.clear()
+            streak.is_told = False
             return
-        names.append(path.name)
-        if len(names) == running:
-            yield kind(path.parent, tuple(names))
+        streak.names = [*streak.names, path.name][-running:]
+        if len(streak.names) == running and not streak.is_told and self._is_live(path.parent):
+            streak.is_told = True
+            yield kind(path.parent, tuple(streak.names))
+
+    def _is_live(self, folder: Path) -> bool:
+        """Whether the latest frames came about as fast as they were taken: from a camera, not from a card."""
+        latest = self._latest[folder]
+        if len(latest) < 2:
+            return True
+        came, taken = ([each[which] for each in latest] for which in (0, 1))
+        return max(taken) - min(taken) <= CLUMP_SECONDS + CARD_PACE * (max(came) - min(came))
 
     def _empty(self, home: Path, lines: tuple[LineReport, ...], sitter: str | None) -> Iterator[Announcement]:
         for line in lines:
@@ -165,3 +198,7 @@ def missing_words(brief: FolderBrief) -> tuple[str, ...]:
         if of_sitter:
             words.append(f"{sitter.called}: {', '.join(of_sitter)}")
     return tuple(words)
+
+
+def _few() -> deque[tuple[float, float]]:
+    return deque(maxlen=LATEST_FRAMES)
