@@ -21,6 +21,7 @@ from eyeline.intake.status import status_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import FolderRow
 from eyeline.ledger.records import State as FileState
+from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.settings.folder_file import FILE_NAME
 from eyeline.settings.sitter_list import LIST_SUFFIX
 from eyeline.workers.ingest import Ingest
@@ -61,6 +62,7 @@ class Arrivals:
         self._events: dict[Path, Events] = {}
         self._settling = Settling(quiet_s)
         self._reported: set[Obstacle] = set()
+        self._of_one_edition: set[Path] = set()
 
     def __len__(self) -> int:
         """Files that are not settled or not measured yet."""
@@ -129,6 +131,17 @@ class Arrivals:
             if status_of(path) is None:
                 self._ledger.files.gone(path)
             else:
+                self._settling.expect(path, time.monotonic())
+
+    def expect_of_another_edition(self, folder: Path) -> None:
+        """Expect the photos in `folder` that another edition has measured: what lies in one folder is judged
+        together, by numbers of one kind. Folders in which nothing is new are left alone. Looked for once."""
+        if folder in self._of_one_edition:
+            return
+        self._of_one_edition.add(folder)
+        for path, edition in self._ledger.photos.editions_in(folder).items():
+            if edition != MEASURES_EDITION and status_of(path) is not None:
+                self._ledger.files.again(path, datetime.now(UTC))
                 self._settling.expect(path, time.monotonic())
 
     def settle(self, decider: Decider, stopping: bool) -> None:

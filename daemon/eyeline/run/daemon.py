@@ -275,6 +275,7 @@ class Daemon:
 
     def _measured(self, photo: Photo) -> None:
         self._arrivals.done(photo.frame.path)
+        self._arrivals.expect_of_another_edition(photo.frame.path.parent)
         self._to_write.noticed(photo.frame.path.parent, time.monotonic())
         self.attention.measured(photo)
         self.measured(photo)
