@@ -79,5 +79,11 @@ def test_a_path_is_never_parted() -> None:
     assert path in folded(f"  nearest {path}: too dark", 4).splitlines()[1]
 
 
+def test_a_command_is_never_parted() -> None:
+    command = "eyeline why --config /tmp/some/where/config.toml /tmp/some/where/else/arriving/NL1_1004.jpg"
+    assert command in folded(f"To know why, of one photo and of no other one: {command}", 2).splitlines()[1]
+    assert folded(f"  {command}", 4) == f"  {command}"
+
+
 def test_no_text_steers_the_terminal() -> None:
     assert folded("  a\x1b[2Jb\x07", 4) == "  a\\x1b[2Jb\\x07"

@@ -28,6 +28,11 @@ def printed_by(made: Desk, page: str) -> list[list[str]]:
     return [[made.run(step.command) for step in steps] for steps in blocks(page)]
 
 
+def is_to_be_copied(line: str) -> bool:
+    """A path or a command stays on one line, however long."""
+    return len(line.split()) == 1 or line.split()[0] == "eyeline"
+
+
 def is_eyelines(step: Step) -> bool:
     return Path(step.command.split()[0]).name == "eyeline"
 
@@ -51,7 +56,7 @@ def test_what_is_shown_of_a_terminal_is_eighty_columns_wide(page: Path) -> None:
         if is_eyelines(step)
         for line in step.printed.splitlines()
     ]
-    assert [line for line in lines if len(line) > 80 and len(line.split()) > 1] == []
+    assert [line for line in lines if len(line) > 80 and not is_to_be_copied(line)] == []
 
 
 SHOWN_ELSEWHERE = {

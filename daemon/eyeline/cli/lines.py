@@ -6,6 +6,7 @@ import re
 import sys
 import textwrap
 
+from eyeline.cli.parsers import VERBS
 from eyeline.cli.typed import typed
 from eyeline.errors import printable
 
@@ -15,6 +16,9 @@ COLUMNS = 80
 _UNIT = re.compile(r"(?<=\d) (%|px\b|stars?\b|×)")
 """What stays on the line of its number."""
 
+_COMMAND = re.compile(rf"(?:(?<=: )|(?<=\? )|(?<=^  )|^)(?:\S*/)?eyeline (?:{'|'.join(VERBS)})\b.*$")
+"""A command to be typed, after a colon, a question or at the start of a line."""
+
 _NO_BREAK = "\x00"
 """Stands for a blank at which no line ends; `printable` leaves none in a text."""
 
@@ -22,10 +26,11 @@ _NO_BREAK = "\x00"
 def folded(text: str, indent: int) -> str:
     """`text` in lines of at most COLUMNS, the second and further ones moved in by `indent` blanks.
 
-    What has no blank in it, such as a path, is never parted: it could not be copied then. Characters that
-    a terminal would obey are escaped.
+    What has no blank in it, such as a path, is never parted, nor is a command at the end of `text`: it could
+    not be copied then. Characters that a terminal would obey are escaped.
     """
     text = _UNIT.sub(rf"{_NO_BREAK}\1", printable(text))
+    text = _COMMAND.sub(lambda found: found[0].replace(" ", _NO_BREAK), text)
     start = text[: len(text) - len(text.lstrip())]
     lines = textwrap.fill(
         text.lstrip(),

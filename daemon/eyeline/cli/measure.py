@@ -8,10 +8,13 @@ from pathlib import Path
 from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.cli.lines import complain
+from eyeline.cli.lines import complain, say
 from eyeline.errors import EyelineError, UnreadablePhoto, printable
 from eyeline.workers.examine import all_measures, examine, identify
 from eyeline.workers.quiet import quiet_native_logs
+
+NO_UNIT = ("bool", "true or false", "yes or no", "word")
+"""Units of what answers for itself."""
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -37,10 +40,13 @@ def run(arguments: argparse.Namespace) -> int:
             record = {"file": str(path), "sitter": examined.why_sitter, **values, "missing": missing}
             print(json.dumps(record, allow_nan=False))
             continue
-        print(f"{printable(path)} (sitter: {examined.why_sitter})")
+        say(f"{printable(path)} (sitter: {examined.why_sitter})")
         for name, each in measured.items():
-            shown = f"– ({each.missing})" if each.value is None else _shown(each.value)
-            print(f"  {name:22} {shown:>14}  {units[name] if each.value is not None else ''}".rstrip())
+            if each.value is None:
+                say(f"  {name:22} – ({each.missing})", 27)
+            else:
+                unit = "" if units[name] in NO_UNIT else units[name]
+                say(f"  {name:22} {_shown(each.value):>14}  {unit}".rstrip(), 41)
     return SOME_UNREADABLE if unreadable else DONE
 
 
