@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from eyeline.ledger.records import Photo
-from eyeline.run.early_verdicts import COMPANY, EVERY_SECONDS, MOST_FOLDERS, EarlyVerdicts
+from eyeline.run.early_verdicts import COMPANY, EVERY_SECONDS, MOST_FOLDERS, MOST_SHARE, EarlyVerdicts
 from eyeline.terms.frame import Capture
 from tests.ledger import invented
 
@@ -22,12 +22,19 @@ def photo(number: int, folder: Path = STUDIO) -> Photo:
 
 
 class Room:
-    def __init__(self, before: Sequence[Photo] = ()) -> None:
+    def __init__(self, before: Sequence[Photo] = (), takes_s: float = 0.0) -> None:
+        self.takes_s, self.now_s = takes_s, 0.0
         self.judged: list[tuple[list[str], list[str]]] = []
         self.asked: list[Path] = []
-        self.early = EarlyVerdicts(self._judge, lambda folder: self.asked.append(folder) or before)  # type: ignore[func-returns-value]
+        self.early = EarlyVerdicts(self._judge, self._before, lambda: self.now_s)
+        self._lay_there = before
+
+    def _before(self, folder: Path) -> Sequence[Photo]:
+        self.asked.append(folder)
+        return self._lay_there
 
     def _judge(self, company: Sequence[Photo], new: frozenset[Path]) -> None:
+        self.now_s += self.takes_s
         self.judged.append(([each.frame.path.stem for each in company], sorted(path.stem for path in new)))
 
 
@@ -78,3 +85,11 @@ def test_company_is_kept_of_a_few_folders_alone() -> None:
     assert room.asked == []
     room.early.measured(photo(2, Path("/0")))
     assert room.asked == [Path("/0")]
+
+
+def test_judging_that_takes_long_is_done_less_often() -> None:
+    room = Room(takes_s=0.4)
+    for number in range(100):
+        room.early.measured(photo(number))
+        room.early.tell_due(0.1 * number)
+    assert len(room.judged) == 10.0 * MOST_SHARE / 0.4

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from eyeline.run import desktop
+from eyeline.run import desktop, outlets
 from eyeline.run.announcements import (
     KINDS,
     Announcement,
@@ -68,6 +68,18 @@ def test_a_command_gets_json_on_its_standard_input(tmp_path: Path) -> None:
     assert (
         told["kind"] == "line empty" and told["sitter"] == "17 Alva" and told["says"][1].startswith("Nearest")
     )
+
+
+def test_a_command_that_hangs_is_ended_and_holds_nothing_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(outlets, "COMMAND_SECONDS", 0.1)
+    news, file = Announcements(), tmp_path / "told.jsonl"
+    attach(news, Tell(desktop=False, command=("sleep", "600"), file=file))
+    for each in TOLD:
+        news.tell(each)
+    news.close()
+    assert len(file.read_text().splitlines()) == len(TOLD)
 
 
 def test_a_file_gets_everything_as_json_lines_and_is_private(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -18,21 +19,26 @@ MOST_FOLDERS = 4
 EVERY_SECONDS = 0.5
 """A folder is judged at most so often: a card pours in ten photos a second, and each would cost as much."""
 
+MOST_SHARE = 0.2
+"""Share of the daemon's time that early verdicts may take: in a job of thousands who sits takes long to know."""
+
 
 class EarlyVerdicts:
     """`judge` is called with the company and the paths of the new ones among it; `before`: photos that lay in
-    a folder before the first new one came."""
+    a folder before the first new one came; `clock`: tells how long judging takes."""
 
     def __init__(
         self,
         judge: Callable[[Sequence[Photo], frozenset[Path]], None],
         before: Callable[[Path], Sequence[Photo]],
+        clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._judge = judge
         self._before = before
         self._company: dict[Path, list[Photo]] = {}
         self._new: dict[Path, dict[Path, None]] = {}
-        self._judged_at_s: dict[Path, float] = {}
+        self._clock = clock
+        self._due_s: dict[Path, float] = {}
 
     def measured(self, photo: Photo) -> None:
         """A photo has been measured and waits for its verdict."""
@@ -46,24 +52,27 @@ class EarlyVerdicts:
         self._new.setdefault(path.parent, {})[path] = None
 
     def tell_due(self, now_s: float) -> None:
-        """Judge what is new in each folder in which nothing was judged for EVERY_SECONDS."""
+        """Judge what is new in each folder that is due."""
         for folder in [*self._company][:-MOST_FOLDERS]:
             if folder not in self._new:
                 del self._company[folder]
-                self._judged_at_s.pop(folder, None)
+                self._due_s.pop(folder, None)
         for folder in [*self._new]:
-            if now_s - self._judged_at_s.get(folder, -EVERY_SECONDS) >= EVERY_SECONDS:
-                self._judged_at_s[folder] = now_s
+            if now_s >= self._due_s.get(folder, now_s):
                 new = frozenset(self._new.pop(folder))
-                company = sorted(self._company[folder], key=_taken)
-                kept = [each for each in company if each.frame.path not in new][-COMPANY:]
-                self._company[folder] = [each for each in company if each.frame.path in new or each in kept]
-                self._judge(self._company[folder], new)
-                self._company[folder] = self._company[folder][-COMPANY:]
+                photos = sorted(self._company[folder], key=_taken)
+                before = [each for each in photos if each.frame.path not in new][-COMPANY:]
+                kept = {each.frame.path for each in before} | new
+                company = [each for each in photos if each.frame.path in kept]
+                self._company[folder] = company[-COMPANY:]
+                began_s = self._clock()
+                self._judge(company, new)
+                took_s = self._clock() - began_s
+                self._due_s[folder] = now_s + max(EVERY_SECONDS, took_s / MOST_SHARE)
 
     def next_s(self) -> float | None:
         """When the next folder is due; None where nothing waits."""
-        return min((self._judged_at_s.get(each, 0.0) + EVERY_SECONDS for each in self._new), default=None)
+        return min((self._due_s.get(each, 0.0) for each in self._new), default=None)
 
 
 def _taken(photo: Photo) -> tuple[float, str]:

@@ -166,7 +166,7 @@ class ConfigurationTable:
     ] = None
     quiet_seconds: Annotated[
         Seconds | None,
-        "how long a file must stay unchanged before it is opened",
+        "how long a file must stay unchanged before it is opened, unless a close or a rename tells its end",
         Default(f"{QUIET_SECONDS}"),
     ] = None
     write: Annotated[
