@@ -18,6 +18,7 @@ from eyeline.settings.configuration import (
     load_configuration,
 )
 from eyeline.settings.grammar import ConfigurationTable, FolderTable, TellTable
+from eyeline.settings.workers_table import WorkersTable
 from eyeline.sidecar.naming import Naming
 from eyeline.toml_files.grammar import keys_of
 
@@ -121,10 +122,12 @@ def test_this_page_uses_every_key() -> None:
 
 def test_every_key_of_the_grammar_is_a_field_of_what_is_read() -> None:
     known = {field.name for field in fields(Configuration)}
+    said_of_workers = {key.name for key in keys_of(WorkersTable)} - {"count"}
     assert {key.name for key in keys_of(ConfigurationTable)} - {"folder"} == known - {
         "folders",
         "file",
         "lines",
+        *said_of_workers,
     }
     assert {key.name for key in keys_of(TellTable)} == {field.name for field in fields(Tell)}
     assert {key.name for key in keys_of(FolderTable)} == {field.name for field in fields(WatchedFolder)}
@@ -141,6 +144,42 @@ def test_an_empty_file_and_none_at_all_give_the_defaults(
     (tmp_path / "none").mkdir()
     (tmp_path / "none" / "config.toml").write_text("workers = 1")
     assert load_configuration().workers == 1
+
+
+def test_workers_are_a_number_or_a_table(file: Path) -> None:
+    file.write_text(
+        '[workers]\ncount = 4\nengine = "dask"\nscheduler = "tls://studio:8786"\ncertificates = "keys"\n'
+    )
+    assert load_configuration(file) == Configuration(
+        workers=4, engine="dask", scheduler="tls://studio:8786", certificates=file.parent / "keys"
+    )
+    file.write_text('workers = { engine = "dask" }')
+    assert load_configuration(file) == Configuration(engine="dask")
+    told = faults(file, 'workers = "four"\n')
+    assert told == 'line 1: workers: expected a whole number from 1 to 64, or a table, found "four"'
+
+
+@pytest.mark.parametrize(
+    ("address", "is_one"),
+    [
+        ("tls://studio:8786", True),
+        ("tls://[fd00::7]:8786", True),
+        ("tcp://127.0.0.1:8786", True),
+        ("tcp://localhost:8786", True),
+        ("tcp://studio:8786", False),
+        ("tcp://192.168.1.7:8786", False),
+        ("tcp://127.0.0.1.example:8786", False),
+        ("studio:8786", False),
+        ("tls://studio", False),
+    ],
+)
+def test_a_plain_scheduler_is_on_this_machine_or_refused(file: Path, address: str, is_one: bool) -> None:
+    text = f'[workers]\nscheduler = "{address}"\n'
+    if is_one:
+        file.write_text(text)
+        assert load_configuration(file).scheduler == address
+    else:
+        assert faults(file, text).startswith("line 2: workers.scheduler: expected an address")
 
 
 def test_the_defaults_are_safe() -> None:

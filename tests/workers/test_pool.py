@@ -10,6 +10,8 @@ import queue
 import shutil
 import struct
 import zlib
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -18,9 +20,11 @@ import pytest
 from eyeline.errors import EyelineError, WorkerLost
 from eyeline.intake.status import status_of
 from eyeline.ledger import Ledger, Photo
+from eyeline.workers.engine import Engine
 from eyeline.workers.examine import LEFT_OUT
 from eyeline.workers.ingest import Ingest
 from eyeline.workers.pool import WorkerPool
+from tests.stations.cluster import stations
 
 pytestmark = pytest.mark.slow
 
@@ -90,7 +94,15 @@ def large_png(path: Path) -> None:
     path.write_bytes(b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", rows) + chunk(b"IEND", b""))
 
 
-def test_each_costs_its_own_photo_only(tmp_path: Path, log: Path) -> None:
+@contextmanager
+def processes(pool: WorkerPool, *_: Path) -> Iterator[Engine]:
+    yield pool
+
+
+@pytest.mark.parametrize("engine_of", [processes, stations])
+def test_each_costs_its_own_photo_only(
+    tmp_path: Path, log: Path, engine_of: Callable[..., AbstractContextManager[Engine]]
+) -> None:
     folder = tmp_path / "photos"
     folder.mkdir()
     names = ("crashes", "exits", "fine", "hangs", "fine_too", "greedy", "fine_without")
@@ -114,8 +126,9 @@ def test_each_costs_its_own_photo_only(tmp_path: Path, log: Path) -> None:
     with (
         Ledger(tmp_path / "ledger.sqlite3", datetime.now(UTC)) as ledger,
         WorkerPool(1, BUDGET_SECONDS, MEMORY_BYTES, ALONE_BYTES) as pool,
+        engine_of(pool, folder) as engine,
     ):
-        ingest = Ingest(pool, ledger, measure, fail, answers)
+        ingest = Ingest(engine, ledger, measure, fail, answers)
         for path in photos:
             look = status_of(path)
             assert look is not None

@@ -351,6 +351,42 @@ def _setup(parser: ArgumentParser) -> None:
     parser.add_argument("--config", type=Path, metavar="FILE", help="write this file (else: the usual one)")
 
 
+def _workers(parser: ArgumentParser) -> None:
+    what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
+    start = what.add_parser("start", help="measure on this machine, for the daemon of another")
+    start.add_argument(
+        "scheduler",
+        nargs="?",
+        metavar="ADDRESS",
+        help="tls://studio:8786, say (else: as configured)",
+    )
+    start.add_argument(
+        "--map",
+        action="append",
+        default=[],
+        metavar="THERE=HERE",
+        help="a folder as the daemon names it, and as this machine does; repeat it for several",
+    )
+    start.add_argument("--count", type=int, metavar="N", help="photos at the same time (else: as usual)")
+    listen = what.add_parser("scheduler", help="run the scheduler that daemon and stations meet at")
+    listen.add_argument(
+        "scheduler", nargs="?", metavar="ADDRESS", help="where it listens (else: the configuration's)"
+    )
+    status = what.add_parser("status", help="which stations are there, and who does what")
+    status.add_argument("scheduler", nargs="?", metavar="ADDRESS", help="(else: the configuration's)")
+    make = what.add_parser("certificates", help="make certificates for machines, a folder for each")
+    make.add_argument("machines", nargs="+", metavar="NAME", help="a machine, such as studio")
+    make.add_argument("--folder", type=Path, metavar="FOLDER", help="where (else: beside the configuration)")
+    for verb in (start, listen, status):
+        verb.add_argument(
+            "--certificates", type=Path, metavar="FOLDER", help="this machine's (else: the configuration's)"
+        )
+    for verb in (start, listen):  # what eyeline starts itself ends with it, however that ends
+        verb.add_argument("--until-input-ends", action="store_true", help=argparse.SUPPRESS)
+    for verb in (start, listen, status, make):
+        _configuration(verb)
+
+
 def _demo(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--folder",
@@ -446,6 +482,11 @@ VERBS: Mapping[str, Verb] = {
         _setup,
     ),
     "service": Verb("run the daemon as a service of yours", "eyeline service install ~/shoots", _service),
+    "workers": Verb(
+        "measure on several machines: stations, their scheduler, their certificates",
+        "eyeline workers start tls://studio:8786 --map /volumes/shoot=/mnt/nas/shoot",
+        _workers,
+    ),
     "status": Verb("what the ledger holds", "eyeline status", _configuration),
     "doctor": Verb("is everything here that eyeline needs?", "eyeline doctor", _configuration),
     "demo": Verb("let the bundled shoot arrive, and see what comes out", "eyeline demo", _demo),

@@ -34,7 +34,7 @@ def _install(arguments: argparse.Namespace) -> int:
         words += ["--config", str(arguments.config.resolve())]
     told = configuration.tell.file
     written = [*watched, configuration.ledger.parent, *([told.parent] if told is not None else [])]
-    made = service(words, written)
+    made = service(words, written, network=configuration.engine == "dask")
     if arguments.print:
         sys.stdout.write(made.content.decode("utf-8", "backslashreplace"))
         return DONE

@@ -9,9 +9,10 @@ from datetime import UTC, datetime, timedelta
 from eyeline.cli.exit_codes import DONE
 from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted, stars
-from eyeline.errors import message, printable
+from eyeline.errors import EyelineError, message, printable
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Problem
+from eyeline.settings.configuration import Configuration
 
 PROBLEMS_SHOWN = 10
 """Latest problems that are listed; the ledger and the decision log hold all."""
@@ -47,8 +48,23 @@ def run(arguments: argparse.Namespace) -> int:
         say(f"           {printable(configuration.previews)}", 11)
     if status.last_activity is not None:
         say(f"Last work: {status.last_activity:%Y-%m-%d %H:%M} UTC")
+    if configuration.engine == "dask" and configuration.scheduler is not None:
+        _say_stations(configuration, configuration.scheduler)
     _say_problems(problems)
     return DONE
+
+
+def _say_stations(configuration: Configuration, scheduler: str) -> None:
+    """Who does what on other machines; or why nobody says."""
+    from eyeline.cli.workers import stations_in_words
+
+    try:
+        first, *more = stations_in_words(scheduler, configuration.certificates)
+    except EyelineError as error:
+        first, more = str(error), []
+    say(f"Stations:  {first}", 11)
+    for line in more:
+        say(f"         {line}", 13)
 
 
 def _say_problems(problems: Sequence[Problem]) -> None:

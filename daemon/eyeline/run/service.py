@@ -40,10 +40,7 @@ RestartMaxDelaySec=300
 # A clean stop writes what is measured; ExifTool's deadline is 30 s.
 TimeoutStopSec=90
 
-# No network: there is nothing that it could be for.
-PrivateNetwork=yes
-RestrictAddressFamilies=AF_UNIX
-IPAddressDeny=any
+{network}
 # Everything may be read, since nobody knows where photos lie; only these may be written.
 ProtectSystem=strict
 ProtectHome=read-only
@@ -79,6 +76,17 @@ WantedBy=default.target
 """
 
 
+_NO_NETWORK = """\
+# No network: there is nothing that it could be for.
+PrivateNetwork=yes
+RestrictAddressFamilies=AF_UNIX
+IPAddressDeny=any"""
+
+_STATIONS = """\
+# The network, for the scheduler of the stations alone.
+RestrictAddressFamilies=AF_UNIX AF_INET AF_INET6"""
+
+
 @dataclass(frozen=True, slots=True)
 class Service:
     """A file that a service manager reads, and the commands that make it act on it.
@@ -94,14 +102,16 @@ class Service:
     verified: bool = True
 
 
-def service(words: Sequence[str], writable: Sequence[Path], platform: str = sys.platform) -> Service:
-    """The service that runs `eyeline watch WORDS...` and may write below `writable`.
+def service(
+    words: Sequence[str], writable: Sequence[Path], platform: str = sys.platform, network: bool = False
+) -> Service:
+    """The service that runs `eyeline watch WORDS...`, may write below `writable`, and reach the `network`.
 
     Raises BadConfiguration on a platform without a known service manager.
     """
     command = (sys.executable, "-m", "eyeline", "watch", *words)
     if platform.startswith("linux"):
-        return _systemd(command, writable)
+        return _systemd(command, writable, network)
     if platform == "darwin":
         return _launchd(command)
     raise BadConfiguration(
@@ -121,13 +131,14 @@ def carry_out(commands: Sequence[Sequence[str]]) -> str | None:
     return None
 
 
-def _systemd(command: Sequence[str], writable: Sequence[Path]) -> Service:
+def _systemd(command: Sequence[str], writable: Sequence[Path], network: bool) -> Service:
     home = platformdirs.user_config_path("systemd", appauthor=False)
     content = _UNIT.format(
         command=" ".join(map(_quoted, command)),
         # "-": a disk that is not connected at the start must not keep the service from starting
         writable=" ".join(_quoted(f"-{path}", "%") for path in writable),
         watchdog=WATCHDOG_SECONDS,
+        network=_STATIONS if network else _NO_NETWORK,
     )
     user = ("systemctl", "--user")
     return Service(

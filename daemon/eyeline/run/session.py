@@ -16,6 +16,7 @@ from eyeline.exiftool import ExifTool
 from eyeline.ledger.decision_log import DecisionLog
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo, Problem
+from eyeline.run.engines import engine_of
 from eyeline.run.preview_upkeep import PreviewUpkeep
 from eyeline.run.reachable import roots_of
 from eyeline.run.recovery import open_ledger
@@ -23,7 +24,6 @@ from eyeline.settings.configuration import Configuration, check_genres
 from eyeline.settings.rules import rules_in_force
 from eyeline.workers.engine import Engine
 from eyeline.workers.ingest import Ingest
-from eyeline.workers.pool import WorkerPool
 
 LOG_NAME = "decisions.jsonl"
 """The decision log lies beside the ledger."""
@@ -117,5 +117,5 @@ def open_session(
             decider.problem(BadConfiguration(str(mistake), cure="The rest of the rules are in force"))
         for problem in guest_problems:
             decider.problem(BadConfiguration(problem))
-        pool = stack.enter_context(WorkerPool(configuration.workers, previews=configuration.small_versions))
+        pool = stack.enter_context(engine_of(configuration, decider.roots, decider.problem))
         yield Session(configuration, ledger, log, pool, decider, queue.SimpleQueue())

@@ -50,6 +50,11 @@ def default_previews() -> Path:
     return platformdirs.user_cache_path("eyeline", appauthor=False) / "previews"
 
 
+def default_certificates() -> Path:
+    """This machine's certificates beside the configuration."""
+    return platformdirs.user_config_path("eyeline", appauthor=False) / "certificates"
+
+
 def default_rules() -> Path:
     """The user's own rules beside the configuration."""
     return platformdirs.user_config_path("eyeline", appauthor=False) / "rules"
@@ -91,6 +96,9 @@ class Configuration:
     folders: tuple[WatchedFolder, ...] = ()
     genres: tuple[str, ...] = ()
     workers: int = field(default_factory=default_workers)
+    engine: Literal["processes", "dask"] = "processes"
+    scheduler: str | None = None
+    certificates: Path = field(default_factory=default_certificates)
     quiet_seconds: float = QUIET_SECONDS
     write: Literal["sidecar", "embedded"] = "sidecar"
     sidecar_name: Literal["replace", "append"] = "replace"
@@ -146,7 +154,11 @@ def load_configuration(path: Path | None = None) -> Configuration:
     if file.table.tell is not None:
         told = Tell(**stated(file.table.tell))
         found["tell"] = replace(told, file=beside / told.file) if told.file is not None else told
-    for name in {"ledger", "rules", "previews"} & found.keys():
+    if (workers := found.pop("workers", None)) is not None:
+        said = stated(workers)
+        found |= {"workers": said.pop("count")} if "count" in said else {}
+        found |= said
+    for name in {"ledger", "rules", "previews", "certificates"} & found.keys():
         found[name] = beside / found[name]
     return Configuration(**found)
 

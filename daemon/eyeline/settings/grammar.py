@@ -10,18 +10,19 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
+from eyeline.settings.workers_table import WorkersTable
 from eyeline.toml_files.grammar import (
     LINE,
     REQUIRED,
     Default,
     Kind,
+    Short,
     between,
     check,
     one_of,
     whole_between,
 )
 
-MOST_WORKERS = 64
 QUIET_SECONDS = 2.0  # a slow card reader pauses for less between two blocks (common practice)
 LONGEST_QUIET_SECONDS = 3600.0
 SITTING_QUIET_SECONDS = 20.0  # strobes recycle in 2 to 5 s; a sitter who pauses longer changes the pose
@@ -160,8 +161,8 @@ class ConfigurationTable:
         GenreNames | None, "genres that each photo is judged on", Default("the shipped brief")
     ] = None
     workers: Annotated[
-        Annotated[int, whole_between(1, MOST_WORKERS)] | None,
-        "how many photos are measured at the same time",
+        Annotated[WorkersTable, Short("count")] | None,
+        "how many photos are measured at the same time, and where: a number, or a table",
         Default("one a processor, as memory allows"),
     ] = None
     quiet_seconds: Annotated[

@@ -52,6 +52,24 @@ class Kind:
             raise expected(self.expects, value) from error
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Short:
+    """Marks a table for which the value of its one `key` may stand: `workers = 4` for `workers.count = 4`."""
+
+    key: str
+
+
+def shortened(annotation: Any) -> tuple[type, Key] | None:
+    """The table that `annotation` names, and the key whose value may stand for it; None for all else."""
+    if get_origin(annotation) is not typing.Annotated:
+        return None
+    table, *marks = get_args(annotation)
+    for short in marks:
+        if isinstance(short, Short):
+            return table, next(key for key in keys_of(table) if key.name == short.key)
+    return None
+
+
 def expected(what: str, found: Any) -> Expected:
     """The refusal of `found` where `what` belongs."""
     return Expected(Problem((), f"expected {what}, found {named(found)}"))

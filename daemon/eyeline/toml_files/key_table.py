@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import get_args, get_origin
 
-from eyeline.toml_files.grammar import is_table, keys_of, kind_of
+from eyeline.toml_files.grammar import is_table, keys_of, kind_of, shortened
 
 HEAD = ("| key | meaning | expects | default |", "| --- | --- | --- | --- |")
 
@@ -21,6 +21,12 @@ def _rows(table: type, prefix: str) -> Iterator[str]:
         if kind is not None:
             default = key.default.words if key.default is not None else "none"
             yield f"| `{prefix}{key.name}` | {key.meaning} | {kind.expects} | {default} |"
+        elif (short := shortened(key.kind)) is not None:
+            number = kind_of(short[1].kind)
+            default = key.default.words if key.default is not None else "none"
+            expects = f"{number.expects}, or a table" if number is not None else "a table"
+            yield f"| `{prefix}{key.name}` | {key.meaning} | {expects} | {default} |"
+            yield from _rows(short[0], f"{prefix}{key.name}.")
         elif get_origin(key.kind) is list and is_table(inner := get_args(key.kind)[0]):
             yield f"| `[[{prefix}{key.name}]]` | {key.meaning} | a table for each | none |"
             yield from _rows(inner, f"{prefix}{key.name}.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, get_args, get_origin
 
-from eyeline.toml_files.grammar import REQUIRED, is_table, keys_of, kind_of
+from eyeline.toml_files.grammar import REQUIRED, is_table, keys_of, kind_of, shortened
 
 
 def schema_of(table: type, title: str, definitions: dict[str, Any] | None = None) -> dict[str, Any]:
@@ -41,6 +41,9 @@ def _table(table: type, definitions: dict[str, Any]) -> dict[str, Any]:
 def _value(annotation: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     if (kind := kind_of(annotation)) is not None:
         return dict(kind.schema)
+    if (short := shortened(annotation)) is not None:
+        inner, key = short
+        return {"anyOf": [_value(key.kind, definitions), _value(inner, definitions)]}
     if is_table(annotation):
         name = annotation.__name__.removesuffix("Table").lower()
         if name not in definitions:

@@ -18,7 +18,16 @@ from cattrs.errors import (
 )
 from cattrs.gen import make_dict_structure_fn, mapping_structure_factory, override
 
-from eyeline.toml_files.grammar import PLAIN, Expected, expected, is_table, keys_of, kind_of
+from eyeline.toml_files.grammar import (
+    PLAIN,
+    Expected,
+    Key,
+    expected,
+    is_table,
+    keys_of,
+    kind_of,
+    shortened,
+)
 from eyeline.toml_files.lines import KeyPath
 from eyeline.toml_files.mistake import Problem
 
@@ -65,6 +74,21 @@ def _converter() -> cattrs.Converter:
     def of_list(kind: Any, converter: cattrs.Converter) -> Any:
         return _only(list, "a table for each, as under [[ ]]", list_structure_factory(kind, converter))
 
+    def of_short(kind: Any, converter: cattrs.Converter) -> Any:
+        table, key = _shortened(kind)
+        whole, alone = converter.get_structure_hook(table), kind_of(key.kind)
+        assert alone is not None, "a table that is shortened stands for one value"
+
+        def structure(value: Any, _: Any) -> Any:
+            if isinstance(value, dict):
+                return whole(value, table)
+            try:
+                return table(**{key.name: alone.structured(value)})
+            except Expected as error:
+                raise expected(f"{alone.expects}, or a table", value) from error
+
+        return structure
+
     strict.register_structure_hook_factory(is_table, of_table)
     strict.register_structure_hook_factory(_is(dict), of_dict)
     strict.register_structure_hook_factory(_is(list), of_list)
@@ -74,7 +98,14 @@ def _converter() -> cattrs.Converter:
         lambda kind: kind_of(kind) is not None,
         lambda kind: kind_of(kind).structured,  # type: ignore[union-attr]
     )
+    strict.register_structure_hook_factory(lambda kind: shortened(kind) is not None, of_short)
     return strict
+
+
+def _shortened(kind: Any) -> tuple[type, Key]:
+    found = shortened(kind)
+    assert found is not None
+    return found
 
 
 def _is(container: type) -> Callable[[Any], bool]:

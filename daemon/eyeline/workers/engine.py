@@ -16,6 +16,10 @@ from eyeline.workers.draw import ToDraw
 from eyeline.workers.examine import Examined
 
 
+class LetGo(EyelineError):
+    """Nobody measured this photo before eyeline stopped; the next start takes it up."""
+
+
 class Engine(Protocol):
     """Identifies and measures photos at the same time as its caller goes on.
 
@@ -40,7 +44,10 @@ class Engine(Protocol):
         """Draw the small versions of a photo that was measured before."""
 
     def measure_again(self, path: Path, every: bool) -> Future[Mapping[str, Measurement]]:
-        """Measure a delivered file, by `every` measure or by those that were promised."""
+        """Measure a delivered file of this machine, by `every` measure or by those that were promised."""
+
+    def let_go(self) -> None:
+        """Have what nobody measures yet end as LetGo, since eyeline is about to stop."""
 
     def close(self) -> None:
         """End; what is in hand is dropped (nothing of it has been written)."""

@@ -39,6 +39,9 @@ SWAPS_SIDES = frozenset({5, 6, 7, 8})
 """EXIF orientations that exchange width and height (CIPA DC-008)."""
 
 
+CHANGED_CURE = "It will be read again"
+
+
 @dataclass(frozen=True, slots=True)
 class Examined:
     """What came of measuring a photo: numbers, and how keeping its small versions went.
@@ -65,6 +68,11 @@ def all_measures() -> tuple[Measure, ...]:
 @cache
 def _exiftool() -> ExifTool:
     return ExifTool()
+
+
+def exiftool_version() -> str:
+    """The version of the ExifTool of this worker. Raises ExifToolFailed."""
+    return _exiftool().version
 
 
 def warm_up() -> None:
@@ -136,18 +144,23 @@ LEFT_OUT = "left out, since workers died or hung while they took the measures of
 """The reason for every measure of a plug-in where only the built-in ones are taken."""
 
 
-def examine_built_in(frame: Frame, previews: Previews | None = None) -> Examined:
-    """Measure a frame by the built-in measures; those of plug-ins are missing. Raises as `examine` does."""
-    examined = examine(frame, BUILT_IN, previews)
+def examine_built_in(frame: Frame, previews: Previews | None = None, digest_again: bool = False) -> Examined:
+    """Measure a frame by the built-in measures; those of plug-ins are missing. Otherwise as `examine`."""
+    examined = examine(frame, BUILT_IN, previews, digest_again)
     guests = quantities(all_measures()[len(BUILT_IN) :])
     missing = {each.name: Measurement(each.name, None, LEFT_OUT) for each in guests}
     return replace(examined, measurements={**examined.measurements, **missing})
 
 
 def examine(
-    frame: Frame, measures: Sequence[Measure] | None = None, previews: Previews | None = None
+    frame: Frame,
+    measures: Sequence[Measure] | None = None,
+    previews: Previews | None = None,
+    digest_again: bool = False,
 ) -> Examined:
     """Decode a frame once and take every measure of it, or `measures`; keep small versions in `previews`.
+
+    `digest_again`: hold the image data against the frame's digest, where another machine may have taken that.
 
     Raises
     ------
@@ -157,6 +170,8 @@ def examine(
     clock = time.process_time
     started = clock()
     data = read_only(frame.path)
+    if digest_again and image_digest(data) != frame.digest:
+        raise UnreadablePhoto("it is not the picture that was identified", frame.path, CHANGED_CURE)
     read = clock()
     picture = picture_in(data, frame)
     _loading().join()
@@ -198,7 +213,7 @@ def picture_in(data: bytes, frame: Frame) -> Picture:
     except EyelineError as error:
         raise UnreadablePhoto(error.what, frame.path, error.cure) from error
     if (picture.width, picture.height) != (frame.width, frame.height):
-        raise UnreadablePhoto("it changed while it was being read", frame.path, "It will be read again")
+        raise UnreadablePhoto("it changed while it was being read", frame.path, CHANGED_CURE)
     return picture
 
 

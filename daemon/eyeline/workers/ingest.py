@@ -21,7 +21,7 @@ from eyeline.ledger.records import Photo
 from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.terms.file_status import FileStatus
 from eyeline.terms.frame import Frame
-from eyeline.workers.engine import Engine
+from eyeline.workers.engine import Engine, LetGo
 from eyeline.workers.examine import Examined
 from eyeline.workers.pool import outcome
 from eyeline.workers.waiting import Waiting
@@ -113,6 +113,8 @@ class Ingest:
         elif isinstance(result, Examined):
             self._lost_to_plug_ins += path in self._lost_measuring
             self._examined(path, result)
+        elif isinstance(result, LetGo):
+            self._forget(path)
         elif isinstance(result, WorkerLost) and not self._reachable(path):
             self._alone.discard(path)
             self._wait(path)
@@ -140,6 +142,7 @@ class Ingest:
             self._forget(path)
         self._waiting.clear()
         self._lost_once.clear()
+        self._engine.let_go()
 
     def _wait(self, path: Path) -> None:
         self._waiting.add(path, self._statuses[path].mtime_ns if self._newest_first else 0)

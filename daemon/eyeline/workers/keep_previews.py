@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from eyeline.errors import EyelineError
-from eyeline.previews.drawing import drawn
+from eyeline.previews.drawing import Kind, drawn
 from eyeline.previews.store import Previews
 from eyeline.terms.frame import Frame, Picture
 from eyeline.terms.points import Points
@@ -13,10 +15,13 @@ def kept_previews(
     previews: Previews, frame: Frame, picture: Picture, points: Points | None
 ) -> tuple[int, EyelineError | None]:
     """Keep small versions of `picture`; how many bytes, and what stood in the way: never a reason to fail."""
-    if not previews.most_bytes:
-        return 0, None
+    return kept(previews, frame, drawn(picture, points)) if previews.most_bytes else (0, None)
+
+
+def kept(previews: Previews, frame: Frame, pictures: Mapping[Kind, bytes]) -> tuple[int, EyelineError | None]:
+    """Keep `pictures`, small versions of `frame`; how many bytes, and what stood in the way."""
     try:
-        return previews.keep(frame.digest, frame.orientation, drawn(picture, points)), None
+        return previews.keep(frame.digest, frame.orientation, pictures), None
     except OSError as error:
         return 0, EyelineError(
             f"small versions of photos cannot be kept ({error.strerror or error})",

@@ -152,6 +152,15 @@ class WorkerPool:
         """Draw in a worker the small versions of a photo that was measured before."""
         return self._schedule(sketch, photo, alone=False)
 
+    def do(
+        self, task: Callable[[Argument], Result], argument: Argument, alone: bool = False
+    ) -> Future[Result]:
+        """Do `task`, a function of a module, in a worker, within the bounds of a photo."""
+        return self._schedule(task, argument, alone)
+
+    def let_go(self) -> None:
+        """Do nothing: whatever was handed in is in hand soon, or has cost a worker its life."""
+
     def close(self) -> None:
         """End all workers; what is in flight is dropped (nothing of it has been written)."""
         if self._pool is not None:

@@ -1,0 +1,1 @@
+"""Measuring spread over machines: stations measure, one daemon stays the only writer."""
