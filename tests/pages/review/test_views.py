@@ -45,3 +45,11 @@ def test_a_frame_shows_its_series_its_reasons_and_what_cost_first(page: Page) ->
     assert costs == sorted(costs, key=lambda each: each is None)
     assert "style=" not in text
     assert "<script>" not in text
+
+
+def test_the_sheet_is_a_file_to_keep(page: Page) -> None:
+    assert "/sheet/file" in shown(page, "/sheet")
+    status, headers, body = page.ask("GET", "/sheet/file")
+    assert (status, headers["content-disposition"].split(";")[0]) == (200, "attachment")
+    assert b"1040" in body
+    assert b"data:image/jpeg" in body

@@ -9,12 +9,13 @@ from eyeline.pages.review import render
 from eyeline.pages.review.brief_view import BriefView
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.frame_view import FrameView
+from eyeline.pages.review.sheet_view import SheetView
 from eyeline.pages.review.tune_view import TuneView
 
 
 def app(desk: Desk) -> Starlette:
     """The application, without its gate."""
-    frame, brief, tune = FrameView(desk), BriefView(desk), TuneView(desk)
+    frame, brief, tune, sheet = FrameView(desk), BriefView(desk), TuneView(desk), SheetView(desk)
     routes = [
         Route("/", brief.brief),
         Route("/sitter/next", brief.next_sitter, methods=["POST"]),
@@ -27,6 +28,8 @@ def app(desk: Desk) -> Starlette:
         Route("/crop/{key}/{slug}", frame.crop),
         Route("/crop/{key}/{slug}/judged", frame.crop_judged),
         Route("/picture/{key}/{kind}", frame.picture),
+        Route("/sheet", sheet.sheet),
+        Route("/sheet/file", sheet.file),
         Route("/tune", tune.tune),
         Route("/tune/judged", tune.judged),
         Route("/tune/save", tune.save, methods=["POST"]),
