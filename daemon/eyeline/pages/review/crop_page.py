@@ -15,7 +15,8 @@ from eyeline.judging.score import applies, chosen_ideals, desirability
 from eyeline.judging.wording import ideal_in_words, value_in_words
 from eyeline.measuring.framing import EVERYTHING, WORDS, framing, look_side
 from eyeline.pages.curve import Curve, curve
-from eyeline.pages.review.frame_page import slug, spoken
+from eyeline.pages.review.frame_page import slug
+from eyeline.pages.review.frame_words import spoken
 from eyeline.pages.review.spread import Laid, Part
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Crop

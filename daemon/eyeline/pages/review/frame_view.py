@@ -15,7 +15,8 @@ from eyeline.judging.rulebook import CropFormat
 from eyeline.pages.review import render
 from eyeline.pages.review.crop_page import CropPage, crop_page, fitted
 from eyeline.pages.review.desk import Desk
-from eyeline.pages.review.frame_page import FramePage, frame_page, series_around, slug
+from eyeline.pages.review.frame_page import FramePage, frame_page, slug
+from eyeline.pages.review.frame_strip import series_around
 from eyeline.pages.review.own_hands import formats_of
 from eyeline.pages.review.spread import Laid, Part
 from eyeline.previews.drawing import Kind

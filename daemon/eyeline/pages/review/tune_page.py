@@ -12,7 +12,7 @@ from eyeline.judging.rulebook import Criterion, Rulebook
 from eyeline.judging.wording import factor_of, ideal_in_words, unit_word
 from eyeline.pages.curve import Curve, curve
 from eyeline.pages.hanging import Stave, hang
-from eyeline.pages.review.frame_page import NUMBERS, spoken
+from eyeline.pages.review.frame_words import NUMBERS, spoken
 from eyeline.pages.review.spread import Spread
 from eyeline.pages.review.tuning import Trial, Tried, Wish, can_be_tuned
 
