@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from tests.cli.conftest import Eyeline, copy_frames
+from tests.pages.reading import Page
 
 pytestmark = pytest.mark.slow
 
@@ -97,5 +98,18 @@ def test_the_team_stands_alike(folder: Path, eyeline: Eyeline) -> None:
         assert member["pixels"][0] == member["pixels"][1] >= 800
     assert 0 < told["consistency"] <= 1
     words = eyeline("team", folder, "--each-photo").stdout.splitlines()
-    assert words[0].startswith("3 sitters: ") and max(map(len, words)) <= 80
+    assert words[0].startswith("5 sitters: ") and max(map(len, words)) <= 80
     assert str(folder) not in " ".join(words)
+
+
+def test_the_team_is_shown_side_by_side(folder: Path, eyeline: Eyeline, tmp_path: Path) -> None:
+    out = tmp_path / "team.html"
+    ran = eyeline("team", folder, "--each-photo", "--sheet", out)
+    assert ran.returncode == 0, ran.stderr
+    assert str(out) in ran.stdout
+    page = Page(out.read_bytes())
+    members = json.loads(eyeline("team", folder, "--each-photo", "--json").stdout)["members"]
+    assert len(page.all("img")) == len(members) > 0
+    assert all(misfit in page.text for member in members for misfit in member["misfits"])
+    refused = eyeline("team", folder, "--sheet", tmp_path / "team.jpg")
+    assert refused.returncode == 2 and not (tmp_path / "team.jpg").exists()

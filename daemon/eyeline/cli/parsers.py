@@ -161,6 +161,9 @@ def _team(parser: ArgumentParser) -> None:
         action="store_true",
         help="every photo is another sitter's (else: a folder, a long pause or a slate parts them)",
     )
+    parser.add_argument(
+        "--sheet", type=Path, metavar="FILE", help="write an .html with their crops side by side"
+    )
     parser.add_argument("--json", action="store_true", help="crops and misfits as JSON")
     _configuration(parser)
 

@@ -19,15 +19,12 @@ from eyeline.pages.choice import Choice, Order, chosen, stars_range
 from eyeline.pages.marked import marked
 from eyeline.pages.pictures import Pictures, pictures
 from eyeline.pages.sheet import Sheet
+from eyeline.pages.sheet_file import HTML_ENDINGS, PDF_ENDING, write_sheet
 from eyeline.pages.sheet_frames import sheet_of
 from eyeline.pages.sheet_look import Look
 from eyeline.run.proof import send_out
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.rules import rules_in_force
-from eyeline.system.whole_file import write_whole
-
-HTML_ENDINGS = frozenset({".html", ".htm"})
-PDF_ENDING = ".pdf"
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -50,12 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
         from eyeline.pages.sheet_html import sheet_html
 
         content = sheet_html(sheet, look, shown.of)
-    try:
-        write_whole(out, content)
-    except OSError as error:
-        raise EyelineError(
-            f"it cannot be written ({error.strerror or error})", out, "Name another file: --out FILE"
-        ) from error
+    write_sheet(out, content)
     if look.client:
         now = datetime.now(UTC)
         with Ledger(configuration.ledger, now) as ledger:

@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import argparse
+from datetime import UTC, datetime
+from functools import partial
 
+from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
 from eyeline.cli.lines import folded
 from eyeline.cli.report import print_report
-from eyeline.cli.words import counted
-from eyeline.errors import printable
+from eyeline.cli.words import configuration_of, counted, say_problem
+from eyeline.errors import BadConfiguration, printable
 from eyeline.ledger.ledger import Ledger
+from eyeline.ledger.records import Problem
+from eyeline.pages.pictures import key_of, pictures
+from eyeline.pages.sheet_file import HTML_ENDINGS, write_sheet
+from eyeline.pages.team_html import cut, team_html
+from eyeline.pages.team_words import cropped_alike, who_fits
+from eyeline.previews.drawing import Kind
 from eyeline.run.team import FolderTeam, team_of
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.rules import RulesInForce
@@ -17,28 +26,45 @@ from eyeline.settings.rules import RulesInForce
 def run(arguments: argparse.Namespace) -> int:
     """Print the crops, who does not fit, and the consistency."""
     folders = [folder.resolve() for folder in arguments.folders]
+    made: list[FolderTeam] = []
+    if arguments.sheet is not None and arguments.sheet.suffix.lower() not in HTML_ENDINGS:
+        raise BadConfiguration("the team's sheet is an .html", arguments.sheet, "Give it that ending")
 
     def report(ledger: Ledger, configuration: Configuration, rules: RulesInForce) -> FolderTeam:
-        return team_of(folders, ledger, configuration, rules, each_photo=arguments.each_photo)
+        made.append(team_of(folders, ledger, configuration, rules, each_photo=arguments.each_photo))
+        return made[0]
 
-    return print_report(arguments, report, in_words, _record)
+    ended = print_report(arguments, report, in_words, _record)
+    return max(ended, _write_sheet(made[0], arguments)) if arguments.sheet is not None else ended
+
+
+def _write_sheet(found: FolderTeam, arguments: argparse.Namespace) -> int:
+    """Write the crops side by side; 1 if a photo of which no small version is kept could not be read."""
+    configuration = configuration_of(arguments)
+    areas = {
+        key_of(photo): member.crop.area
+        for member, photo in zip(found.team.members, found.photos, strict=True)
+    }
+    shown = pictures(
+        found.photos,
+        Kind.LARGE,
+        configuration.small_versions,
+        configuration.workers,
+        partial(cut, areas=areas),
+    )
+    for problem in shown.problems:
+        say_problem(Problem.of(problem, datetime.now(UTC)))
+    title = ", ".join(folder.resolve().name for folder in arguments.folders)
+    write_sheet(arguments.sheet, team_html(found, title, shown.of))
+    if not arguments.json:
+        print(folded(f"Their crops side by side: {printable(arguments.sheet)}", 2))
+    return SOME_UNREADABLE if shown.problems else DONE
 
 
 def in_words(found: FolderTeam) -> list[str]:
     """The team in words, 80 columns wide: who fits, each crop, one line for each thing that does not fit."""
-    team, place = found.team, found.team.place
-    fitting = sum(not member.misfits for member in team.members)
-    sitters = counted(len(team.members) + len(team.without), "sitter")
-    missing = f", {len(team.without)} without a frame that will do" if team.without else ""
-    turned = {-1: ", turned to camera left", 0: "", 1: ", turned to camera right"}[team.side]
-    words = [
-        f"{sitters}: {fitting} fit as they are, {len(team.members) - fitting} not quite{missing}.",
-        folded(
-            f"All are cropped to heads of {place.head_height:.0%} of the height, eyes {place.eye_line:.0%} "
-            f"down{turned}.",
-            2,
-        ),
-    ]
+    team = found.team
+    words = [who_fits(team), folded(cropped_alike(team), 2)]
     for member in team.members:
         crop = member.crop
         left, top = (

@@ -122,13 +122,13 @@ def _frame(
 ) -> SheetFrame:
     has_own = hand.stars is not None
     own = min(5, max(1, round(hand.stars))) if hand.stars is not None else None
-    taken_out = {word.casefold() for word in hand.taken_out}
+    not_ours = {word.casefold() for word in (*hand.taken_out, *hand.words)}
     return SheetFrame(
         photo=photo,
         number=called[photo.frame.path],
         genre=verdict.genre,
         stars=own if has_own else None if hand.took_stars_out else verdict.stars,
-        words=tuple(word for word in verdict.keywords if word.casefold() not in taken_out),
+        words=tuple(word for word in verdict.keywords if word.casefold() not in not_ours),
         binds=_spoken(binding(verdict), called),
         crops=tuple(
             crop if (area := hand.crop(crop.format_name)) is None else replace(crop, area=area)

@@ -56,6 +56,7 @@ def sheet_html(sheet: Sheet, look: Look, pictures: Mapping[Key, bytes]) -> bytes
 
 @cache
 def environment() -> Environment:
+    """Templates with everything escaped."""
     """The templates of files that are opened by themselves, with everything escaped."""
     return Environment(
         autoescape=True,
@@ -68,6 +69,7 @@ def environment() -> Environment:
 
 @cache
 def style() -> str:
+    """The style sheet of sheets, with the fonts inside."""
     """What such a file looks like, fonts included: it fetches nothing."""
     static = HERE / "static"
     faces = [
@@ -80,10 +82,11 @@ def style() -> str:
 
 
 def _file_base64(path: Path) -> str:
-    return _base64(path.read_bytes())
+    return in_base64(path.read_bytes())
 
 
-def _base64(content: bytes) -> str:
+def in_base64(content: bytes) -> str:
+    """For an address that holds what it stands for (RFC 2397)."""
     return b64encode(content).decode("ascii")
 
 
@@ -121,7 +124,7 @@ def _frame(
         "width": f"{hung.width:.2f}",
         "height": f"{hung.height:.2f}",
         "top": f"{line.top(hung):.2f}",
-        "picture": None if picture is None else _base64(picture),
+        "picture": None if picture is None else in_base64(picture),
     }
     if look.client:
         return found

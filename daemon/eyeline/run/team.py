@@ -25,10 +25,11 @@ TEAM_PAGE = "team page"
 
 @dataclass(frozen=True, slots=True)
 class FolderTeam:
-    """The team and, for each sitter by number, the frames that show it, by name."""
+    """The team; for each sitter by number, the frames that show it, by name; and the photo of each member."""
 
     team: Team
     frames: tuple[tuple[str, ...], ...]
+    photos: tuple[Photo, ...]
 
 
 def team_of(
@@ -71,4 +72,8 @@ def team_of(
         for row in rows
     ]
     names = tuple(tuple(shots[row].name for row in rows) for rows in groups)
-    return FolderTeam(team(candidates, page), names)
+    found = team(candidates, page)
+    photos_of = {
+        (number, shots[row].name): judged[row][0] for number, rows in enumerate(groups) for row in rows
+    }
+    return FolderTeam(found, names, tuple(photos_of[each.sitter, each.name] for each in found.members))
