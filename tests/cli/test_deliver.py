@@ -18,7 +18,7 @@ from eyeline.system import whole_file
 from tests.cli.conftest import Eyeline, copy_frames
 from tests.finals.made import frame_pixels, made_final
 
-FRAMES = ("NL1_1002.jpg", "NL1_1007.jpg")
+FRAMES = ("NL1_1000.jpg", "NL1_1002.jpg", "NL1_1007.jpg")
 BRIEF = """\
 [[brief]]
 genre = "corporate headshot"
@@ -217,6 +217,40 @@ def test_a_target_that_cannot_be_made_is_told(shoot: Path, eyeline: Eyeline, tmp
     (tmp_path / "file").write_text("no folder")
     said = eyeline("deliver", shoot, "--to", tmp_path / "file" / "out")
     assert said.returncode == 1 and "cannot be made" in said.stderr
+
+
+def brief_of(shoot: Path, genre: str, size: str) -> None:
+    (shoot / "eyeline.toml").write_text(f'[[brief]]\ngenre = "{genre}"\nsizes = ["{size}"]\n')
+
+
+def test_a_team_gets_matched_crops_and_an_identity_photo_is_measured_again_with_the_caution(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path
+) -> None:
+    (tmp_path / "more.txt").write_text("1000")
+    assert eyeline("select", shoot, "--from", tmp_path / "more.txt").returncode == 0
+    try:
+        brief_of(shoot, "team page", "300x300")
+        team = json.loads(eyeline("deliver", shoot, "--to", tmp_path / "team", "--json").stdout)
+        assert {each["crop"] for each in team["files"]} == {"the team's crop"} and len(team["files"]) == 2
+        one, other = (each["measured"] for each in team["files"])
+        # Half of the page's own range of the eye line, 0.33 to 0.40: as the team itself is judged.
+        assert one["eye_line"] == pytest.approx(other["eye_line"], abs=0.035)
+        assert one["head_height"] == pytest.approx(other["head_height"], abs=0.035)
+
+        brief_of(shoot, "identity photo Schengen", "413x531")
+        told = json.loads(eyeline("deliver", shoot, "--to", tmp_path / "identity", "--json").stdout)
+        (photo,) = told["files"]
+        assert "1000" in photo["frame"] and photo["size"] == [413, 531]
+        with Image.open(photo["file"]) as picture:
+            assert picture.size == (413, 531)
+        assert any("issuing authority decides" in each for each in photo["said"])
+        assert any(each.startswith("by identity photo Schengen: ") for each in photo["said"])
+        # Schengen: chin to crown 30 to 36 of 45 mm (the source stands in rules/identity-schengen.toml).
+        assert 30 / 45 - 0.02 <= photo["measured"]["head_height"] <= 36 / 45 + 0.02
+        assert {each["reason"].partition(":")[0] for each in told["not_made"]} == {"no crop mends this"}
+    finally:
+        (shoot / "eyeline.toml").write_text(BRIEF)
+        assert eyeline("select", shoot, "--undo").returncode == 0
 
 
 def test_nothing_selected_and_mistakes_in_the_settings_are_told(

@@ -18,8 +18,11 @@ from tests.finals.three_hundred import GOAL, error_of, odd_frames, reduced
 
 FRAMES = odd_frames()
 
+SMALL_PX = 600
+"""Enough to tell frames apart, and a third of the work."""
 
-@pytest.mark.parametrize(("row", "turn_deg"), [(0, 2.0), (9, -2.0), (17, 0.0)])
+
+@pytest.mark.parametrize(("row", "turn_deg"), [(0, 2.0), (17, -2.0)])
 def test_places_are_carried_within_three_thousandths_of_the_width(row: int, turn_deg: float) -> None:
     pixels = frame_pixels(FRAMES[row])
     error = error_of(pixels, reduced(pixels), 500 + row, turn_deg)
@@ -28,8 +31,8 @@ def test_places_are_carried_within_three_thousandths_of_the_width(row: int, turn
 
 def test_the_frame_is_found_by_number_and_by_picture_and_a_wrong_number_does_not_mislead() -> None:
     pixels = [frame_pixels(path) for path in FRAMES[:2]]
-    frames = [reduced(each) for each in pixels]
-    final = reduced(made_final(pixels[1], 77).pixels)
+    frames = [reduced(each, SMALL_PX) for each in pixels]
+    final = reduced(made_final(pixels[1], 77).pixels, SMALL_PX)
     by_number = match(final, 2, (1,), lambda place: frames[place])
     assert (by_number.place, by_number.named) == (1, True)
     by_picture = match(final, 2, (), lambda place: frames[place])

@@ -23,9 +23,9 @@ GOAL = 0.003
 """Share of the final's width."""
 
 
-def reduced(pixels: Rgb) -> Shown:
+def reduced(pixels: Rgb, long_side: int = COMPARED_PX) -> Shown:
     grey = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
-    scale = COMPARED_PX / max(grey.shape)
+    scale = long_side / max(grey.shape)
     if scale < 1:
         size = (round(grey.shape[1] * scale), round(grey.shape[0] * scale))
         grey = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)

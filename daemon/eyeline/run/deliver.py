@@ -26,7 +26,9 @@ from eyeline.run.delivery_plan import DeliveryPlan, FileToMake
 from eyeline.run.session import Session
 from eyeline.system.whole_file import made_whole, write_whole
 from eyeline.terms.measurement import Measurement
-from eyeline.workers.pool import outcome
+from eyeline.workers.measure_again import measure_again
+from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER, outcome
+from eyeline.workers.quiet import quiet_native_logs
 
 AHEAD = 4
 """Files that wait to be measured again while the next are rendered."""
@@ -82,9 +84,10 @@ def deliver(
     if not dry_run:
         _prepare(out)
     waiting: deque[_Waiting] = deque()
+    few = len(plan.files) <= PHOTOS_WORTH_A_WORKER
     session.pool.expect(len(plan.files))
     for file in plan.files:
-        waiting.append(_begun(session, file, specification, out, dry_run))
+        waiting.append(_begun(session, file, specification, out, dry_run, few))
         if len(waiting) > AHEAD:
             yield _measured(session, waiting.popleft(), made)
     while waiting:
@@ -102,11 +105,11 @@ def _prepare(out: Path) -> None:
 
 
 def _begun(
-    session: Session, file: FileToMake, specification: Specification, out: Path, dry_run: bool
+    session: Session, file: FileToMake, specification: Specification, out: Path, dry_run: bool, few: bool
 ) -> _Waiting:
     target = out / file.name
     try:
-        return _rendered(session, file, specification, out, target, dry_run)
+        return _rendered(session, file, specification, out, target, dry_run, few)
     except OSError as error:
         if error.errno in NO_MORE:
             what = f"the target cannot be written ({error.strerror}); what is there is whole"
@@ -126,6 +129,7 @@ def _rendered(
     out: Path,
     target: Path,
     dry_run: bool,
+    few: bool,
 ) -> _Waiting:
     _stay_inside(out, target)
     kept = session.ledger.deliveries.of(target)
@@ -169,7 +173,20 @@ def _rendered(
         )
     )
     found = Delivered(file, target, "written", None, (), said, done.quality, len(done.content), content)
-    return _Waiting(found, session.pool.measure_again(target, bool(file.caution)))
+    return _Waiting(found, _again(session, target, bool(file.caution), few))
+
+
+def _again(session: Session, target: Path, every: bool, few: bool) -> Future[Mapping[str, Measurement]]:
+    """The file measured again: by workers, or where there are `few` here, which is done before one starts."""
+    if not few:
+        return session.pool.measure_again(target, every)
+    answer: Future[Mapping[str, Measurement]] = Future()
+    try:
+        with quiet_native_logs():
+            answer.set_result(measure_again(target, every))
+    except Exception as error:  # `outcome` tells it as that of a worker
+        answer.set_exception(error)
+    return answer
 
 
 def _stay_inside(out: Path, target: Path) -> None:
