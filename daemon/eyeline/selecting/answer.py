@@ -2,36 +2,15 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from eyeline.selecting import words as known
 from eyeline.selecting.mail import in_plain_signs, own_words, without_other_numbers
 from eyeline.selecting.name import FrameName, frame_name
+from eyeline.selecting.tokens import Token, span_inside, tokens_in, unnumbered
 
 WIDEST_SPAN = 500
 """Frames of a span: no client chooses more in one breath, while a telephone number may look like it."""
-
-_TOKEN = re.compile(
-    rf"(?P<file>[^\W_][\w+-]*(?: ?\(\d+\))?\.(?:{known.FILE_ENDINGS}))(?!\w)"
-    r"|(?P<stem>[^\W\d_]\w*_\d+(?:[-_][^\W\d_]+)?(?: ?\(\d+\))?"
-    r"|[^\W\d_]{1,10}-?\d{3,}(?:[-_][^\W\d_]+)?)(?!\w)"
-    r"|(?P<number>\d+)(?!\w)"
-    r"|(?P<odd>\d{3,}\w+|\w*\d{3,}\w*)"
-    r"|(?P<span>\.{2,3}|->|→|-)"
-    r"|(?P<word>t/m|[^\W\d_]+(?:['-][^\W\d_]+)*\.?|[✓✔✅👍❤♥★✗✘❌👎✖&+])"
-    r"|(?P<stop>[.!;](?=\s|$)|\n)"
-    r"|(?P<doubt>\?)"
-    r"|(?P<comma>[,/:|\t])",
-    re.IGNORECASE,
-)
-_ENUMERATED = re.compile(r"^[ \t]*(\d{1,3})[.)][ \t]+(?=\S*\d)", re.MULTILINE)
-_BULLET = re.compile(r"^[ \t]*[-*•·][ \t]*(?=\S)", re.MULTILINE)
-_NOT_ONLY = re.compile(
-    r"\b(?:not only|nicht nur|pas seulement|non solo|no s[óo]lo|niet alleen)\b", re.IGNORECASE
-)
-
 
 _VERDICTS = [[word] for word in known.NO]
 """All that stands between a frame and the next comma where it is refused."""
@@ -71,45 +50,16 @@ class _Mention:
     refused_by_verdict: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class _Token:
-    kind: str
-    text: str
-
-
 def answer_in(text: str) -> Answer:
     """The answer in a mail, a note or a list. Never raises: what is no answer asks for nothing."""
-    plain, passed_over = without_other_numbers(_unnumbered(own_words(in_plain_signs(text))))
-    plain = _NOT_ONLY.sub(" ", _BULLET.sub("", plain))
-    return replace(_Reading(list(_tokens(plain))).answer(), passed_over=passed_over)
-
-
-def _unnumbered(text: str) -> str:
-    """`text` without the numbers of a numbered list: 1, 2, 3, each before what has a number itself."""
-    found = [int(each[1]) for each in _ENUMERATED.finditer(text)]
-    return _ENUMERATED.sub("", text) if len(found) > 1 and found == list(range(1, len(found) + 1)) else text
-
-
-def _tokens(text: str) -> Iterator[_Token]:
-    for match in _TOKEN.finditer(text):
-        kind = match.lastgroup or ""
-        said = match[0]
-        if kind == "word":
-            said = said.casefold()
-            if said.endswith(".") and said[:-1] not in known.ON_A_NUMBER:
-                yield _Token("word", said[:-1])
-                yield _Token("stop", ".")
-                continue
-            said = "no" if match[0] in ("No.", "no.", "NO.") else said.rstrip(".")
-            if match[0] in ("No", "NO", "No.", "no.", "NO.", "Nos.", "nos."):
-                kind = "sign"
-        yield _Token(kind, said)
+    plain, passed_over = without_other_numbers(unnumbered(own_words(in_plain_signs(text))))
+    return replace(_Reading(tokens_in(plain)).answer(), passed_over=passed_over)
 
 
 class _Reading:
     """One pass over the tokens."""
 
-    def __init__(self, tokens: list[_Token]) -> None:
+    def __init__(self, tokens: list[Token]) -> None:
         self._tokens = tokens
         self._mentions: list[_Mention] = []
         self._doubts: list[str] = []
@@ -232,7 +182,7 @@ class _Reading:
     def _span(self, row: int, between: bool) -> tuple[Asked | None, int]:
         """The frame at `row`, or the span that begins there; and the row after it."""
         first = self._tokens[row]
-        inside = _span_inside(first.text)
+        inside = span_inside(first.text)
         if inside is not None:
             return self._checked(*inside, first.text), row + 1
         name = frame_name(first.text)
@@ -297,16 +247,6 @@ class _Reading:
             self._everything,
             tuple(dict.fromkeys(self._doubts)),
         )
-
-
-def _span_inside(text: str) -> tuple[FrameName, FrameName] | None:
-    """The two ends of IMG_0217-IMG_0220 or IMG_0217-0220.jpg, which look like one name; else None."""
-    match = re.fullmatch(
-        rf"([^\W\d_]\w*?_?\d+)-((?:[^\W\d_]\w*?_?)?\d{{2,}})(?:\.(?:{known.FILE_ENDINGS}))?",
-        text,
-        re.IGNORECASE,
-    )
-    return (frame_name(match[1]), frame_name(match[2])) if match else None
 
 
 def _meets(mention: _Mention, others: list[_Mention]) -> bool:
