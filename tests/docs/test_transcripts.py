@@ -30,7 +30,7 @@ def printed_by(made: Desk, page: str) -> list[list[str]]:
 
 def is_to_be_copied(line: str) -> bool:
     """A path or a command stays on one line, however long."""
-    return len(line.split()) == 1 or line.split()[0] == "eyeline"
+    return len(line.split()) == 1 or Path(line.split()[0]).name == "eyeline"
 
 
 def is_eyelines(step: Step) -> bool:
