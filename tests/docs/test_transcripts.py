@@ -66,6 +66,7 @@ SHOWN_ELSEWHERE = {
     "sheet": "what it makes is a picture",
     "deliver": "what it makes is pictures",
     "sitter": "it speaks to a running daemon",
+    "workers": "it speaks to other machines",
 }
 
 

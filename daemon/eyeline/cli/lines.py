@@ -46,7 +46,7 @@ def folded(text: str, indent: int) -> str:
 def say(text: str, indent: int = 2) -> None:
     """Print `text` for people: its hints as they can be typed here, each of its lines in COLUMNS."""
     for line in typed(text).split("\n"):
-        print(folded(line, indent))
+        print(folded(line, indent), flush=True)
 
 
 def complain(text: str) -> None:

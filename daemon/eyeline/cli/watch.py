@@ -7,7 +7,7 @@ from pathlib import Path
 
 from eyeline.cli.brief import in_words
 from eyeline.cli.exit_codes import DONE
-from eyeline.cli.lines import folded
+from eyeline.cli.lines import folded, say
 from eyeline.cli.words import configuration_of, say_problem, stars
 from eyeline.errors import BadConfiguration, printable
 from eyeline.run.announcements import Announcement, FrameJudged, SitterSeated
@@ -84,14 +84,13 @@ def run(arguments: argparse.Namespace) -> int:
         daemon.announcements.subscribe(Terminal(configuration.tell).hear)
         listen_to_signals(daemon)
         watched = ", ".join(printable(path) for path in paths)
-        print(
+        say(
             f"Watching {watched}. Ctrl-C stops; sidecars are written when a sitting has been quiet.",
-            flush=True,
         )
         with telling(daemon):
             daemon.run()
         refused = session.decider.refused
-    print("Stopped. Everything measured is written.", flush=True)
+    say("Stopped. Everything measured is written.")
     for file in refused:
-        print(f"But nothing where {printable(file)} speaks: it has a mistake.", flush=True)
+        say(f"But nothing where {printable(file)} speaks: it has a mistake.")
     return DONE
