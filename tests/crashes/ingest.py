@@ -145,7 +145,7 @@ class Ingest:
 
         Their order there tells in which order they were first written, which is a matter of timing.
         """
-        return {path.name: _meaning(path) for path in sorted(self.card.glob("*.xmp"))}
+        return {path.name: meaning(path) for path in sorted(self.card.glob("*.xmp"))}
 
     def faults(self) -> list[str]:
         """What is not as it must be: daemon, ledger, originals, temporary files."""
@@ -219,7 +219,7 @@ def children(parent: int, kind: str) -> Iterator[int]:
                 yield from children(child, kind)
 
 
-def _meaning(path: Path) -> str:
+def meaning(path: Path) -> str:
     text = " ".join(f"{name}={canonical(value)}" for name, value in parse(path.read_bytes(), path).properties)
     in_order = _WORDS.sub(lambda found: ",".join(sorted(found[0].split(","))), text)
     return _DATES.sub("DATE", in_order)

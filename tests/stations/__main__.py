@@ -1,0 +1,70 @@
+"""The full form of the kill suite of several machines: 2,000 photos, 50 kills, against a quiet run.
+
+Machines are network namespaces with mounts of their own: it takes root. The quiet run is one machine's, by
+the usual engine, so the two engines are compared as well.
+"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import tempfile
+import time
+from pathlib import Path
+
+from tests.stations.day import Day, make_photos
+from tests.stations.hosts import machines, why_not
+
+
+def quiet_and_disturbed(folder: Path, photos: int, kills: int, seed: int) -> tuple[Day, list[str]]:
+    """The disturbed day, and what is not as it must be."""
+    quiet, shoot, nas = (folder / name for name in ("quiet", "shoot", "nas"))
+    made = make_photos(shoot, photos)
+    shutil.copytree(shoot, quiet)
+    reference = Day(folder / "one", quiet, {quiet / path.relative_to(shoot): made[path] for path in made})
+    try:
+        reference.start_all()
+        reference.finish()
+    finally:
+        reference.end()
+    nas.mkdir()
+    mounts = {"studio": {}, "chair-2": {nas: shoot}, "chair-3": {nas: shoot}}
+    hidden = {"chair-2": [shoot], "chair-3": [shoot]}
+    with machines(mounts, hidden) as hosts:
+        day = Day(folder / "many", shoot, made, {host.name: host for host in hosts})
+        try:
+            day.start_all()
+            day.disturb(kills, seed)
+            day.finish()
+        finally:
+            day.end()
+    expected, found = reference.results(), day.results()
+    faults = [f"quiet: {each}" for each in reference.faults()] + day.faults()
+    faults += [f"other than quiet: {name}" for name in expected if found.get(name) != expected[name]]
+    return day, faults
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(prog="python -m tests.stations", description=__doc__)
+    parser.add_argument("--photos", type=int, default=2000)
+    parser.add_argument("--kills", type=int, default=50)
+    parser.add_argument("--seed", type=int, default=0)
+    arguments = parser.parse_args()
+    if (reason := why_not()) is not None:
+        print(f"Not possible here: {reason}")
+        return 2
+    start = time.monotonic()
+    with tempfile.TemporaryDirectory(prefix="eyeline-day-") as folder:
+        day, faults = quiet_and_disturbed(Path(folder), arguments.photos, arguments.kills, arguments.seed)
+    for target, count in sorted(day.kills.items()):
+        print(f"{count:4}  {target}")
+    print(*faults[:40], sep="\n")
+    print(
+        f"{arguments.photos} photos, {day.kills.total()} kills, {len(faults)} faults, "
+        f"{time.monotonic() - start:.0f} s"
+    )
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
