@@ -240,7 +240,9 @@ def eyeline_rate(folder: Path, workers: int, seen: Seen) -> Rate:
         # Other image data than the timed copies, or the ledger would know them already.
         for path in warming.iterdir():
             _re_encode(path)
-        configuration = replace(Configuration(), workers=workers, ledger=home / "ledger.sqlite3")
+        configuration = replace(
+            Configuration(), workers=workers, ledger=home / "ledger.sqlite3", previews=home / "previews"
+        )
         decided: list[Photo] = []
         last_measured = 0.0
 

@@ -86,7 +86,10 @@ def pass_row(home: Path, exiftool: ExifTool, count: int, in_a_folder: int) -> tu
                 measured(decider, folder / f"{number // in_a_folder:05}" / f"IMG_{number:06}.jpg")
         costs = [taken_s(lambda: decided(decider, folder)) for _ in range(2)]
         settings = home / "settings.toml"
-        settings.write_text(f'ledger = "{decider.ledger.path}"\nrules = "{decider.configuration.rules}"\n')
+        settings.write_text(
+            f'ledger = "{decider.ledger.path}"\nrules = "{decider.configuration.rules}"\n'
+            'previews = "previews"\n'
+        )
     again: list[tuple[float, float]] = []
     found: list[tuple[float, float]] = []
     for _ in range(ROUNDS):

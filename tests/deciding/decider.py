@@ -32,7 +32,9 @@ def open_decider(
     rebuilt_from: Sequence[Path] = (),
 ) -> Iterator[Decider]:
     """A decider whose ledger lies in `home`; `problems` collects what it tells. Rebuilds a damaged ledger."""
-    configuration = Configuration(ledger=home / "kept" / "ledger.sqlite3", rules=home / "rules")
+    configuration = Configuration(
+        ledger=home / "kept" / "ledger.sqlite3", rules=home / "rules", previews=home / "previews"
+    )
     told = problems if problems is not None else []
     ledger, _ = open_ledger(configuration.ledger, rebuilt_from, Naming.REPLACE, datetime.now(UTC))
     with ledger:
