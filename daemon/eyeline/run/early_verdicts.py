@@ -20,7 +20,7 @@ EVERY_SECONDS = 0.5
 """A folder is judged at most so often: a card pours in ten photos a second, and each would cost as much."""
 
 MOST_SHARE = 0.2
-"""Share of the daemon's time that early verdicts may take: who sits takes long to know in a job of thousands."""
+"""Share of the daemon's time that early verdicts may take: among thousands of frames each takes long."""
 
 
 class EarlyVerdicts:
