@@ -77,3 +77,17 @@ def test_a_raw_that_was_measured_in_its_preview_says_so() -> None:
     }
     assert PREVIEW_NOTE in said["preview"]
     assert PREVIEW_NOTE not in said["file"]
+
+
+def test_what_a_fault_speaks_of_is_neither_praised_nor_said_twice() -> None:
+    shut = reason("eyes_closed", "gaze", "closed", 0.0, "the eyes are closed", cap=1)
+    nowhere = reason("gaze", "gaze", "closed", 0.1, "the eyes look nowhere")
+    sharp = replace(reason("sharp_eye", "gaze", "closed", 0.0, "praise"), desirability=1.0)
+    verdict = Verdict(GENRE, 0.4, 1, (), (shut, nowhere, sharp, OPEN), (), "abcdef012345")
+    made = replace(decision(), verdict=verdict)
+    said = "\n".join(explanation(made, photo(), [], [], numbers=False))
+    assert "the eyes are closed (at most 1 star)" in said
+    assert "look nowhere" not in said and "praise" not in said
+    assert "look nowhere" in "\n".join(explanation(made, photo(), [], [], numbers=True)), (
+        "numbers leave none out"
+    )
