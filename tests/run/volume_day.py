@@ -142,7 +142,7 @@ def play(home: Path, count: int, frames: int, pause_s: float) -> Played:
     (job / "sitters.csv").write_text(
         "".join(f"{number},Sitter {number} Example\n" for number in range(1, count + 1))
     )
-    late, absent, forgotten = (3, 0, 2) if count < 8 else (count // 2, count - 3, count // 4)
+    late, absent, forgotten = (4, 0, 2) if count < 8 else (count // 2, count - 3, count // 4)
     order = [number for number in range(1, count + 1) if number not in (late, absent)]
     order.insert(order.index(late + 1) + 1, late)
     staged, turns = Staged(staging), list[tuple[int, Path | None, list[Path]]]()

@@ -95,6 +95,17 @@ def test_where_a_whole_sitting_is_moved_the_list_follows_on() -> None:
     assert walked(frames, said={3: Said("3"), 4: Said("3")}) == "-1-33-4"
 
 
+def test_where_a_slate_was_forgotten_the_list_follows_on_after_who_was_moved() -> None:
+    frames = sequence("sfffffsf")
+    assert walked(frames) == "-11111-2"
+    assert walked(frames, said={place: Said("2") for place in (3, 4, 5)}) == "-11222-3"
+
+
+def test_a_stray_before_the_slate_takes_nobodys_place() -> None:
+    """The first frame of the second sitter, taken before her slate."""
+    assert walked(sequence("sffffsf"), said={4: Said("2")}) == "-1112-2"
+
+
 def test_each_camera_is_walked_through_alone() -> None:
     """Their clocks differ; a slate before one says nothing to the other."""
     frames = sequence("sfsf", serial="a") | sequence("sfsf", serial="b")

@@ -38,12 +38,14 @@ WHICH_CURE = "Name the folder whose eyeline.toml does: eyeline sitter NUMBER --f
 class Attention:
     """Everything here runs in the daemon's thread and may raise LedgerFailed.
 
-    `rejudge`: has a folder judged and written anew.
+    `rejudge`: has a folder judged and written anew. `answers`: whether a folder can be touched without
+    waiting for it; one that cannot is left alone until it can.
     """
 
     session: Session
     rejudge: Callable[[Path], None]
     announcements: Announcements = field(default_factory=Announcements)
+    answers: Callable[[Path], bool] = lambda _: True
     _early: EarlyVerdicts = field(init=False)
     _occasions: Occasions = field(init=False, default_factory=Occasions)
     _said: SaidSitters = field(init=False)
@@ -91,15 +93,15 @@ class Attention:
         """Do what is due; `is_idle`: nothing is on its way in."""
         now_s = time.monotonic()
         self._early.tell_due(now_s)
-        for folder in self._pauses.due(now_s) if is_idle else ():
+        for folder in filter(self.answers, self._pauses.due(now_s) if is_idle else ()):
             self._pauses.take(folder)
             self._stood_up.pop(folder, None)
             sat = self._sat.pop(folder, [])
             self._sat[folder] = sat[-1:]  # who sits still is looked at again
             brief = self._brief(folder, None if self._occasions.is_card(folder) else sat)
             self._tell(self._occasions.paused(folder, brief, len(frozenset(sat)) == 1))
-        for folder, stood_up in [*self._stood_up.items()] if is_idle else ():
-            del self._stood_up[folder]
+        for folder in filter(self.answers, [*self._stood_up] if is_idle else ()):
+            stood_up = self._stood_up.pop(folder)
             if (brief := self._brief(folder, stood_up)) is not None:
                 self._tell(self._occasions.gaps(brief, folder))
 
@@ -147,7 +149,11 @@ class Attention:
         decider = self.session.decider
         places = [folder] if folder is not None else [self._latest, *self._folder_files(), *decider.roots]
         for place in places:
-            if place is not None and (seats := decider.folder_rules(place).seats) is not None:
+            if (
+                place is not None
+                and self.answers(place)
+                and (seats := decider.folder_rules(place).seats) is not None
+            ):
                 return seats
         raise BadConfiguration(WHICH_FOLDER, folder, WHICH_CURE)
 
@@ -155,7 +161,7 @@ class Attention:
         """Folders that say something themselves, one or two levels down, the latest changed first: at the
         start of a day no photo has come yet."""
         found = {}
-        for root in self.session.decider.roots:
+        for root in filter(self.answers, self.session.decider.roots):
             for pattern in (f"*/{FILE_NAME}", f"*/*/{FILE_NAME}"):
                 for file in root.glob(pattern):
                     with suppress(OSError):
@@ -167,6 +173,8 @@ class Attention:
         return [*sitters_in(seats, self.session.ledger).values()]
 
     def _judge(self, company: Sequence[Photo], new: frozenset[Path]) -> None:
+        if not self.answers(company[0].frame.path):
+            return  # the sidecar will tell
         try:
             found = early_verdicts(self.session.decider, company, new)
         except EyelineError as error:

@@ -84,7 +84,7 @@ class Daemon:
         quiet_s = configuration.quiet_seconds
         self._arrivals = Arrivals(session.ledger, self._ingest, quiet_s, self._reachable.answers, answers)
         self._folder_files = FolderFiles(roots, partial(judged_at, session.ledger))
-        self.attention = Attention(session, self._judge_anew, self.announcements)
+        self.attention = Attention(session, self._judge_anew, self.announcements, self._answers_now)
         self._to_write = WriteQueue(
             configuration.sitting_quiet_seconds, configuration.longest_unwritten_seconds
         )
@@ -182,7 +182,7 @@ class Daemon:
                 put_off.append(message)
         for message in put_off:
             self.session.answers.put(message)
-        self._arrivals.settle(self.session.decider, self._stopping)
+        self._settle()
         self.attention.turn(is_idle=False)
 
     def _act_on(self, message: object) -> None:
@@ -202,9 +202,9 @@ class Daemon:
                     self.attention.noticed(message.path)
                     self._arrivals.notice(message)
                     if message.kind in ENDS_THE_WAIT:
-                        self._arrivals.settle(self.session.decider, self._stopping)
+                        self._settle()
             case Tick.LOOK:
-                self._arrivals.settle(self.session.decider, self._stopping)
+                self._settle()
             case Tick.SETTLE:
                 self._look_around()
                 self._arrivals.settle(self.session.decider, self._stopping)
@@ -287,6 +287,16 @@ class Daemon:
         self.attention.failed(path)
         self.session.ledger.files.set_aside(path, str(error), datetime.now(UTC))
         self.session.decider.problem(error)
+
+    def _settle(self) -> None:
+        """Look at files that are due, in folders that answer at this moment."""
+        self._reachable.renew(time.monotonic())
+        self._arrivals.settle(self.session.decider, self._stopping)
+
+    def _answers_now(self, path: Path) -> bool:
+        """Whether the folder of `path` answers at this moment, not only at the last look."""
+        self._reachable.renew(time.monotonic())
+        return self._reachable.answers(path)
 
     def _judge_anew(self, folder: Path) -> None:
         self._to_write.expect(folder, time.monotonic())

@@ -27,6 +27,10 @@ DARKEST_SLATE = 8.0
 """L* below which a frame without a face is black: the flash did not fire, and nobody stands up for that.
 Black paper in the light of a flash has 10 and more."""
 
+LEAST_SITTING = 3
+"""Frames at the end of a part that were moved to one sitter, from which they are a sitting whose slate was
+forgotten: one or two are strays, such as a first frame before the slate."""
+
 _WITH_CHECK_DIGIT = re.compile(r"\d{8}|\d{12,13}")
 """EAN-8, UPC-A, EAN-13: the last digit checks the others (GS1 General Specifications, 7.9)."""
 
@@ -110,7 +114,8 @@ def seated(shots: Mapping[Path, Shot], said: Mapping[Path, Said], seats: Seats) 
 
     Each camera is walked through alone, since clocks differ. What was said holds from the frame of which it
     was said until a slate, a pause or the next saying. Where all frames between two slates were moved to one
-    sitter, those who come later in the list follow on from there.
+    sitter, or the last ones were since a slate was forgotten, those who come later in the list follow on from
+    there.
     """
     if seats.parted_by == "folders":
         found = {path: _of_folder(path, seats) for path in shots}
@@ -181,10 +186,14 @@ class _Walk:
             self.had.add(self.current)
 
     def end_of_part(self) -> None:
-        """Where the whole part was moved to one sitter, those after follow on from that one."""
-        if self.part and self.part[0] is not None and len(set(self.part)) == 1:
-            self.current = self.part[0]
-            self.had.add(self.part[0])
+        """Where the whole part was moved to one sitter, or its end because a slate was forgotten, those after
+        follow on from that one."""
+        last = self.part[-1] if self.part else None
+        if last is not None:
+            run = next((n for n, moved in enumerate(reversed(self.part)) if moved != last), len(self.part))
+            if run >= min(LEAST_SITTING, len(self.part)):
+                self.current = last
+                self.had.add(last)
         self.part = []
 
     def _is_pause(self, shot: Shot) -> bool:
