@@ -63,6 +63,7 @@ class Day:
         self.rejudged: list[Path] = []
         session = SimpleNamespace(ledger=decider.ledger, decider=decider, configuration=decider.configuration)
         self.attention = Attention(session, self.rejudged.append, self.news)  # type: ignore[arg-type]
+        self.attention._early._clock = lambda: 0.0  # judging takes no time, however busy the machine is
         self.now_s = 0.0
         self.camera_ahead_s = 0.0
         self.count = 0

@@ -152,7 +152,7 @@ def test_a_card_is_told_with_what_is_missing(tmp_path: Path, exiftool: ExifTool)
         one.slate()
         for number in range(14):
             one.camera_ahead_s += 60.0  # a card is faster than a camera
-            one.frame("1", 0.1, **({"gaze": "closed", "eyes_open": 0.01} if number < 3 else {}))
+            one.frame("1", 0.1, **({"eye_blur_iris": 0.2, "eye_blur_px": 9.0} if number < 3 else {}))
         one.pause()
         (card,) = one.told(CardIn)
         assert isinstance(card, CardIn) and (card.frames, card.set_aside) == (15, 3)
