@@ -19,11 +19,12 @@ from skimage.color import deltaE_ciede2000, rgb2lab
 from eyeline.delivery.box import Box
 from eyeline.delivery.metadata import packet
 from eyeline.delivery.specification import Intent, Kind, Specification
-from eyeline.errors import EyelineError
+from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.rendering.encode import encoded
 from eyeline.rendering.file_facts import breaches
+from eyeline.rendering.libvips import pyvips
 from eyeline.rendering.profile import target_profile
-from eyeline.rendering.render import Source, rendered
+from eyeline.rendering.render import Source, dithered, rendered
 
 SHOOT = Path(__file__).resolve().parents[2] / "shoot"
 FRAME = SHOOT / "NL1_1002.jpg"
@@ -163,10 +164,6 @@ def test_a_chart_converts_as_littlecms_converts_it(intent: Intent, tmp_path: Pat
 def test_sixteen_bits_become_eight_without_steps_and_with_the_same_mean() -> None:
     ramp = np.linspace(100 * 257, 104 * 257, 256).astype(np.uint16)
     picture = np.repeat(np.repeat(ramp[None, :, None], 512, axis=0), 3, axis=2)
-    import pyvips
-
-    from eyeline.rendering.render import dithered
-
     made = pixels(dithered(pyvips.Image.new_from_array(picture).copy(interpretation="rgb16")))
     means = made.reshape(512, 256, 3).astype(float).mean(axis=(0, 2))
     assert abs(means - ramp / 257).max() < 0.1, "rounding would be off by a half"
@@ -235,3 +232,30 @@ def test_pictures_of_any_mode_become_rgb(mode: str, tmp_path: Path) -> None:
         assert np.corrcoef(seen.ravel(), grey.ravel())[0, 1] > 0.98
     else:
         assert np.abs(seen - grey).max() <= 2
+
+
+@pytest.mark.parametrize(
+    "case", ["gone", "cut short", "no picture", "another size", "a picture for a plotter"]
+)
+def test_what_cannot_be_rendered_is_told_with_the_file(case: str, tmp_path: Path) -> None:
+    path = tmp_path / "final.jpg"
+    whole = FRAME.read_bytes()
+    if case == "cut short":
+        path.write_bytes(whole[: len(whole) // 2])
+    elif case == "no picture":
+        path.write_bytes(b"\xff\xd8\xff" + b"no picture" * 99)
+    elif case == "another size":
+        Image.new("RGB", (64, 64)).save(path)
+    elif case == "a picture for a plotter":
+        path.write_text('<svg xmlns="http://www.w3.org/2000/svg" width="1800" height="1200"/>')
+    with pytest.raises(UnreadablePhoto) as told:
+        rendered(Source(path, 1800, 1200), Box(0, 0, 1800, 1200), (180, 120), Specification())
+    assert told.value.file == path
+
+
+def test_a_file_that_was_saved_again_is_read_again(tmp_path: Path) -> None:
+    path = tmp_path / "final.png"
+    for level in (10, 200):
+        Image.new("RGB", (64, 64), (level,) * 3).save(path)
+        made = pixels(rendered(Source(path, 64, 64), Box(0, 0, 64, 64), (64, 64), Specification()).image)
+        assert made.mean() == level

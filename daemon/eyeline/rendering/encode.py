@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import pyvips
-
 from eyeline.delivery.specification import LEAST_QUALITY, Kind, Specification
 from eyeline.errors import EyelineError
+from eyeline.rendering.libvips import pyvips
 from eyeline.rendering.render import Rendered
 
 BYTES_A_KILOBYTE = 1000

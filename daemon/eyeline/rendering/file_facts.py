@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import pyvips
 from numpy.typing import NDArray
 
 from eyeline.delivery.specification import Kind, Specification
 from eyeline.errors import UnreadablePhoto
 from eyeline.rendering.encode import BYTES_A_KILOBYTE, MM_PER_INCH
+from eyeline.rendering.libvips import pyvips
 from eyeline.rendering.profile import description
 
 _LOADERS = {

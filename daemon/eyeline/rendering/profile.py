@@ -6,10 +6,10 @@ import io
 from functools import cache
 from pathlib import Path
 
-import pyvips
 from PIL import ImageCms
 
 from eyeline.errors import BadConfiguration
+from eyeline.rendering.libvips import pyvips
 
 BUILT_IN = {"sRGB": "srgb", "Display P3": "p3"}
 """Profiles that libvips brings along, by the names that photographers use."""

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import pyvips
 from numpy.typing import NDArray
 
 from eyeline.errors import UnreadablePhoto
+from eyeline.rendering.libvips import pyvips
 
 
 @dataclass(frozen=True, slots=True, eq=False)

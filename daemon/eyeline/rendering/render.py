@@ -10,12 +10,12 @@ from tempfile import NamedTemporaryFile
 from typing import Any
 
 import numpy as np
-import pyvips
 from numpy.typing import NDArray
 
 from eyeline.delivery.box import Box, stored_box
 from eyeline.delivery.specification import Intent, Specification
 from eyeline.errors import UnreadablePhoto
+from eyeline.rendering.libvips import pyvips
 from eyeline.rendering.profile import is_srgb, is_usable, target_profile
 
 EDITION = 1
