@@ -61,12 +61,17 @@ def shoot_of(home: Path, count: int, one_folder: bool = False) -> list[Path]:
         os.link(path, first / path.name) if _same_disk(path, home) else _copy(path, first / path.name)
     with open_session(configuration, [first], (), True, lambda _: None) as session:
         run_once(session, [first], Listener(lambda _: None, _nothing, _nothing))
+    return many(home, first, count, one_folder)
+
+
+def many(home: Path, first: Path, count: int, one_folder: bool = False) -> list[Path]:
+    """Enter what was measured in the folder `first` into the ledger of `home` until there are `count`."""
+    configuration = load_configuration(home / "config.toml")
+    with open_session(configuration, [first], (), True, lambda _: None) as session:
         photos = session.ledger.photos.in_folder(first)
+        of = len(photos)
         with session.ledger.transaction():
-            return [
-                _entered(session, home, photos[n % len(photos)], n, len(photos), one_folder)
-                for n in range(count)
-            ]
+            return [_entered(session, home, photos[n % of], n, of, one_folder) for n in range(count)]
 
 
 def _entered(session: Session, home: Path, photo: Photo, number: int, of: int, one_folder: bool) -> Path:

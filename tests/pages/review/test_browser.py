@@ -22,6 +22,8 @@ from tests.sidecar.readers import by_exiftool, by_exiv2
 
 pytestmark = pytest.mark.slow
 
+expect.set_options(timeout=30_000)  # a busy machine is slow, not wrong
+
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 AXE = Path(__file__).resolve().parents[3] / ".bootstrap" / "axe" / "package" / "axe.min.js"
 HOSTILE = "NL1 <img src=x onerror=alert(1)> \"'&{{7*7}}%2e%2e 1000.jpg"
@@ -59,7 +61,7 @@ def browser() -> Iterator[Browser]:
 def context(browser: Browser, page: Page) -> Iterator[BrowserContext]:
     """The one browser that is let in. What it complains of, a policy that is broken above all, fails here."""
     context = browser.new_context(viewport=WIDE)  # type: ignore[arg-type]
-    context.set_default_timeout(20_000)
+    context.set_default_timeout(30_000)
     complaints: list[str] = []
     context.on("console", lambda each: complaints.append(each.text) if each.type == "error" else None)
     context.on("weberror", lambda each: complaints.append(str(each.error)))
@@ -152,6 +154,18 @@ def test_by_keyboard_through_the_series_and_its_corrections(tab: Tab, page: Page
     expect(tab.locator(".whole-eyes").first).to_be_visible()
     tab.keyboard.press("Escape")
     expect(tab.locator(".under")).to_be_visible()
+
+
+def test_arrows_go_from_place_to_place_of_the_brief_and_enter_opens(tab: Tab, page: Page) -> None:
+    open_(tab, page, "/")
+    tab.keyboard.press("ArrowRight")
+    first = tab.locator(":focus").get_attribute("href")
+    tab.keyboard.press("ArrowRight")
+    assert tab.locator(":focus").get_attribute("href") != first
+    tab.keyboard.press("ArrowLeft")
+    assert tab.locator(":focus").get_attribute("href") == first
+    tab.keyboard.press("Enter")
+    tab.wait_for_url(f"**{first}")
 
 
 def test_letters_can_be_switched_off(tab: Tab, page: Page) -> None:

@@ -74,10 +74,20 @@ document.addEventListener("keydown", (event) => {
   else if (wanted === "−") wanted = "-";
   else if (wanted.length === 1) { if (!letters) return; wanted = wanted.toLowerCase(); }
   const target = [...document.querySelectorAll("[data-key]")].find((each) => each.dataset.key === wanted && !each.disabled);
-  if (!target) return;
+  if (!target) { walk(event); return; }
   event.preventDefault();
   if (target.matches("input")) target.focus(); else target.click();
 });
+
+// In the brief the arrows go from place to place, and Enter opens.
+function walk(event) {
+  const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+  const places = [...document.querySelectorAll(".stave .hang, .stave .near, .day .hang")];
+  if (!step || !places.length || event.ctrlKey) return;
+  const here = places.indexOf(document.activeElement);
+  event.preventDefault();
+  places[(here < 0 ? (step > 0 ? 0 : places.length - 1) : here + step + places.length) % places.length].focus();
+}
 
 // News: whatever is shown is asked for anew, but not under somebody's hands.
 const news = new EventSource("/live");
