@@ -10,7 +10,7 @@ from itertools import pairwise
 import pytest
 from PIL import Image
 
-from eyeline.pages.sheet import Sheet
+from eyeline.pages.sheet import Sheet, SheetSitter
 from eyeline.pages.sheet_html import sheet_html
 from eyeline.pages.sheet_look import Look
 from eyeline.run.brief import FolderBrief, SitterBrief
@@ -125,6 +125,13 @@ def test_a_photo_without_a_picture_says_so() -> None:
     shown = sheet((sheet_frame(1),))
     found = Page(sheet_html(shown, Look(), {}))
     assert "no picture" in found.text and not found.wrong
+
+
+def test_frames_without_a_face_stand_last_and_are_nobodys() -> None:
+    shown = sheet((sheet_frame(1),))
+    slate = SheetSitter("", None, (sheet_frame(2, stars=None, words=(), binds="", crops=()),))
+    found = page(replace(shown, sitters=(*shown.sitters, slate)))
+    assert not found.wrong and "No face" in found.text and "of 1 sitter." in found.text
 
 
 LINE = BriefLine("tight close crop", 1)
