@@ -224,7 +224,7 @@ def test_a_dry_run_lists_the_frames_and_writes_nothing_outside_the_ledger(
     assert ran.returncode == 0
     assert [path.name for path in tmp_path.iterdir()] == [FRAMES[1]]
     (row,) = [line for line in ran.stdout.splitlines() if line.startswith(FRAMES[1])]
-    assert "★" in row and "not written (dry run)" in ran.stdout
+    assert "★" in row and "No sidecar was written" in ran.stdout
 
 
 def test_why_gives_every_reason_that_cost_something_from_the_ledger(

@@ -31,7 +31,7 @@ def test_undo_shows_first_then_does_then_finds_nothing(judged: Path, eyeline: Ey
     written = {path.name: path.read_bytes() for path in judged.iterdir()}
     shown = eyeline("undo", judged)
     assert shown.returncode == 0, shown.stderr
-    assert "2 sidecars would be taken back, 2 of them byte for byte" in shown.stdout
+    assert "2 sidecars would be taken back, 2 of them to the byte" in shown.stdout
     assert f"eyeline undo --yes {judged}" in shown.stdout
     assert {path.name: path.read_bytes() for path in judged.iterdir()} == written
     done = eyeline("undo", "--yes", judged)
