@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -72,6 +73,28 @@ def test_a_number_in_two_folders_lists_the_candidates_and_marks_nothing(
     )
     known = eyeline("select", shoots / "tuesday", "--from", tmp_path / "a.txt", "--known", "--dry-run")
     assert "The answer names 1 frame." in known.stdout and "no such frame: 1030" in known.stdout
+
+
+class Terminal(StringIO):
+    """A terminal at which somebody has typed."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_at_a_terminal_a_number_in_two_folders_is_asked(
+    shoots: Path, eyeline: Eyeline, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "a.txt").write_text("1002 and 1030")
+    answer = ("select", shoots, "--from", tmp_path / "a.txt", "--dry-run")
+    monkeypatch.setattr("sys.stdin", Terminal("perhaps\n2\n"))
+    asked = eyeline(*answer)
+    assert asked.returncode == 0 and asked.stdout.count("Which? A number, all, or none: ") == 2
+    assert "2  shoots" in asked.stdout and "The answer names 2 frames." in asked.stdout
+    monkeypatch.setattr("sys.stdin", Terminal("none\n"))
+    assert "The answer names 1 frame." in eyeline(*answer).stdout
+    monkeypatch.setattr("sys.stdin", Terminal(""))
+    assert "nobody said which" in eyeline(*answer).stderr
 
 
 def test_what_went_out_is_what_an_answer_can_mean(shoots: Path, eyeline: Eyeline, tmp_path: Path) -> None:
