@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Literal
 
 import pytest
 
@@ -208,3 +209,19 @@ def test_a_crop_is_read_back_where_it_was_drawn_however_the_file_is_turned(
             area = step.after.crop("4:5")
             assert area is not None
             assert (area.left, area.top, area.width, area.height) == pytest.approx((0.1, 0.2, 0.6, 0.5))
+
+
+@pytest.mark.parametrize(
+    ("naming", "sidecars"), [("replace", {"a.xmp"}), ("append", {"a.jpg.xmp", "a.dng.xmp"})]
+)
+def test_all_files_of_an_exposure_hold_the_correction_and_lose_it_by_one_undo(
+    exiftool: ExifTool, tmp_path: Path, naming: Literal["replace", "append"], sidecars: set[str]
+) -> None:
+    with open_decider(tmp_path, exiftool) as decider:
+        decider = replace(decider, configuration=replace(decider.configuration, sidecar_name=naming))
+        files = [measured(decider, tmp_path / "shoot" / name) for name in ("a.jpg", "a.dng")]
+        step = make(decider, files, VERDICT, Correction(stars=2), None, FORMATS)
+        assert {each.name for each in (tmp_path / "shoot").glob("*.xmp")} == sidecars
+        assert {by_exiftool(tmp_path / "shoot" / name).rating for name in sidecars} == {"2"}
+        undo_step(decider, step, VERDICT, FORMATS)
+        assert list((tmp_path / "shoot").glob("*.xmp")) == []

