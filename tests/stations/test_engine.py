@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import socket
 import time
 from collections.abc import Callable
 from contextlib import nullcontext
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from eyeline.cli.workers import stations_in_words
 from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.previews.drawing import Kind
 from eyeline.previews.store import Previews
@@ -58,7 +60,7 @@ def test_a_station_measures_by_its_own_path_what_the_daemon_means(
             wait_until(lambda: told)
             assert not waiting.done()
             assert f"--map {there}=FOLDER" in told[0].what
-            assert station.this is not None and station.this.refused == told[0].what
+            wait_until(lambda: station.this is not None and station.this.refused == told[0].what)
             # Another shoot of the same names lies there: it is not the same folder.
             here.mkdir()
             shutil.copy2(other, here / photo.name)
@@ -77,6 +79,10 @@ def test_a_station_measures_by_its_own_path_what_the_daemon_means(
             assert examined.measurements == alone.measurements
             assert all(previews.file(frame.digest, frame.orientation, kind) for kind in Kind)
             assert not list(station.this.box.glob("[0-9]*")), "small versions stay on no station"
+            # Who does what is told to whoever asks.
+            said = stations_in_words(address, Path())
+            assert said[0] == f"1 station with 1 process at {address}."
+            assert said[1:] == [f"  {socket.gethostname()}: 1 process, 1 photo measured"]
             # A picture that is not the one that was identified is not measured for it.
             swapped = outcome(photo, engine.examine(replace(frame, digest="0" * 64)))
             assert isinstance(swapped, UnreadablePhoto) and swapped.file == photo
