@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Literal
@@ -14,12 +16,36 @@ from eyeline.exiftool import ExifTool
 from eyeline.ledger.records import Outcome, Photo
 from eyeline.run.ratings import their_stars
 from eyeline.terms.rectangle import Rectangle
-from tests.deciding.decider import measured, open_decider, records, undone
+from tests.deciding.decider import measured as entered
+from tests.deciding.decider import open_decider, records, undone
 from tests.ledger.invented import VERDICT
 from tests.sidecar.readers import by_exiftool, by_exiv2
 
 FORMATS = ("4:5", "1:1")
 CROP = Rectangle(0.1, 0.2, 0.6, 0.5)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def shared(exiftool: ExifTool, tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """One decider for all tests but those that lose its ledger: reading the rules takes longest."""
+    with open_decider(tmp_path_factory.mktemp("home"), exiftool) as decider:
+        SHARED.append(decider)
+        yield
+        SHARED.clear()
+
+
+SHARED: list[Decider] = []
+
+
+@contextmanager
+def opened(home: Path, _: ExifTool) -> Iterator[Decider]:
+    """The shared decider, for photos below `home`."""
+    yield replace(SHARED[0], roots=(home,))
+
+
+def measured(decider: Decider, path: Path) -> Photo:
+    """A photo of its own, whatever its name."""
+    return entered(decider, path, str(path))
 
 
 def decided(decider: Decider, home: Path, name: str = "a.jpg") -> tuple[Photo, Path]:
@@ -41,7 +67,7 @@ def again(decider: Decider, photo: Photo) -> None:
 def test_stars_words_and_a_crop_are_written_and_stay_however_often_eyeline_writes(
     exiftool: ExifTool, tmp_path: Path
 ) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo, sidecar = decided(decider, tmp_path)
         corrected(decider, photo, Correction(stars=5))
         corrected(decider, photo, Correction(add_words=("cover | maybe",)))
@@ -71,7 +97,7 @@ def test_the_same_stars_as_eyeline_s_are_the_photographer_s_all_the_same(
 
 
 def test_a_keyword_taken_out_does_not_come_back(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo, sidecar = decided(decider, tmp_path)
         word = min(by_exiftool(sidecar).keywords)
         step = corrected(decider, photo, Correction(take_out_words=(word,)))
@@ -83,7 +109,7 @@ def test_a_keyword_taken_out_does_not_come_back(exiftool: ExifTool, tmp_path: Pa
 def test_before_eyeline_has_written_a_correction_stands_alone_and_is_kept(
     exiftool: ExifTool, tmp_path: Path
 ) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo = measured(decider, tmp_path / "shoot" / "a.jpg")
         corrected(decider, photo, Correction(stars=2))
         sidecar = tmp_path / "shoot" / "a.xmp"
@@ -106,7 +132,7 @@ def test_before_eyeline_has_written_a_correction_stands_alone_and_is_kept(
 def test_undo_of_a_step_puts_the_file_back_byte_for_byte(
     exiftool: ExifTool, tmp_path: Path, correction: Correction
 ) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo, sidecar = decided(decider, tmp_path)
         before = sidecar.read_bytes()
         step = corrected(decider, photo, correction)
@@ -121,7 +147,7 @@ def test_undo_of_a_step_puts_the_file_back_byte_for_byte(
 def test_undo_of_the_first_step_on_a_file_that_was_not_there_takes_it_away(
     exiftool: ExifTool, tmp_path: Path
 ) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo = measured(decider, tmp_path / "shoot" / "a.jpg")
         step = corrected(decider, photo, Correction(stars=2))
         undo_step(decider, step, VERDICT, FORMATS)
@@ -129,7 +155,7 @@ def test_undo_of_the_first_step_on_a_file_that_was_not_there_takes_it_away(
 
 
 def test_undo_goes_field_by_field_where_eyeline_has_written_since(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo = measured(decider, tmp_path / "shoot" / "a.jpg")
         sidecar = tmp_path / "shoot" / "a.xmp"
         stars = corrected(decider, photo, Correction(stars=1))
@@ -148,7 +174,7 @@ def test_undo_goes_field_by_field_where_eyeline_has_written_since(exiftool: Exif
 
 
 def test_two_pages_do_not_overwrite_each_other(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo, sidecar = decided(decider, tmp_path)
         both_saw = hand_of(decider, photo, FORMATS).state
         step = make(decider, [photo], VERDICT, Correction(stars=3), both_saw, FORMATS)
@@ -162,7 +188,7 @@ def test_two_pages_do_not_overwrite_each_other(exiftool: ExifTool, tmp_path: Pat
 
 
 def test_eyeline_s_own_undo_leaves_what_is_the_photographer_s(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo, sidecar = decided(decider, tmp_path)
         corrected(decider, photo, Correction(stars=5, add_words=("mine",), crop_format="4:5", crop=CROP))
         undone(decider, photo.frame.path)
@@ -171,7 +197,7 @@ def test_eyeline_s_own_undo_leaves_what_is_the_photographer_s(exiftool: ExifTool
 
 
 def test_what_was_undone_is_not_written_again_because_of_a_rating(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo, sidecar = decided(decider, tmp_path)
         undone(decider, photo.frame.path)
         corrected(decider, photo, Correction(stars=5))
@@ -180,7 +206,7 @@ def test_what_was_undone_is_not_written_again_because_of_a_rating(exiftool: Exif
 
 
 def test_what_another_program_wrote_stays(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo, sidecar = decided(decider, tmp_path)
         exiftool.edit(sidecar, ["-XMP-dc:Subject+=client", "-XMP-dc:Creator+=N. N."])
         corrected(decider, photo, Correction(stars=5, add_words=("mine",)))
@@ -189,7 +215,7 @@ def test_what_another_program_wrote_stays(exiftool: ExifTool, tmp_path: Path) ->
 
 
 def test_a_word_that_no_line_can_hold_is_refused(exiftool: ExifTool, tmp_path: Path) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         photo, sidecar = decided(decider, tmp_path)
         before = sidecar.read_bytes()
         for word in ("", "a\nb", "\x1b[2J"):
@@ -201,7 +227,7 @@ def test_a_word_that_no_line_can_hold_is_refused(exiftool: ExifTool, tmp_path: P
 def test_a_crop_is_read_back_where_it_was_drawn_however_the_file_is_turned(
     exiftool: ExifTool, tmp_path: Path
 ) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         for orientation in range(1, 9):
             photo = measured(decider, tmp_path / "shoot" / f"{orientation}.jpg")
             photo = replace(photo, frame=replace(photo.frame, orientation=orientation))
@@ -217,7 +243,7 @@ def test_a_crop_is_read_back_where_it_was_drawn_however_the_file_is_turned(
 def test_all_files_of_an_exposure_hold_the_correction_and_lose_it_by_one_undo(
     exiftool: ExifTool, tmp_path: Path, naming: Literal["replace", "append"], sidecars: set[str]
 ) -> None:
-    with open_decider(tmp_path, exiftool) as decider:
+    with opened(tmp_path, exiftool) as decider:
         decider = replace(decider, configuration=replace(decider.configuration, sidecar_name=naming))
         files = [measured(decider, tmp_path / "shoot" / name) for name in ("a.jpg", "a.dng")]
         step = make(decider, files, VERDICT, Correction(stars=2), None, FORMATS)
