@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import pytest
 
+from eyeline.errors import BadConfiguration
 from eyeline.pages.review.gate import is_tricky
+from eyeline.pages.review.serving import listening
 from tests.pages.review.conftest import SERIES, Page
 
 VIEWS = ("/", "/frames", "/live", "/static/review.css")
@@ -129,3 +131,9 @@ def test_pictures_come_by_key_and_kind_alone(page: Page) -> None:
         assert (status, headers["content-type"], body[:2]) == (200, "image/jpeg", b"\xff\xd8")
         assert "private" in headers["cache-control"]
     assert page.ask("GET", f"{address}/SMALL")[0] == 404
+
+
+def test_a_port_that_cannot_be_had_is_said(page: Page) -> None:
+    for port in (int(page.host.partition(":")[2]), 99_999, -1):
+        with pytest.raises(BadConfiguration, match=str(port)):
+            listening(port)

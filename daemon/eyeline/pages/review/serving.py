@@ -25,7 +25,7 @@ def served(desk: Desk, port: int) -> Iterator[str]:
 
     `port`: 0 for any that is free. Raises BadConfiguration where it is taken.
     """
-    with _listening(port) as listener:
+    with listening(port) as listener:
         port = listener.getsockname()[1]
         gate = Gate(app(desk), port)
         server = uvicorn.Server(
@@ -52,15 +52,17 @@ def served(desk: Desk, port: int) -> Iterator[str]:
             thread.join(2 * STOP_SECONDS)
 
 
-def _listening(port: int) -> socket.socket:
+def listening(port: int) -> socket.socket:
+    """A socket of the loopback address. Raises BadConfiguration where `port` cannot be had."""
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listener.bind((LOOPBACK, port))
         listener.listen(BACKLOG)
-    except OSError as error:
+    except (OSError, OverflowError) as error:
         listener.close()
+        why = (error.strerror if isinstance(error, OSError) else None) or "there is no such port"
         raise BadConfiguration(
-            f"port {port} cannot be listened to: {error.strerror}", cure="Name another with --port, or none"
+            f"port {port} cannot be listened to: {why}", cure="Name another with --port, or none"
         ) from error
     return listener
