@@ -31,7 +31,9 @@ LONG_SIDE_PX = 480
 
 PHOTOS_A_FOLDER = 20
 LONGEST_SECONDS = 3_000
-LONGEST_PAUSE_SECONDS = 6.0
+LONGEST_PAUSE_SECONDS = 20.0
+"""Between two kills: time enough for what was killed to come back and measure, now and then."""
+
 TARGETS = ("daemon", "scheduler", "chair-2", "chair-3", "a process of chair-2", "a process of chair-3")
 
 SETTINGS = """\
@@ -117,12 +119,12 @@ class Day:
 
     def kill(self, chance: random.Random) -> None:
         """Kill one of all, at once; a service manager would start it again, and so does this."""
-        target = chance.choice(TARGETS)
-        name = target.removeprefix("a process of ")
-        process = self.processes[name]
-        victims = [process.pid] if target == name else list(children(process.pid, "worker"))
-        if not victims:
-            return
+        victims: list[int] = []
+        while not victims:  # a station's processes start with its first photo
+            target = chance.choice(TARGETS)
+            name = target.removeprefix("a process of ")
+            process = self.processes[name]
+            victims = [process.pid] if target == name else list(children(process.pid, "worker"))
         with suppress(ProcessLookupError):
             os.kill(chance.choice(victims), signal.SIGKILL)
         self.kills[target] += 1
