@@ -70,26 +70,35 @@ class Dispatch:
         """Stay with the scheduler, or come back to it, however often it goes."""
         while True:
             try:
-                with self._meeting() as meeting, suppress(OSError, TimeoutError, ValueError):
-                    async with self._distributed.Client(
-                        meeting.address,
-                        asynchronous=True,
-                        security=meeting.security,
-                        timeout=CONNECT_SECONDS,
-                        set_as_default=False,
-                    ) as self._client:
-                        await self._call_the_roll(meeting)
-                if self._waiting:
-                    await self._say_once(
-                        f"no scheduler answers at {meeting.address}; photos wait",
-                        "Start it on its machine: eyeline workers scheduler",
-                    )
+                with self._meeting() as meeting:
+                    with suppress(OSError, TimeoutError, ValueError):
+                        await self._stay_at(meeting)
+                    if self._waiting:
+                        await self._say_once(
+                            f"no scheduler answers at {meeting.address}; photos wait",
+                            "Start it on its machine: eyeline workers scheduler",
+                        )
             except EyelineError as error:
                 await self._say_once(error.what, error.cure)
-            finally:
-                self._client = None
-                self._roll.clear()
             await asyncio.sleep(ROLL_SECONDS)
+
+    async def _stay_at(self, meeting: Meeting) -> None:
+        """Stay until the scheduler is gone. Raises OSError where it does not answer."""
+        client = self._distributed.Client(
+            meeting.address,
+            asynchronous=True,
+            security=meeting.security,
+            timeout=CONNECT_SECONDS,
+            set_as_default=False,
+        )
+        try:
+            self._client = await client
+            await self._call_the_roll(meeting)
+        finally:
+            self._client = None
+            self._roll.clear()
+            with suppress(OSError, TimeoutError):
+                await client.close(CONNECT_SECONDS)
 
     async def _call_the_roll(self, meeting: Meeting) -> None:
         """See who is there again and again, until the scheduler is gone."""
