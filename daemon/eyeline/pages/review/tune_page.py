@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 import numpy as np
+from numpy.typing import NDArray
 
 from eyeline.judging.rulebook import Criterion, Rulebook
 from eyeline.judging.wording import factor_of, ideal_in_words, unit_word
@@ -169,7 +170,7 @@ def _rows(spread: Spread, saved: Rulebook, now: Rulebook) -> list[Row]:
             first = curve(ideal, None, [*_core(values), *ends], WIDTH, HEIGHT)
             before = first
             after = curve(other, None, (), WIDTH, HEIGHT, (first.low, first.high)) if changed else None
-            ticks = tuple(sorted({first.x(float(each)) for each in values}))
+            ticks = tuple(sorted({first.x(float(each)) for each in _thinned(values, first)}))
         rows.append(
             Row(
                 old.name,
@@ -191,23 +192,27 @@ def _rows(spread: Spread, saved: Rulebook, now: Rulebook) -> list[Row]:
     return rows
 
 
-def _values(spread: Spread, genre: str, criterion: Criterion) -> list[float]:
+def _values(spread: Spread, genre: str, criterion: Criterion) -> NDArray[np.float64]:
     """What was measured on the frames that the genre judges."""
     ideal = criterion.ideals[0]
-    found: list[float] = []
+    found = []
     for part in spread.parts:
-        if part.judgement is None:
-            continue
-        column = part.judgement.columns.number(ideal.measure)
         rows = [laid.row for laid in part.laid if laid.genre == genre]
+        column = part.judgement.columns.number(ideal.measure) if part.judgement is not None else np.empty(0)
         if len(column) > 1 and rows:
-            values = column[rows]
-            values = np.abs(values) if ideal.ignore_sign else values
-            found += [float(each) for each in values if isfinite(each)]
-    return found
+            found.append(column[rows])
+    values = np.concatenate(found) if found else np.empty(0)
+    values = values[np.isfinite(values)]
+    return np.abs(values) if ideal.ignore_sign else values
 
 
-def _core(values: Sequence[float]) -> list[float]:
+def _thinned(values: NDArray[np.float64], drawn: Curve) -> NDArray[np.float64]:
+    """One of all values that fall on one tenth of a pixel: thousands of frames draw few different ticks."""
+    tenths = np.rint((values - drawn.low) / (drawn.high - drawn.low or 1.0) * drawn.width * 10)
+    return values[np.unique(tenths, return_index=True)[1]]
+
+
+def _core(values: NDArray[np.float64]) -> list[float]:
     """Ends that a drawing should have room for: all but the outermost hundredth, so that one stray frame does
     not squeeze the rest."""
     return [float(each) for each in np.percentile(values, (1, 99))] if len(values) else []
