@@ -156,7 +156,7 @@ class Dispatch:
                         "nobody has it in hand", task.asked.path, "It is measured after the next start"
                     )
                 changed = self._changed
-                if self._client is not None and (able := self._roll.able(task.root)):
+                if self._is_connected() and (able := self._roll.able(task.root)):
                     return able
                 if task.root not in self._roll.probes:
                     self._roll.probes[task.root] = await self._probe(task)
@@ -168,10 +168,14 @@ class Dispatch:
     async def _answer(self, task: Task, at: Sequence[Present]) -> Answered | None:
         """The answer of one of the stations `at`; None where they, or the scheduler, have vanished."""
         client, addresses = self._client, [each.address for each in at]
-        future = client.submit(
-            task.do, task.asked, key=f"{task.name}-{uuid.uuid4()}", workers=addresses,
-            allow_other_workers=False, pure=False, retries=0,
-        )  # fmt: skip
+        try:
+            future = client.submit(
+                task.do, task.asked, key=f"{task.name}-{uuid.uuid4()}", workers=addresses,
+                allow_other_workers=False, pure=False, retries=0,
+            )  # fmt: skip
+        except Exception:  # the scheduler has gone this moment: no fault of the photo's
+            await asyncio.sleep(ROLL_SECONDS)
+            return None
         result = asyncio.ensure_future(future)
         try:
             while True:
@@ -192,7 +196,7 @@ class Dispatch:
                     "the stations that measured it vanished, one after the other", task.asked.path,
                     "Look at those machines' memory",
                 ) from error  # fmt: skip
-            if isinstance(error, OSError | self._distributed.CancelledError):
+            if isinstance(error, OSError | self._distributed.CancelledError) or not self._is_connected():
                 return None
             raise error
         finally:
@@ -219,6 +223,9 @@ class Dispatch:
                 f"it cannot be read ({error.strerror or error})", path,
                 READ_CURE,
             ) from error  # fmt: skip
+
+    def _is_connected(self) -> bool:
+        return self._client is not None and self._client.status == "running"
 
     def _note_change(self) -> None:
         """Wake whoever waits for stations."""

@@ -51,7 +51,8 @@ def load() -> Any:
     except ImportError as error:
         raise MISSING from error
     dask.config.set(_SETTINGS)
-    for name in ("distributed", "tornado", "asyncio", "bokeh"):  # what matters is said in eyeline's words
+    own = [name for name in logging.root.manager.loggerDict if name.startswith("distributed.")]
+    for name in (*own, "distributed", "tornado", "asyncio"):  # what matters is said in eyeline's words
         logging.getLogger(name).setLevel(logging.CRITICAL + 1)
     return distributed
 
