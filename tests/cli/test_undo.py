@@ -55,7 +55,7 @@ def test_learn_says_when_there_is_too_little_to_learn_from(judged: Path, eyeline
     said = eyeline("learn", judged)
     assert said.returncode == 0, said.stderr
     assert "0 ratings of yours to learn from" in said.stdout
-    assert "not used: 2 without a rating" in said.stdout
+    assert "not used: 2 with eyeline's own stars left as they were" in said.stdout
 
 
 def test_take_back_finds_no_doubt(judged: Path, eyeline: Eyeline) -> None:

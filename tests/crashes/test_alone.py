@@ -62,15 +62,17 @@ def test_the_main_job_needs_no_network_and_its_files_are_the_users_alone(tmp_pat
         umask=0,
     )
     assert backed_up.returncode == 0
-    kept = tmp_path / ".local" / "share" / "eyeline"
+    kept, previews = tmp_path / ".local" / "share" / "eyeline", tmp_path / ".cache" / "eyeline" / "previews"
     files = [path for path in kept.rglob("*") if path.is_file()]
     assert {path.name for path in files} >= {"ledger.sqlite3", "decisions.jsonl"}
     assert len(files) >= 3
-    open_to_others = [path for path in (kept, *kept.rglob("*")) if path.stat().st_mode & 0o077]
+    open_to_others = [
+        path for root in (kept, previews) for path in (root, *root.rglob("*")) if path.stat().st_mode & 0o077
+    ]
     assert open_to_others == []
     elsewhere = [
         os.fspath(path.relative_to(tmp_path))
         for path in tmp_path.rglob("*")
-        if path.is_file() and not path.is_relative_to(kept) and not path.is_relative_to(card)
+        if path.is_file() and not any(path.is_relative_to(each) for each in (kept, previews, card))
     ]
     assert elsewhere == [], "nothing is kept anywhere else"

@@ -256,5 +256,5 @@ def test_a_few_sequences() -> None:
 def test_many_sequences() -> None:
     from hypothesis.stateful import run_state_machine_as_test
 
-    many = settings(QUICK, max_examples=60, stateful_step_count=30)
+    many = settings(QUICK, max_examples=12, stateful_step_count=30)
     run_state_machine_as_test(Shoot, settings=many)  # type: ignore[no-untyped-call]

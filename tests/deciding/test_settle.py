@@ -259,7 +259,7 @@ def test_refused_ones_are_looked_at_in_every_pass(exiftool: ExifTool, tmp_path: 
 
 
 @settings(
-    max_examples=25,
+    max_examples=10,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

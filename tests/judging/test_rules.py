@@ -356,7 +356,7 @@ def test_a_rule_cannot_speak_of_the_rank_that_it_decides() -> None:
     assert mistake.line == 4 and "ranked once all are judged" in mistake.problem
 
 
-@settings(max_examples=40)
+@settings(max_examples=12)
 @given(place=st.integers(0, 5), share=st.floats(0, 1, exclude_max=True))
 def test_shipped_rules_survive_any_of_their_files_being_cut_short(place: int, share: float) -> None:
     """A half-copied file is an error message, never an exception."""

@@ -56,7 +56,7 @@ def test_the_folders_file_names_its_list_and_a_mistake_in_it_is_the_files(tmp_pa
 
 def test_a_list_lies_beside_the_file_and_nowhere_else(tmp_path: Path) -> None:
     (tmp_path / FILE_NAME).write_text('sitter_list = "../list.csv"\n')
-    assert "the name of a file in the same folder" in str(folder_file(tmp_path, tmp_path, ()).fault)
+    assert "the name of a .csv file in the same folder" in str(folder_file(tmp_path, tmp_path, ()).fault)
 
 
 def test_who_sits_matters_where_a_line_counts_per_sitter(tmp_path: Path) -> None:

@@ -12,10 +12,10 @@ import pytest
 
 from tests.soak.soak import Watched
 
-PHOTOS, MOVED_IN = 400, 50
+PHOTOS, MOVED_IN = 200, 40
 
 MOST_GROWTH = 1.1
-"""Of memory, last quarter against second. A leak of 50 kB a photo would be 10 MB, some 11 % of
+"""Of memory, last quarter against second. A leak of 100 kB a photo would be 10 MB, some 11 % of
 it; the full form finds one of 2 kB."""
 
 MOST_COMINGS_AND_GOINGS = 1.25

@@ -118,7 +118,10 @@ def test_by_mouse_from_the_brief_to_a_frame_and_its_corrections(tab: Tab, page: 
     assert "cover" in seen
     assert "headshot" not in seen
     for _ in range(3):
-        tab.get_by_role("button", name="Undo").click()
+        undo = tab.get_by_role("button", name="Undo")
+        said = undo.inner_text()
+        undo.click()
+        expect(tab.get_by_text(said, exact=True)).to_have_count(0)  # done before the next is asked for
     expect(tab.get_by_text("Undo: nothing yet")).to_be_visible()
     assert rating(page, name) == before
     assert "headshot" in by_exiftool(sidecar(page, name)).keywords
