@@ -17,21 +17,13 @@ settings.register_profile("ci", max_examples=50, deadline=None, print_blob=True)
 settings.register_profile("thorough", max_examples=500, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
-SHARED_FIXTURES = {"shoot_pairs": "shoot", "measured_shoot": "page"}
-"""What takes photos through the pipeline: its tests share one worker, so they are measured once."""
-
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Give each file to one worker, since its fixtures are its own; files that hold slow tests come first, so
-    that no worker is left alone with one of them in the end."""
+    """Files that hold slow tests come first, so that no worker is left alone with one of them in the end.
+    Each file goes to one worker (`--dist loadfile`), since its fixtures are its own."""
     slow = {item.path for item in items if item.get_closest_marker("slow")}
     items.sort(key=lambda item: item.path not in slow)
-    for item in items:
-        needs = [
-            group for name, group in SHARED_FIXTURES.items() if name in getattr(item, "fixturenames", ())
-        ]
-        item.add_marker(pytest.mark.xdist_group(needs[0] if needs else str(item.path)))
 
 
 @pytest.fixture(scope="session", autouse=True)
