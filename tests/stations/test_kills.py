@@ -12,7 +12,7 @@ import pytest
 from tests.stations.__main__ import quiet_and_disturbed
 from tests.stations.hosts import why_not
 
-PHOTOS, KILLS = 6, 1
+PHOTOS, KILLS = 8, 3
 
 REFUSED = why_not()
 
