@@ -1,7 +1,8 @@
 """Daemon, scheduler, stations, their processes killed at random: afterwards all is as on one quiet machine.
 
 The short form runs where EYELINE_KILL_STATIONS is set and namespaces are permitted: on an
-idle machine no station may say that it was accepted, for a reason not known yet. The full one: `python -m tests.stations`.
+idle machine no station may say that it was accepted, for a reason not known yet.
+The full one: `python -m tests.stations`.
 """
 
 from __future__ import annotations
