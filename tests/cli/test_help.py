@@ -15,6 +15,7 @@ from tests.cli.conftest import run_here
 
 OWN = (
     *("cli", "cli.main", "cli.parsers", "cli.exit_codes", "cli.streams", "cli.lines", "cli.typed", "errors"),
+    *(f"cli.parsing{part}" for part in ("", ".verb", ".shoot", ".client", ".machine")),
     *("system", "system.interrupts"),
 )
 LIGHT = {f"eyeline.{name}" for name in OWN}

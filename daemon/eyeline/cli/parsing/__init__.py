@@ -1,0 +1,1 @@
+"""The words that each verb takes, by what the verbs are about."""
