@@ -27,6 +27,13 @@ def judged(tmp_path_factory: pytest.TempPathFactory, eyeline: Eyeline) -> Path:
     return folder
 
 
+def test_learn_says_when_there_is_too_little_to_learn_from(judged: Path, eyeline: Eyeline) -> None:
+    said = eyeline("learn", judged)
+    assert said.returncode == 0, said.stderr
+    assert "0 ratings of yours to learn from" in said.stdout
+    assert "not used: 2 with eyeline's own stars left as they were" in said.stdout
+
+
 def test_undo_shows_first_then_does_then_finds_nothing(judged: Path, eyeline: Eyeline) -> None:
     written = {path.name: path.read_bytes() for path in judged.iterdir()}
     shown = eyeline("undo", judged)
@@ -49,13 +56,6 @@ def test_the_ledger_is_checked_backed_up_and_exported(judged: Path, eyeline: Eye
     rows = [json.loads(line) for line in eyeline("ledger", "export").stdout.splitlines()]
     assert str(judged / FRAMES[0]) in {row.get("path") for row in rows}
     assert eyeline("ledger", "backup", target).returncode == 1, "no backup is written over"
-
-
-def test_learn_says_when_there_is_too_little_to_learn_from(judged: Path, eyeline: Eyeline) -> None:
-    said = eyeline("learn", judged)
-    assert said.returncode == 0, said.stderr
-    assert "0 ratings of yours to learn from" in said.stdout
-    assert "not used: 2 with eyeline's own stars left as they were" in said.stdout
 
 
 def test_take_back_finds_no_doubt(judged: Path, eyeline: Eyeline) -> None:
