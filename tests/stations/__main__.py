@@ -10,14 +10,19 @@ import argparse
 import shutil
 import tempfile
 import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from tests.stations.day import Day, make_photos
 from tests.stations.hosts import machines, why_not
 
 
-def quiet_and_disturbed(folder: Path, photos: int, kills: int, seed: int) -> tuple[Day, list[str]]:
-    """The disturbed day, and what is not as it must be."""
+def quiet_and_disturbed(
+    folder: Path, photos: int, kills: int, seed: int, say: Callable[[str], None] = lambda _: None
+) -> tuple[Day, list[str]]:
+    """The disturbed day, and what is not as it must be; `say` hears how far it is."""
+    start = time.monotonic()
     quiet, shoot, nas = (folder / name for name in ("quiet", "shoot", "nas"))
     made = make_photos(shoot, photos)
     shutil.copytree(shoot, quiet)
@@ -27,6 +32,7 @@ def quiet_and_disturbed(folder: Path, photos: int, kills: int, seed: int) -> tup
         reference.finish()
     finally:
         reference.end()
+    say(f"The quiet run is through after {time.monotonic() - start:.0f} s.")
     nas.mkdir()
     mounts = {"studio": {}, "chair-2": {nas: shoot}, "chair-3": {nas: shoot}}
     hidden = {"chair-2": [shoot], "chair-3": [shoot]}
@@ -35,6 +41,7 @@ def quiet_and_disturbed(folder: Path, photos: int, kills: int, seed: int) -> tup
         try:
             day.start_all()
             day.disturb(kills, seed)
+            say(f"{day.kills.total()} kills after {time.monotonic() - start:.0f} s, {day.written()} written.")
             day.finish()
         finally:
             day.end()
@@ -55,7 +62,9 @@ def main() -> int:
         return 2
     start = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="eyeline-day-") as folder:
-        day, faults = quiet_and_disturbed(Path(folder), arguments.photos, arguments.kills, arguments.seed)
+        day, faults = quiet_and_disturbed(
+            Path(folder), arguments.photos, arguments.kills, arguments.seed, partial(print, flush=True)
+        )
     for target, count in sorted(day.kills.items()):
         print(f"{count:4}  {target}")
     print(*faults[:40], sep="\n")

@@ -125,6 +125,7 @@ class Day:
             name = target.removeprefix("a process of ")
             process = self.processes[name]
             victims = [process.pid] if target == name else list(children(process.pid, "worker"))
+            time.sleep(0.05)
         with suppress(ProcessLookupError):
             os.kill(chance.choice(victims), signal.SIGKILL)
         self.kills[target] += 1
@@ -164,8 +165,11 @@ class Day:
                 code = process.wait()
             assert how == signal.SIGKILL or code == 0, (name, code, self.told())
 
+    def written(self) -> int:
+        return len(list(self.shoot.rglob("*.xmp")))
+
     def is_written(self) -> bool:
-        return len(list(self.shoot.rglob("*.xmp"))) == len(self.photos) and not self.unwritten()
+        return self.written() == len(self.photos) and not self.unwritten()
 
     def unwritten(self) -> list[str]:
         with Ledger.reader(self.ledger) as ledger:

@@ -49,8 +49,11 @@ def test_a_station_measures_by_its_own_path_what_the_daemon_means(
     there.mkdir()
     photo, other = (Path(shutil.copy2(SHOOT / f"NL1_100{n}.jpg", there)) for n in (0, 1))
     told: list[EyelineError] = []
+    heard: list[str] = []
     pool = WorkerPool(1)
     with pool, cluster(pool, PathMap(((there, here),))) as address:
+        assert station.this is not None
+        station.this.told = heard.append
         meeting = Meeting(address, security_for(address, Path()))
         with StationEngine(
             lambda: nullcontext(meeting), [there], WorkerPool(1), previews, told.append
@@ -71,6 +74,7 @@ def test_a_station_measures_by_its_own_path_what_the_daemon_means(
             shutil.copytree(there, here)
             frame = outcome(photo, waiting)
             assert frame == identify(photo)
+            assert heard == [told[0].what, told[1].what, ""], "the station was told the same"
             assert isinstance(frame, Frame)
             examined = outcome(photo, engine.examine(frame))
             assert isinstance(examined, Examined)

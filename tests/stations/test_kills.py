@@ -1,13 +1,10 @@
 """Daemon, scheduler, stations, their processes killed at random: afterwards all is as on one quiet machine.
 
-The short form runs where EYELINE_KILL_STATIONS is set and namespaces are permitted: on an
-idle machine no station may say that it was accepted, for a reason not known yet.
-The full one: `python -m tests.stations`.
+The short form runs in CI, where namespaces are permitted. The full one: `python -m tests.stations`.
 """
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import pytest
@@ -22,7 +19,6 @@ REFUSED = why_not()
 
 @pytest.mark.slow
 @pytest.mark.timeout(1800)
-@pytest.mark.skipif("EYELINE_KILL_STATIONS" not in os.environ, reason="asked for by EYELINE_KILL_STATIONS=1")
 @pytest.mark.skipif(REFUSED is not None, reason=f"no machines of namespaces: {REFUSED}")
 def test_kills_on_several_machines_leave_no_trace(tmp_path: Path) -> None:
     day, faults = quiet_and_disturbed(tmp_path, PHOTOS, KILLS, seed=3)

@@ -125,6 +125,7 @@ async def _measure(
     security = security_for(address, certificates)
     waiting_told = False
     while not stop.is_set():
+        here.refused = None
         try:
             worker = worker_of(here, address, security)
             await worker
@@ -136,7 +137,7 @@ async def _measure(
                 await asyncio.wait_for(stop.wait(), AGAIN_S)
             continue
         waiting_told = False
-        here.address, here.refused = worker.address, ""
+        here.address = worker.address
         say(f"Joined {address}, {here.processes} at the same time; waits for a daemon.")
         ended = asyncio.ensure_future(worker.finished())
         stopped = asyncio.ensure_future(stop.wait())

@@ -39,8 +39,8 @@ ROOM_FOR_PICTURES = 10**12
 class Station:
     """What this process is as a station. `box`: an empty folder of its own for small versions on their way.
 
-    `unfit`: what it lacks, "" where nothing, None as long as nobody has looked. `told`: hears what a daemon
-    says of it.
+    `unfit`: what it lacks, "" where nothing, None as long as nobody has looked. `refused`: why no daemon has
+    it measure, "" where one has, None as long as none has said. `told`: hears what a daemon says of it.
     """
 
     pool: WorkerPool
@@ -50,7 +50,7 @@ class Station:
     told: Callable[[str], None] = lambda _: None
     host: str = field(default_factory=socket.gethostname)
     address: str = ""
-    refused: str = ""
+    refused: str | None = None
     measured: int = 0
     unfit: str | None = None
     in_hand: dict[int, str] = field(default_factory=dict)
@@ -111,7 +111,7 @@ class Station:
             "processes": self.processes,
             "measured": self.measured,
             "in_hand": list(self.in_hand.values())[: self.processes],
-            "refused": self.refused,
+            "refused": self.refused or "",
         }
 
     def hear(self, refused: str) -> None:
