@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from eyeline.delivery import promise
 from eyeline.system import whole_file
 from tests.cli.conftest import Eyeline, copy_frames
 from tests.finals.made import frame_pixels, made_final
@@ -105,10 +106,29 @@ def test_what_was_selected_is_delivered_once_and_nothing_else_is_touched(
             assert hashlib.sha256(archive.read(name)).hexdigest() == digest
         assert sorted(archive.namelist()) == sorted([*names, "SHA256SUMS"])
 
-    delivered = everything(out)
-    again = eyeline("deliver", shoot, "--to", out, "--settings", asked)
-    assert "3 files of 2 frames: 3 unchanged." in again.stdout
-    assert everything(out) == delivered and everything(shoot) == before
+    delivered, kept = everything(out), everything(tmp_path)
+    again = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--zip")
+    assert again.returncode == 0 and "3 files of 2 frames: 3 unchanged." in again.stdout
+    assert everything(out) == delivered and everything(shoot) == before and everything(tmp_path) == kept
+    Path(told["archive"]).write_bytes(b"somebody's")
+    refused = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--zip")
+    assert refused.returncode == 1 and "another file has the archive's name" in refused.stderr
+
+
+def test_a_file_that_does_not_show_what_was_promised_never_gets_its_name(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked, out = settings(tmp_path, name="{number}_{size}"), tmp_path / "out"
+    names = {"1002_400x500", "1002_300x300", "1007_600x400"}
+    monkeypatch.setattr(promise, "EYE_LINE_TOLERANCE", -1.0)
+    said = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--zip")
+    assert said.returncode == 1 and "3 not as promised" in said.stdout
+    assert "1002_400x500 (not as promised).jpg" in said.stdout
+    assert {path.name for path in out.iterdir()} == {f"{name} (not as promised).jpg" for name in names}
+    assert not out.with_name("out.zip").exists()
+    monkeypatch.undo()
+    assert eyeline("deliver", shoot, "--to", out, "--settings", asked).returncode == 0
+    assert {path.name for path in out.iterdir()} == {f"{name}.jpg" for name in names}
 
 
 def test_a_photographer_s_own_crop_in_any_program_outranks_the_suggestion(

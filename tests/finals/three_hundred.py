@@ -1,20 +1,24 @@
 """Finals made of frames of the bundled shoot: are they found, and how far off is what is carried onto them?
 
-    python -m tests.finals.three_hundred [--finals 300] [--by-picture 60]
+    python -m tests.finals.three_hundred [--finals 300] [--by-picture 120] [--record FILE]
 
 The frames of odd place, ten finals of each: those of even place served to choose the constants of
-`finals.match`.
+`finals.match`. Which frame a final is of is asked among all frames of the shoot.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
+from collections import Counter
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 import cv2
 import numpy as np
 
-from eyeline.finals.match import match
+from eyeline.finals.match import Match, match
 from eyeline.finals.registration import Shown, register, shown
 from eyeline.run.delivery_finals import COMPARED_PX
 from tests.finals.made import SHOOT, Rgb, frame_pixels, made_final, off_by
@@ -46,46 +50,76 @@ def error_of(pixels: Rgb, frame: Shown, seed: int, turn_deg: float | None = None
     return off_by(found.transform, made.truth, size, made.pixels.shape[1])
 
 
+def all_frames() -> list[Path]:
+    """Every frame of the shoot: near-identical neighbours of each other, as the camera took them."""
+    return sorted(SHOOT.glob("*.jpg"))
+
+
+def placed(pixels: Rgb, of: int, seen: Sequence[Shown], seed: int) -> dict[str, str]:
+    """What a final made of the frame at `of` is taken for by its picture alone, among all that are `seen` and
+    among those without its own frame: "right", "wrong", "two" or "none"."""
+    final = reduced(made_final(pixels, seed).pixels)
+    others = [place for place in range(len(seen)) if place != of]
+    present = match(final, len(seen), (), lambda place: seen[place])
+    absent = match(final, len(others), (), lambda place: seen[others[place]])
+    return {"present": _outcome(present, of), "absent": _outcome(absent, None)}
+
+
+def _outcome(found: Match, of: int | None) -> str:
+    if found.place is None:
+        return "two" if found.rivals else "none"
+    return "right" if found.place == of else "wrong"
+
+
+def worked(kind: str, count: int, record: Path | None, work: Callable[[int], object]) -> list[Any]:
+    """`work` of each number below `count`. What `record` holds of an earlier run is not done again, so that a
+    long run may be broken off."""
+    known: dict[int, Any] = {}
+    if record is not None and record.exists():
+        lines = [json.loads(line) for line in record.read_text().splitlines()]
+        known = {line["number"]: line["found"] for line in lines if line["kind"] == kind}
+    for number in range(count):
+        if number not in known:
+            known[number] = work(number)
+            if record is not None:
+                with record.open("a") as file:
+                    file.write(json.dumps({"kind": kind, "number": number, "found": known[number]}) + "\n")
+    return [known[number] for number in range(count)]
+
+
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--finals", type=int, default=300)
-    parser.add_argument("--by-picture", type=int, default=60)
+    parser.add_argument("--by-picture", type=int, default=120)
+    parser.add_argument("--record", type=Path, help="results are kept there and not worked out again")
     asked = parser.parse_args()
     cv2.setNumThreads(1)
-    frames = odd_frames()
+    frames, everything = odd_frames(), all_frames()
     pixels = [frame_pixels(path) for path in frames]
-    seen = [reduced(each) for each in pixels]
-    errors: list[float] = []
-    missed: list[str] = []
-    for number in range(asked.finals):
+    seen = [reduced(frame_pixels(path)) for path in everything]
+    place_of = [everything.index(path) for path in frames]
+
+    def error(number: int) -> float | None:
         row = number % len(frames)
-        error = error_of(pixels[row], seen[row], 7000 + number)
-        if error is None:
-            missed.append(frames[row].name)
-        else:
-            errors.append(error)
-    told = np.array(errors) * 100
-    print(f"{asked.finals} finals of {len(frames)} frames: {len(errors)} registered, not {missed[:9]}")
+        return error_of(pixels[row], seen[place_of[row]], 7000 + number)
+
+    def place(number: int) -> dict[str, str]:
+        row = number % len(frames)
+        return placed(pixels[row], place_of[row], seen, 9000 + number)
+
+    errors = worked("error", asked.finals, asked.record, error)
+    missed = [frames[number % len(frames)].name for number, each in enumerate(errors) if each is None]
+    told = np.array([each for each in errors if each is not None]) * 100
+    print(f"{asked.finals} finals of {len(frames)} frames: {len(told)} registered, not {missed[:9]}")
     print(f"off by {np.median(told):.3f} % of the width in the median, {told.max():.3f} % at the worst,")
     print(
         f"{np.percentile(told, 95):.3f} % in 95 of 100; {np.mean(told <= GOAL * 100):.1%} within {GOAL:.1%}"
     )
-    right = wrong = two = none = 0
-    strangers = 0
-    for number in range(asked.by_picture):
-        row = number % len(frames)
-        final = reduced(made_final(pixels[row], 9000 + number).pixels)
-        found = match(final, len(frames), (), lambda place: seen[place])
-        right += found.place == row
-        wrong += found.place is not None and found.place != row
-        two += found.place is None and bool(found.rivals)
-        none += found.place is None and not found.rivals
-        others = [place for place in range(len(frames)) if place != row]
-        absent = match(final, len(others), (), lambda place, others=others: seen[others[place]])
-        strangers += absent.place is not None
-    print(f"{asked.by_picture} without a number among {len(frames)} frames: {right} found,")
-    print(f"{wrong} taken for another, {two} fit two, {none} fit none;")
-    print(f"with their own frame absent {strangers} taken for another")
+    found = worked("picture", asked.by_picture, asked.record, place)
+    for which, words in (("present", "by picture alone among"), ("absent", "their own frame absent among")):
+        counts = Counter(each[which] for each in found)
+        told_so = ", ".join(f"{counts[each]} {each}" for each in ("right", "wrong", "two", "none"))
+        print(f"{len(found)} finals, {words} {len(everything)} frames: {told_so}")
 
 
 if __name__ == "__main__":

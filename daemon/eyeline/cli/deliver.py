@@ -20,12 +20,18 @@ from eyeline.errors import BadConfiguration, EyelineError, printable
 from eyeline.pages.delivery_report import delivery_report
 from eyeline.rendering.encode import BYTES_A_KILOBYTE
 from eyeline.rendering.profile import target_profile
-from eyeline.run.deliver import Delivered, deliver, named
-from eyeline.run.delivery_archive import write_archive
-from eyeline.run.delivery_plan import DeliveryPlan, NotMade, delivery_plan
+from eyeline.run.deliver import Delivering, deliver
+from eyeline.run.delivered import Delivered, named
+from eyeline.run.delivery_again import measured_here
+from eyeline.run.delivery_archive import archive_of
+from eyeline.run.delivery_item import NotMade
+from eyeline.run.delivery_plan import DeliveryPlan, delivery_plan
 from eyeline.run.session import Session, open_session
 from eyeline.settings.delivery_file import specification_in
 from eyeline.system.whole_file import write_whole
+from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER
+
+STATES = ("written", "unchanged", "not as promised")
 
 SHOWN = 20
 """Files that are named in a report on the terminal; --json has all."""
@@ -49,7 +55,8 @@ def run(arguments: argparse.Namespace) -> int:
             [folder.resolve() for folder in arguments.finals],
         )
         done = _made(session, plan, specification, out, arguments.dry_run)
-    archive = _archive(done, out) if arguments.zip and not arguments.dry_run else None
+        zips = arguments.zip and not arguments.dry_run
+        archive = archive_of(session.ledger.deliveries, done, out) if zips else None
     lines = in_words(done, plan, out, archive)
     if arguments.report is not None:
         _report(arguments.report, out, lines[0], done, plan)
@@ -58,7 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         for line in lines:
             print(line)
-    wrong = any(each.state == "not made" or each.broken for each in done)
+    wrong = any(each.is_wrong for each in done)
     return SOME_UNREADABLE if wrong or plan.not_made else DONE
 
 
@@ -72,28 +79,13 @@ def _apart(folders: Sequence[Path], out: Path) -> None:
 def _made(
     session: Session, plan: DeliveryPlan, specification: Specification, out: Path, dry_run: bool
 ) -> list[Delivered]:
+    session.pool.expect(len(plan.files))
+    again = measured_here if len(plan.files) <= PHOTOS_WORTH_A_WORKER else session.pool.measure_again
+    job = Delivering(session.decider, specification, out, again, dry_run)
     console = Console(stderr=True)
     columns = (TextColumn("delivering"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
     with Progress(*columns, console=console, disable=not console.is_terminal, transient=True) as bar:
-        task = bar.add_task("", total=len(plan.files))
-        return list(deliver(session, plan, specification, out, dry_run, lambda _: bar.advance(task)))
-
-
-def _archive(done: Sequence[Delivered], out: Path) -> Path | None:
-    """The ZIP beside the target folder; of the files that are as promised."""
-    files = [each.target for each in done if each.is_there]
-    if not files:
-        return None
-    archive = out.with_name(f"{out.name}.zip")
-    try:
-        write_archive(archive, out, files)
-    except FileExistsError as error:
-        cure = "Move it away, then do it again"
-        raise EyelineError("this archive is there already", archive, cure) from error
-    except OSError as error:
-        what = f"the archive cannot be written ({error.strerror})"
-        raise EyelineError(what, archive, "Free some space") from error
-    return archive
+        return list(bar.track(deliver(job, plan), total=len(plan.files)))
 
 
 def _report(path: Path, out: Path, sentence: str, done: Sequence[Delivered], plan: DeliveryPlan) -> None:
@@ -108,7 +100,7 @@ def _report(path: Path, out: Path, sentence: str, done: Sequence[Delivered], pla
 
 def in_words(done: Sequence[Delivered], plan: DeliveryPlan, out: Path, archive: Path | None) -> list[str]:
     """What came out, first in a sentence, then file by file; 80 columns."""
-    states = {state: sum(each.state == state for each in done) for state in ("written", "unchanged")}
+    states = {state: sum(each.state == state for each in done) for state in STATES}
     would = sum(each.state == "would be written" for each in done)
     failed = [each for each in done if each.state == "not made"]
     counts = [f"{number} {state}" for state, number in states.items() if number]
@@ -122,7 +114,8 @@ def in_words(done: Sequence[Delivered], plan: DeliveryPlan, out: Path, archive: 
         if each.state != "not made":
             size = f", {each.size_bytes // BYTES_A_KILOBYTE} kB" if each.size_bytes else ""
             made_from = ", from the final" if each.file.source.kind == "final" else ""
-            words.append(folded(f"  {each.file.name}  {each.file.whose}{made_from}{size}", 6))
+            name = each.target.relative_to(out)
+            words.append(folded(f"  {name}  {each.file.whose}{made_from}{size}", 6))
             said = [note for note in each.said if note not in of_all]
             words += [folded(f"      {note}", 8) for note in (*each.broken, *said)]
     words += [folded(f"  of all: {note}", 6) for note in of_all]

@@ -11,7 +11,7 @@ from eyeline.errors import printable
 from eyeline.pages.sheet_html import environment, style
 from eyeline.rendering.encode import BYTES_A_KILOBYTE
 from eyeline.rendering.file_facts import small_jpeg
-from eyeline.run.deliver import Delivered
+from eyeline.run.delivered import Delivered
 from eyeline.run.delivery_plan import DeliveryPlan
 
 PICTURE_PX = 120
@@ -51,13 +51,13 @@ def delivery_report(
 
 def _file(each: Delivered) -> dict[str, Any]:
     file = each.file
-    picture = small_jpeg(each.target, PICTURE_PX) if each.state in ("written", "unchanged") else None
+    picture = small_jpeg(each.target, PICTURE_PX) if each.target.exists() else None
     promised, measured = file.promise.eye_line, (each.measured or {}).get("eye_line")
     eye_line = "" if promised is None else f"{promised:.1%}"
     if measured is not None:
         eye_line += f", measured {measured:.1%}"
     return {
-        "name": printable(str(file.name)),
+        "name": printable(str(file.name.with_name(each.target.name))),
         "frame": printable(file.photo.frame.path.name),
         "source": "" if file.source.kind == "original" else f"from {printable(file.source.path.name)}",
         "line": file.line.name,

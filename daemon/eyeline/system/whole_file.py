@@ -24,13 +24,12 @@ def write_whole(path: Path, content: bytes, mode: int = _USUAL) -> None:
 
     `mode`: rights of a new file, less the umask; one that is replaced keeps its own.
     """
-    with suppress(FileNotFoundError):
-        mode = stat.S_IMODE(path.stat().st_mode)
-    with _unnamed(path, mode) as unnamed:
-        unnamed.write_bytes(content)
-        _force(unnamed)
-        unnamed.replace(path)
-    _force(path.parent)
+    unnamed = hold(path, content, mode)
+    try:
+        give_name(unnamed, path, replaces=True)
+    except BaseException:
+        unnamed.unlink(missing_ok=True)
+        raise
 
 
 def write_swiftly(path: Path, content: bytes, mode: int = _USUAL) -> None:
@@ -51,32 +50,67 @@ def write_swiftly(path: Path, content: bytes, mode: int = _USUAL) -> None:
 
 
 @contextmanager
-def made_whole(path: Path, mode: int = _USUAL) -> Iterator[Path]:
+def made_whole(path: Path, mode: int = _USUAL, replaces: bool = False) -> Iterator[Path]:
     """An empty file to be filled, which gets the name `path` afterwards, where no exception ends it.
 
-    Raises FileExistsError in the end where `path` is there by then: it is not touched. Raises OSError.
+    Raises FileExistsError in the end where `path` is there by then, unless it `replaces` that; OSError.
     """
     with _unnamed(path, mode) as unnamed:
         yield unnamed
         _force(unnamed)
+        give_name(unnamed, path, replaces)
+
+
+def hold(path: Path, content: bytes, mode: int = _USUAL) -> Path:
+    """Have `content` on the disk, whole, beside `path` under a hidden name, which is returned.
+
+    Either `give_name` gives it a name, or the caller removes it. Raises OSError.
+    """
+    with suppress(FileNotFoundError):
+        mode = stat.S_IMODE(path.stat().st_mode)
+    unnamed = _begin(path, mode)
+    try:
+        unnamed.write_bytes(content)
+        _force(unnamed)
+    except BaseException:
+        unnamed.unlink(missing_ok=True)
+        raise
+    return unnamed
+
+
+def give_name(unnamed: Path, path: Path, replaces: bool) -> None:
+    """Give what is held the name `path`, in place of what is there only where it `replaces` that.
+
+    Raises FileExistsError where something is there that it does not replace, OSError.
+    """
+    if replaces:
+        unnamed.replace(path)
+    else:
         os.link(unnamed, path)
+        unnamed.unlink()
     _force(path.parent)
 
 
 @contextmanager
 def _unnamed(path: Path, mode: int) -> Iterator[Path]:
-    """A new file beside `path` that is gone in the end; those of processes that died over it go as well."""
+    """A new file beside `path` that is gone in the end."""
+    unnamed = _begin(path, mode)
+    try:
+        yield unnamed
+    finally:
+        unnamed.unlink(missing_ok=True)
+
+
+def _begin(path: Path, mode: int) -> Path:
+    """An empty file under the hidden name of `path`; those of processes that died over it go."""
     for other in path.parent.glob(f".{escape(path.name)}.*{_ENDING}"):
         number = other.name[len(path.name) + 2 : -len(_ENDING)]
         if number.isascii() and number.isdigit() and not is_alive(int(number)):
             other.unlink(missing_ok=True)
     unnamed = path.with_name(f".{path.name}.{os.getpid()}{_ENDING}")
     unnamed.unlink(missing_ok=True)
-    try:
-        os.close(os.open(unnamed, os.O_CREAT | os.O_EXCL | os.O_WRONLY, mode))
-        yield unnamed
-    finally:
-        unnamed.unlink(missing_ok=True)
+    os.close(os.open(unnamed, os.O_CREAT | os.O_EXCL | os.O_WRONLY, mode))
+    return unnamed
 
 
 def _force(path: Path) -> None:
