@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
+from eyeline.settings.file_path import FilePath
 from eyeline.settings.workers_table import WorkersTable
 from eyeline.toml_files.grammar import (
     LINE,
@@ -44,15 +45,6 @@ def _are_names(value: Any) -> bool:
     )
 
 
-def _path(value: Any) -> Path:
-    if not isinstance(value, str) or not value or "\0" in value:
-        raise ValueError
-    try:
-        return Path(value).expanduser()
-    except RuntimeError as error:  # ~somebody who has no home here
-        raise ValueError from error
-
-
 def _sizes(value: Any) -> tuple[tuple[int, int], ...]:
     if not isinstance(value, list):
         raise ValueError
@@ -83,7 +75,6 @@ GenreNames = Annotated[
         check(_are_names, tuple),
     ),
 ]
-FilePath = Annotated[Path, Kind("a path", {"type": "string", "minLength": 1}, _path)]
 Sizes = Annotated[
     tuple[tuple[int, int], ...],
     Kind(

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Annotated, Any, Literal
 
+from eyeline.settings.file_path import FilePath
 from eyeline.toml_files.grammar import Default, Kind, one_of, whole_between
 
 MOST_WORKERS = 64
@@ -37,15 +37,6 @@ SCHEDULER = Kind(
 )
 
 
-def _folder(value: Any) -> Path:
-    if not isinstance(value, str) or not value or "\0" in value:
-        raise ValueError
-    try:
-        return Path(value).expanduser()
-    except RuntimeError as error:  # ~somebody who has no home here
-        raise ValueError from error
-
-
 @dataclass(frozen=True, slots=True)
 class WorkersTable:
     """How many photos are measured at the same time, and on which machines."""
@@ -66,7 +57,7 @@ class WorkersTable:
         Default("with `dask`: one is started for you, with one station, on this machine"),
     ] = None
     certificates: Annotated[
-        Annotated[Path, Kind("a path", {"type": "string", "minLength": 1}, _folder)] | None,
+        FilePath | None,
         "folder of this machine's certificates, made by `eyeline workers certificates`",
         Default("`certificates` beside this file's default place"),
     ] = None
