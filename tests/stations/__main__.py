@@ -10,23 +10,31 @@ import argparse
 import shutil
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
-from tests.stations.day import Day, make_photos
+from tests.stations.day import LONGEST_PAUSE_SECONDS, Day, make_photos
 from tests.stations.hosts import machines, why_not
 
 
 def quiet_and_disturbed(
-    folder: Path, photos: int, kills: int, seed: int, say: Callable[[str], None] = lambda _: None
+    folder: Path,
+    photos: int,
+    kills: int,
+    seed: int,
+    say: Callable[[str], None] = lambda _: None,
+    longest_pause_s: float = LONGEST_PAUSE_SECONDS,
+    chairs: Sequence[str] = ("chair-2", "chair-3"),
+    each: int = 2,
 ) -> tuple[Day, list[str]]:
     """The disturbed day, and what is not as it must be; `say` hears how far it is."""
     start = time.monotonic()
     quiet, shoot, nas = (folder / name for name in ("quiet", "shoot", "nas"))
     made = make_photos(shoot, photos)
     shutil.copytree(shoot, quiet)
-    reference = Day(folder / "one", quiet, {quiet / path.relative_to(shoot): made[path] for path in made})
+    copies = {quiet / path.relative_to(shoot): made[path] for path in made}
+    reference = Day(folder / "one", quiet, copies, each=each)
     try:
         reference.start_all()
         reference.finish()
@@ -34,13 +42,13 @@ def quiet_and_disturbed(
         reference.end()
     say(f"The quiet run is through after {time.monotonic() - start:.0f} s.")
     nas.mkdir()
-    mounts = {"studio": {}, "chair-2": {nas: shoot}, "chair-3": {nas: shoot}}
-    hidden = {"chair-2": [shoot], "chair-3": [shoot]}
+    mounts: dict[str, dict[Path, Path]] = {"studio": {}} | {chair: {nas: shoot} for chair in chairs}
+    hidden = {chair: [shoot] for chair in chairs}
     with machines(mounts, hidden) as hosts:
-        day = Day(folder / "many", shoot, made, {host.name: host for host in hosts})
+        day = Day(folder / "many", shoot, made, {host.name: host for host in hosts}, each)
         try:
             day.start_all()
-            day.disturb(kills, seed)
+            day.disturb(kills, seed, longest_pause_s)
             say(f"{day.kills.total()} kills after {time.monotonic() - start:.0f} s, {day.written()} written.")
             day.finish()
         finally:

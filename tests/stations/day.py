@@ -34,15 +34,13 @@ LONGEST_SECONDS = 3_000
 LONGEST_PAUSE_SECONDS = 20.0
 """Between two kills: time enough for what was killed to come back and measure, now and then."""
 
-TARGETS = ("daemon", "scheduler", "chair-2", "chair-3", "a process of chair-2", "a process of chair-3")
-
 SETTINGS = """\
 quiet_seconds = 0
 sitting_quiet_seconds = 4
 longest_unwritten_seconds = 3600
 previews_gb = 0
 [workers]
-count = 2
+count = {processes}
 """
 
 STATIONS = """\
@@ -72,18 +70,20 @@ def make_photos(folder: Path, count: int) -> dict[Path, str]:
 
 @dataclass(slots=True)
 class Day:
-    """`photos` under `shoot`, measured by stations on `hosts`: studio, chair-2, chair-3."""
+    """`photos` under `shoot`, measured by stations on `hosts`: `each` chair with so many processes, for the
+    daemon and the scheduler of the studio. Without hosts, by one machine."""
 
     home: Path
     shoot: Path
     photos: Mapping[Path, str]
     hosts: Mapping[str, Host] = field(default_factory=dict)
+    each: int = 2
     kills: Counter[str] = field(default_factory=Counter)
     processes: dict[str, subprocess.Popen[str]] = field(default_factory=dict)
 
     def prepare(self) -> None:
         self.home.mkdir(parents=True)
-        settings = SETTINGS
+        settings = SETTINGS.format(processes=self.each)
         if self.hosts:
             make_certificates(self.home / "authority", list(self.hosts))
             address = self.hosts["studio"].address
@@ -102,7 +102,7 @@ class Day:
             words += ["--certificates", self.home / "authority" / host.name]
         if name.startswith("chair") and host is not None:
             (place,) = host.mounts
-            words += ["--map", f"{self.shoot}={place}", "--count", "2"]
+            words += ["--map", f"{self.shoot}={place}", "--count", str(self.each)]
         log, environs = self.home / f"{name}.txt", environment(self.home)
         if host is not None:
             self.processes[name] = host.start(words, log, environs)
@@ -114,14 +114,22 @@ class Day:
 
     def start_all(self) -> None:
         self.prepare()
-        for name in (["scheduler", "chair-2", "chair-3"] if self.hosts else []) + ["daemon"]:
+        for name in ("scheduler", *self.chairs, "daemon") if self.hosts else ("daemon",):
             self.start(name)
+
+    @property
+    def chairs(self) -> list[str]:
+        return [name for name in self.hosts if name.startswith("chair")]
+
+    def targets(self) -> list[str]:
+        """What can be killed."""
+        return ["daemon", "scheduler", *self.chairs, *(f"a process of {chair}" for chair in self.chairs)]
 
     def kill(self, chance: random.Random) -> None:
         """Kill one of all, at once; a service manager would start it again, and so does this."""
         victims: list[int] = []
         while not victims:  # a station's processes start with its first photo
-            target = chance.choice(TARGETS)
+            target = chance.choice(self.targets())
             name = target.removeprefix("a process of ")
             process = self.processes[name]
             victims = [process.pid] if target == name else list(children(process.pid, "worker"))
@@ -134,11 +142,11 @@ class Day:
             time.sleep(chance.uniform(0, 2))
             self.start(name)
 
-    def disturb(self, kills: int, seed: int) -> None:
+    def disturb(self, kills: int, seed: int, longest_pause_s: float = LONGEST_PAUSE_SECONDS) -> None:
         """Kill so many times, or until all is written."""
         chance = random.Random(seed)
         while self.kills.total() < kills and not self.is_written():
-            time.sleep(chance.uniform(0, LONGEST_PAUSE_SECONDS))
+            time.sleep(chance.uniform(0, longest_pause_s))
             self.kill(chance)
 
     def finish(self) -> None:
@@ -153,7 +161,7 @@ class Day:
 
     def end(self, how: int = signal.SIGKILL) -> None:
         """Leave no process."""
-        for name in ("daemon", "chair-2", "chair-3", "scheduler"):
+        for name in ("daemon", *self.chairs, "scheduler"):
             process = self.processes.pop(name, None)
             if process is None:
                 continue

@@ -12,7 +12,7 @@ import pytest
 from tests.stations.__main__ import quiet_and_disturbed
 from tests.stations.hosts import why_not
 
-PHOTOS, KILLS = 8, 3
+PHOTOS, KILLS, LONGEST_PAUSE_SECONDS = 6, 3, 5.0
 
 REFUSED = why_not()
 
@@ -21,8 +21,9 @@ REFUSED = why_not()
 @pytest.mark.timeout(1800)
 @pytest.mark.skipif(REFUSED is not None, reason=f"no machines of namespaces: {REFUSED}")
 def test_kills_on_several_machines_leave_no_trace(tmp_path: Path) -> None:
-    day, faults = quiet_and_disturbed(tmp_path, PHOTOS, KILLS, seed=3)
+    day, faults = quiet_and_disturbed(
+        tmp_path, PHOTOS, KILLS, seed=20, longest_pause_s=LONGEST_PAUSE_SECONDS, chairs=["chair-2"], each=1
+    )  # fmt: skip
     assert faults == []
     assert day.kills.total() >= 1
-    logs = "".join((day.home / f"{chair}.txt").read_text() for chair in ("chair-2", "chair-3"))
-    assert "Accepted: this station measures." in logs
+    assert "Accepted: this station measures." in (day.home / "chair-2.txt").read_text()
