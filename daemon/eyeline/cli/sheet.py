@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     rules, _ = rules_in_force(configuration)
     title = arguments.title or ("Proof" if look.client else ", ".join(folder.name for folder in folders))
     with Ledger.reader(configuration.ledger) as ledger:
-        sheet = chosen(sheet_of(folders, ledger, configuration, rules, title), choice)
+        sheet = chosen(sheet_of(folders, ledger, configuration, rules, title, look.client), choice)
     if not sheet.frames:
         raise EyelineError(f"no frame has {choice.in_words}", folders[0], "Ask for less")
     shown = _pictures(sheet, look, configuration)

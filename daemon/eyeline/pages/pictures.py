@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import Future
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
+from pathlib import Path
 
 from eyeline.errors import EyelineError
 from eyeline.ledger.records import Photo
@@ -45,17 +46,21 @@ def pictures(
 ) -> Pictures:
     """The small version `kind` of each of `photos`, each put through `change`.
 
-    What is not kept is drawn by so many `workers` and kept from then on; a photo is opened once at most.
+    What is kept is changed by so many `workers`, threads of this process: decoding and encoding let others
+    run. What is not kept is drawn by as many processes and kept from then on; a photo is opened once at most.
     """
-    found: dict[Key, bytes] = {}
     missing: dict[Key, Photo] = {}
+    kept: dict[Key, tuple[Photo, Path]] = {}
     for photo in photos:
         key = key_of(photo)
         path = previews.file(*key, kind)
         if path is None:
             missing[key] = photo
-        elif key not in found:
-            found[key] = change(photo, path.read_bytes())
+        else:
+            kept.setdefault(key, (photo, path))
+    with ThreadPoolExecutor(workers, "pictures") as threads:
+        changed = threads.map(lambda each: change(each[0], each[1].read_bytes()), kept.values())
+        found = dict(zip(kept, changed, strict=True))
     problems: list[EyelineError] = []
     if missing:
         with WorkerPool(workers) as pool:

@@ -44,9 +44,10 @@ def sheet_of(
     configuration: Configuration,
     rules: RulesInForce,
     title: str,
+    pictures_only: bool = False,
 ) -> Sheet:
     """All that is measured in `folders` (absolute), with all below them: sitter by sitter, series by series,
-    in the order taken.
+    in the order taken. `pictures_only`: neither crops nor the brief are shown, so they are not worked out.
 
     Raises
     ------
@@ -80,7 +81,7 @@ def sheet_of(
                     sittings,
                     rules,
                     configuration.five_stars,
-                    undecided,
+                    () if pictures_only else undecided,
                 )
                 if photo.frame.path in undecided
             }
@@ -89,7 +90,7 @@ def sheet_of(
             hand = _hand(records, photo, decisions.get(path), verdicts[path])
             frames.append(_frame(photo, called, verdicts[path], known, hand))
             shots.append(shot_of(photo, sittings.get(path)))
-    report = _brief(folders, ledger, configuration, rules)
+    report = None if pictures_only else _brief(folders, ledger, configuration, rules)
     return Sheet(title, grouped(_by_sitter(shots, frames)), len(frames), "", report, folders[0])
 
 
@@ -192,10 +193,13 @@ def _brief(
     """How far the brief is that somebody wrote for the one folder that the sheet shows."""
     if len(folders) != 1:
         return None
+    roots = [one.path for one in configuration.folders]
+    rules_of_folder = valid_folder_file(folders[0], roots, rules.rules.genres)
+    if not (rules_of_folder.brief or rules_of_folder.genres):
+        return None
     try:
-        report = brief_of(folders[0], ledger, configuration, rules)
+        return brief_of(folders[0], ledger, configuration, rules)
     except BadConfiguration:
         raise
     except EyelineError:
         return None
-    return report if report.source is not None else None
