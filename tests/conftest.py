@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
+from typing import Any
 from unittest import mock
 
 import pytest
 from hypothesis import settings
+from xdist.scheduler import LoadScopeScheduling
 
 from eyeline.exiftool import ExifTool
 from tests.accuracy.pipeline import Pair, pairs_of
@@ -18,10 +20,30 @@ settings.register_profile("thorough", max_examples=500, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
 
+TOGETHER = {
+    "tests/accuracy/test_shoot.py": "the shoot, measured",
+    "tests/sitting/test_shoot.py": "the shoot, measured",
+    "tests/docs/test_transcripts.py": "the shoot, measured",
+}
+"""Files that share what takes long to make go to one process; any other file goes to one alone."""
+
+
+class ByFile(LoadScopeScheduling):
+    """Hands each file to one process, with those that it shares fixtures with, in the order of collection."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = nodeid.partition("::")[0]
+        return TOGETHER.get(file, file)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByFile:
+    config.option.loadscopereorder = False
+    return ByFile(config, log)
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Files that hold slow tests come first, so that no worker is left alone with one of them in the end.
-    Each file goes to one worker (`--dist loadfile`), since its fixtures are its own."""
+    """Files that hold slow tests come first, so that no process is left alone with one of them in the end."""
     slow = {item.path for item in items if item.get_closest_marker("slow")}
     items.sort(key=lambda item: item.path not in slow)
 

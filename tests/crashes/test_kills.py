@@ -12,7 +12,7 @@ import pytest
 
 from tests.crashes.ingest import WRITING, disturbed, undisturbed
 
-PHOTOS, INGESTS, KILLS = 12, 2, 4
+PHOTOS, INGESTS, KILLS = 10, 1, 5
 LEAST_SHARE_WHILE_WRITING = 0.3
 
 

@@ -26,9 +26,9 @@ SEED = 20260501
     ("fuzz", "cases", "ends"),
     [
         (fuzz_photos, 3 * len(examples()), {"measured", "unreadable"}),
-        (fuzz_carriers, 60, {"written", "refused", "embedded written", "embedded refused"}),
-        (fuzz_records, 60, {"written"}),
-        (fuzz_rules, 80, {"mistakes told", "sound"}),
+        (fuzz_carriers, 40, {"written", "refused", "embedded written", "embedded refused"}),
+        (fuzz_records, 40, {"written"}),
+        (fuzz_rules, 30, {"mistakes told", "sound"}),
         (fuzz_configurations, 200, {"faults told", "sound"}),
     ],
 )

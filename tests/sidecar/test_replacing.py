@@ -189,7 +189,7 @@ def add_keyword(sidecar: Path, word: str) -> None:
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="elsewhere the window is documented")
-@pytest.mark.parametrize("edits", [30, pytest.param(200, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("edits", [30, pytest.param(100, marks=pytest.mark.slow)])
 def test_edits_by_another_process_and_none_lost(photo: Path, edits: int) -> None:
     """Each edit of the other program is looked for before its next: what it wrote is never undone by us."""
     sidecar = photo.with_suffix(".xmp")
