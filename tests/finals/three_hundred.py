@@ -11,7 +11,8 @@ from __future__ import annotations
 import argparse
 import json
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -55,13 +56,13 @@ def all_frames() -> list[Path]:
     return sorted(SHOOT.glob("*.jpg"))
 
 
-def placed(pixels: Rgb, of: int, seen: Sequence[Shown], seed: int) -> dict[str, str]:
-    """What a final made of the frame at `of` is taken for by its picture alone, among all that are `seen` and
-    among those without its own frame: "right", "wrong", "two" or "none"."""
+def placed(pixels: Rgb, of: int, frames: int, seen: Callable[[int], Shown], seed: int) -> dict[str, str]:
+    """What a final made of the frame at `of` is taken for by its picture alone, among so many `frames` and
+    among those without its own: "right", "wrong", "two" or "none"."""
     final = reduced(made_final(pixels, seed).pixels)
-    others = [place for place in range(len(seen)) if place != of]
-    present = match(final, len(seen), (), lambda place: seen[place])
-    absent = match(final, len(others), (), lambda place: seen[others[place]])
+    others = [place for place in range(frames) if place != of]
+    present = match(final, frames, (), seen)
+    absent = match(final, len(others), (), lambda place: seen(others[place]))
     return {"present": _outcome(present, of), "absent": _outcome(absent, None)}
 
 
@@ -95,17 +96,19 @@ def main() -> None:
     asked = parser.parse_args()
     cv2.setNumThreads(1)
     frames, everything = odd_frames(), all_frames()
-    pixels = [frame_pixels(path) for path in frames]
-    seen = [reduced(frame_pixels(path)) for path in everything]
     place_of = [everything.index(path) for path in frames]
+
+    @cache
+    def seen(place: int) -> Shown:
+        return reduced(frame_pixels(everything[place]))
 
     def error(number: int) -> float | None:
         row = number % len(frames)
-        return error_of(pixels[row], seen[place_of[row]], 7000 + number)
+        return error_of(frame_pixels(frames[row]), seen(place_of[row]), 7000 + number)
 
     def place(number: int) -> dict[str, str]:
         row = number % len(frames)
-        return placed(pixels[row], place_of[row], seen, 9000 + number)
+        return placed(frame_pixels(frames[row]), place_of[row], len(everything), seen, 9000 + number)
 
     errors = worked("error", asked.finals, asked.record, error)
     missed = [frames[number % len(frames)].name for number, each in enumerate(errors) if each is None]

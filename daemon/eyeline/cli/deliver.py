@@ -14,24 +14,17 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
 from eyeline.cli.lines import folded
-from eyeline.cli.words import configuration_of, counted, say_problem
-from eyeline.delivery.specification import Specification
-from eyeline.errors import BadConfiguration, EyelineError, printable
+from eyeline.cli.words import configuration_of, say_problem
+from eyeline.errors import EyelineError, printable
 from eyeline.pages.delivery_report import delivery_report
 from eyeline.rendering.encode import BYTES_A_KILOBYTE
-from eyeline.rendering.profile import target_profile
-from eyeline.run.deliver import Delivering, deliver
-from eyeline.run.delivered import Delivered, named
-from eyeline.run.delivery_again import measured_here
-from eyeline.run.delivery_archive import archive_of
+from eyeline.run.delivered import Delivered, named, said_of_all
 from eyeline.run.delivery_item import NotMade
-from eyeline.run.delivery_plan import DeliveryPlan, delivery_plan
+from eyeline.run.delivery_order import Order, Outcome, carry_out, words_of
+from eyeline.run.delivery_plan import DeliveryPlan
 from eyeline.run.session import Session, open_session
 from eyeline.settings.delivery_file import specification_in
 from eyeline.system.whole_file import write_whole
-from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER
-
-STATES = ("written", "unchanged", "not as promised")
 
 SHOWN = 20
 """Files that are named in a report on the terminal; --json has all."""
@@ -39,53 +32,44 @@ SHOWN = 20
 
 def run(arguments: argparse.Namespace) -> int:
     """Deliver, and say what was made; 1 if a file was not, or does not say what was promised."""
-    folders = [folder.resolve() for folder in arguments.folders]
-    out = arguments.to.absolute()
-    _apart(folders, out)
-    specification = specification_in(arguments.settings)
-    target_profile(specification.profile)
+    order = Order(
+        tuple(folder.resolve() for folder in arguments.folders),
+        arguments.to.absolute(),
+        specification_in(arguments.settings),
+        arguments.best,
+        arguments.from_preview,
+        tuple(folder.resolve() for folder in arguments.finals),
+        arguments.zip,
+        arguments.dry_run,
+    )
+    order.check()
     configuration = configuration_of(arguments)
-    with open_session(configuration, folders, (), arguments.dry_run, say_problem) as session:
-        plan = delivery_plan(
-            session.decider,
-            folders,
-            specification,
-            arguments.best,
-            arguments.from_preview,
-            [folder.resolve() for folder in arguments.finals],
-        )
-        done = _made(session, plan, specification, out, arguments.dry_run)
-        zips = arguments.zip and not arguments.dry_run
-        archive = archive_of(session.ledger.deliveries, done, out) if zips else None
-    lines = in_words(done, plan, out, archive)
+    with open_session(configuration, order.folders, (), arguments.dry_run, say_problem) as session:
+        outcome = _carried_out(session, order)
+    lines = in_words(outcome, order.out)
     if arguments.report is not None:
-        _report(arguments.report, out, lines[0], done, plan)
+        _report(arguments.report, order.out, lines[0], outcome.done, outcome.plan)
     if arguments.json:
-        print(json.dumps(record(done, plan, archive), ensure_ascii=True))
+        print(json.dumps(record(outcome), ensure_ascii=True))
     else:
         for line in lines:
             print(line)
-    wrong = any(each.is_wrong for each in done)
-    return SOME_UNREADABLE if wrong or plan.not_made else DONE
+    return DONE if outcome.is_whole else SOME_UNREADABLE
 
 
-def _apart(folders: Sequence[Path], out: Path) -> None:
-    """Raise BadConfiguration where files would be delivered among the photos: they would be judged there."""
-    for folder in folders:
-        if out.resolve() == folder:
-            raise BadConfiguration("the target is the folder of the photos", out, "Name another")
-
-
-def _made(
-    session: Session, plan: DeliveryPlan, specification: Specification, out: Path, dry_run: bool
-) -> list[Delivered]:
-    session.pool.expect(len(plan.files))
-    again = measured_here if len(plan.files) <= PHOTOS_WORTH_A_WORKER else session.pool.measure_again
-    job = Delivering(session.decider, specification, out, again, dry_run)
+def _carried_out(session: Session, order: Order) -> Outcome:
     console = Console(stderr=True)
     columns = (TextColumn("delivering"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
     with Progress(*columns, console=console, disable=not console.is_terminal, transient=True) as bar:
-        return list(bar.track(deliver(job, plan), total=len(plan.files)))
+        task = bar.add_task("", total=None)
+
+        def planned(plan: DeliveryPlan) -> None:
+            session.pool.expect(len(plan.files))
+            bar.update(task, total=len(plan.files))
+
+        return carry_out(
+            session.decider, order, session.pool.measure_again, planned, lambda _: bar.advance(task)
+        )
 
 
 def _report(path: Path, out: Path, sentence: str, done: Sequence[Delivered], plan: DeliveryPlan) -> None:
@@ -98,18 +82,12 @@ def _report(path: Path, out: Path, sentence: str, done: Sequence[Delivered], pla
         raise EyelineError(what, path, "Name a file in a folder that you may write") from error
 
 
-def in_words(done: Sequence[Delivered], plan: DeliveryPlan, out: Path, archive: Path | None) -> list[str]:
+def in_words(outcome: Outcome, out: Path) -> list[str]:
     """What came out, first in a sentence, then file by file; 80 columns."""
-    states = {state: sum(each.state == state for each in done) for state in STATES}
-    would = sum(each.state == "would be written" for each in done)
+    done, plan, archive = outcome.done, outcome.plan, outcome.archive
     failed = [each for each in done if each.state == "not made"]
-    counts = [f"{number} {state}" for state, number in states.items() if number]
-    counts += [f"{would} would be written"] if would else []
-    missing = len(failed) + len(plan.not_made)
-    counts += [f"{missing} not made"] if missing else []
-    of = f"{counted(len(done), 'file')} of {counted(plan.frames, 'frame')}"
-    words = [f"{of}: {', '.join(counts) or 'nothing to make'}."]
-    of_all = _said_of_all(done)
+    words = [words_of(done, plan)]
+    of_all = said_of_all(done)
     for each in done[:SHOWN]:
         if each.state != "not made":
             size = f", {each.size_bytes // BYTES_A_KILOBYTE} kB" if each.size_bytes else ""
@@ -126,17 +104,9 @@ def in_words(done: Sequence[Delivered], plan: DeliveryPlan, out: Path, archive: 
     words += [folded(f"  final: {each}", 6) for each in plan.told]
     if archive is not None:
         words.append(f"All of them with their checksums: {printable(archive)}")
-    elif states["written"] or states["unchanged"]:
+    elif any(each.is_there for each in done):
         words.append(f"They lie in {quote(printable(out))}. Look before you send them.")
     return words
-
-
-def _said_of_all(done: Sequence[Delivered]) -> list[str]:
-    """What is said of every file that is written, where there are several."""
-    written = [each for each in done if each.state == "written"]
-    if len(written) < 2:
-        return []
-    return [note for note in written[0].said if all(note in each.said for each in written)]
 
 
 def _called(missing: NotMade) -> str:
@@ -144,8 +114,9 @@ def _called(missing: NotMade) -> str:
     return f"{printable(missing.path.name)}, {printable(missing.line)}{size}"
 
 
-def record(done: Sequence[Delivered], plan: DeliveryPlan, archive: Path | None) -> dict[str, object]:
+def record(outcome: Outcome) -> dict[str, object]:
     """The same for other programs."""
+    done, plan, archive = outcome.done, outcome.plan, outcome.archive
     return {
         "frames": plan.frames,
         "files": [

@@ -140,6 +140,9 @@ def _mark(session: Session, offered: Offer, found: Meant, source: str, folders: 
     now = datetime.now(UTC)
     wanted = [(photos[Path(path)], words) for path, words in found.frames]
     marked = list(select(session.decider, wanted, source, now))
+    for folder in folders:
+        for words in found.unknown:
+            session.ledger.choices.add_in_vain(folder, words, source, now)
     refused = [photos[Path(path)] for path in found.refused]
     chosen = {each.path for folder in folders for each in session.ledger.choices.under(folder)}
     gone = list(unselect(session.decider, [each for each in refused if each.frame.path in chosen], None, now))
@@ -166,6 +169,8 @@ def _take_back(session: Session, folders: Sequence[Path], offered: Offer, dry_ru
         print(f"Would be taken back: {what}. Nothing was written (dry run).")
         return DONE
     marked = list(unselect(session.decider, photos, at, datetime.now(UTC)))
+    for folder in folders:
+        session.ledger.choices.take_back_in_vain(folder, at)
     print(f"Taken back: {what}.")
     return _code(marked)
 

@@ -124,6 +124,12 @@ class Decider:
         """What the nearest folder file sets for photos in `folder`, or the fault in it."""
         return folder_file(folder, root_of(folder, self.roots) or folder, self.rules.rules.genres)
 
+    def home_of_brief(self, folder: Path) -> Path:
+        """The folder that the brief which holds for `folder` is about."""
+        found = self.folder_rules(folder)
+        home = found.path.parent if found.path is not None and found.brief else None
+        return home or root_of(folder, self.roots) or folder
+
     def sitters(self, rules: FolderFile) -> Mapping[Path, str]:
         """Who sits in which photo, by label, where `rules` ask for that."""
         return sitters_in(rules.seats, self.ledger) if rules.seats is not None else {}

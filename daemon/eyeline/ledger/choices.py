@@ -55,6 +55,27 @@ class Choices:
             for row in rows
         ]
 
+    def add_in_vain(self, folder: Path, words: str, source: str, now: datetime) -> None:
+        """Keep that an answer for `folder` named `words`, and that no frame there is called so."""
+        self._database.change(
+            "INSERT INTO named_in_vain (path, printable, words, source, at) VALUES (?, ?, ?, ?, ?)",
+            (path_bytes(folder), printable(folder), storable(words), storable(source), utc_text(now)),
+        )
+
+    def in_vain(self, folder: Path) -> list[str]:
+        """Words that answers for `folder`, and for folders under it, named in vain, each once."""
+        rows = self._database.rows(
+            "SELECT words FROM named_in_vain WHERE path = ? OR (path > ? AND path < ?) ORDER BY id",
+            (path_bytes(folder), *span(folder)),
+        )
+        return list(dict.fromkeys(row["words"] for row in rows))
+
+    def take_back_in_vain(self, folder: Path, answered_at: datetime) -> None:
+        """Forget what the answer of `answered_at` for `folder` named in vain."""
+        self._database.change(
+            "DELETE FROM named_in_vain WHERE path = ? AND at = ?", (path_bytes(folder), utc_text(answered_at))
+        )
+
     def take_back(self, paths: Iterable[Path], answered_at: datetime | None, now: datetime) -> None:
         """Note that frames are chosen no more: by the answer of `answered_at`, None = by any."""
         with self._database.transaction():

@@ -30,7 +30,7 @@ from eyeline.system.whole_file import made_whole
 
 _TABLES = (
     *("files", "photos", "decisions", "problems", "pre_images", "intentions", "settled"),
-    *("proofs", "choices", "deliveries"),
+    *("proofs", "choices", "named_in_vain", "deliveries"),
     *("sitters", "seated_now"),
 )
 _JSON_COLUMNS = (
@@ -146,7 +146,7 @@ class Ledger:
                 f"DELETE FROM decisions WHERE {inside.format('path')} OR {inside.format('sidecar')}",
                 limits * 2,
             )
-            for table in ("problems", "proofs", "choices"):
+            for table in ("problems", "proofs", "choices", "named_in_vain"):
                 erased += change(f"DELETE FROM {table} WHERE {inside.format('path')}", limits)
             erased += change(
                 f"DELETE FROM deliveries WHERE {inside.format('path')} OR {inside.format('target')}",
@@ -183,7 +183,7 @@ class Ledger:
         tables = (
             *(("files", "path"), ("decisions", "path"), ("problems", "path")),
             *(("pre_images", "sidecar"), ("intentions", "sidecar")),
-            *(("proofs", "path"), ("choices", "path"), ("deliveries", "path")),
+            *(("proofs", "path"), ("choices", "path"), ("named_in_vain", "path"), ("deliveries", "path")),
             *(("sitters", "path"), ("seated_now", "folder")),
         )
         return sum(

@@ -203,6 +203,20 @@ MIGRATIONS = (
             "CREATE INDEX deliveries_by_path ON deliveries (path)",
         ),
     ),
+    Migration(
+        "what clients named and no frame is called",
+        (
+            """CREATE TABLE named_in_vain (
+                id INTEGER PRIMARY KEY AUTOINCREMENT,
+                path BLOB NOT NULL,
+                printable TEXT NOT NULL,
+                words TEXT NOT NULL,
+                source TEXT NOT NULL,
+                at TEXT NOT NULL
+            ) STRICT""",
+            "CREATE INDEX named_in_vain_by_path ON named_in_vain (path)",
+        ),
+    ),
 )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -46,3 +46,11 @@ def named(delivered: Delivered) -> str:
     """How a file is called in a message: its frame, its line, its size."""
     size = f"{delivered.file.size[0]}×{delivered.file.size[1]}"
     return f"{printable(delivered.file.photo.frame.path.name)}, {printable(delivered.file.line.name)}, {size}"
+
+
+def said_of_all(done: Sequence[Delivered]) -> list[str]:
+    """What is said of every file that is written, where there are several."""
+    written = [each for each in done if each.state == "written"]
+    if len(written) < 2:
+        return []
+    return [note for note in written[0].said if all(note in each.said for each in written)]

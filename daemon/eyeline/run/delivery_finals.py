@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import partial
+from itertools import takewhile
 from pathlib import Path
 
 import cv2
@@ -35,15 +38,21 @@ _MORE = re.compile(r"[-_ .(]")
 
 
 def find_finals(
-    decider: Decider, frames: Sequence[Photo], wanted: Sequence[Photo], folders: Sequence[Path]
+    decider: Decider,
+    frames: Sequence[Photo],
+    wanted: Sequence[Photo],
+    folders: Sequence[Path],
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Finals:
     """The final of each of the `wanted` among `frames`: in `folders`, or beside the frame under its name and
-    more. Of several the one that was saved last."""
+    more. Of several the one that was saved last. `stopped`: asked before each file; the rest are left out."""
     files = _Candidates(decider, frames, wanted, folders)
     found: dict[Path, Final] = {}
     told: list[str] = []
     asked = {photo.frame.path for photo in wanted}
     for path in files.paths():
+        if stopped():
+            break
         try:
             seen = reduced_grey(path, COMPARED_PX)
         except UnreadablePhoto as error:
@@ -71,6 +80,21 @@ def find_finals(
             final = newer
         found[of] = final
     return Finals(found, tuple(told))
+
+
+def with_finals_by_name(wanted: Sequence[Path], folders: Sequence[Path]) -> set[Path]:
+    """Those of `wanted` that have a final by its name, beside them or in `folders`: no file is opened."""
+    elsewhere = [found.path for found in catch_up(folders) if isinstance(found, Candidate)]
+    numbers = {frame_name(path.name).number for path in elsewhere} - {None}
+    beside = {folder: sorted(_files_in(folder)) for folder in {path.parent for path in wanted}}
+    found = set()
+    for path in wanted:
+        others = beside[path.parent]
+        start = bisect_left(others, path.with_name(path.stem))
+        following = takewhile(partial(_begins_as, path), others[start:])
+        if any(_extends(other, path) for other in following) or frame_name(path.name).number in numbers:
+            found.add(path)
+    return found
 
 
 def _final(decider: Decider, path: Path, seen: Reduced, result: Match) -> Final:
@@ -158,6 +182,10 @@ def _files_in(folder: Path) -> list[Path]:
         return list(folder.iterdir())
     except OSError:
         return []
+
+
+def _begins_as(original: Path, path: Path) -> bool:
+    return path.name.startswith(original.stem)
 
 
 def _extends(path: Path, original: Path) -> bool:

@@ -33,17 +33,27 @@ def frames_in(decider: Decider, folder: Path, best: bool) -> list[DeliveredFrame
 
     Raises EyelineError where nothing is measured, BadConfiguration for a folder's file with a fault.
     """
-    ledger, configuration, rules = decider.ledger, decider.configuration, decider.rules
-    roots = [one.path for one in configuration.folders]
-    folder_rules = valid_folder_file(folder, roots, rules.rules.genres)
-    brief = brief_of(folder, ledger, configuration, rules)
-    photos = measured_exposures(ledger, [folder])
-    lines = _lines_of(brief, folder)
+    brief = brief_of(folder, decider.ledger, decider.configuration, decider.rules)
+    photos = measured_exposures(decider.ledger, [folder])
     if best:
-        wanted = [photo for photo in photos if photo.frame.path in lines]
+        filling = _lines_of(brief, folder)
+        wanted = [photo for photo in photos if photo.frame.path in filling]
     else:
-        records = SidecarRecords(ledger, configuration.naming)
+        records = SidecarRecords(decider.ledger, decider.configuration.naming)
         wanted = [photo for photo in photos if _is_selected(records, photo.frame.path)]
+    return in_lines(decider, folder, brief, wanted)
+
+
+def in_lines(
+    decider: Decider, folder: Path, brief: FolderBrief, wanted: Sequence[Photo]
+) -> list[DeliveredFrame]:
+    """The `wanted` frames in `folder`, each with the line of its `brief` that it fills or serves best.
+
+    Raises BadConfiguration for a folder's file with a fault.
+    """
+    roots = [one.path for one in decider.configuration.folders]
+    folder_rules = valid_folder_file(folder, roots, decider.rules.rules.genres)
+    lines = _lines_of(brief, folder)
     every_line = [each.line for each in brief.lines]
     every_line += [each.line for sitter in brief.sitters[:1] for each in sitter.lines]
     called = _sitters(folder_rules, decider)

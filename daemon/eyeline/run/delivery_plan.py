@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -39,10 +39,12 @@ def delivery_plan(
     best: bool,
     from_preview: bool,
     finals_in: Sequence[Path] = (),
+    stopped: Callable[[], bool] = lambda: False,
 ) -> DeliveryPlan:
     """What is to be made of the selected frames in `folders`, or with `best` of those that fill each line.
 
-    `finals_in`: folders in which retouched files lie, besides those beside their frames.
+    `finals_in`: folders in which retouched files lie, besides those beside their frames. `stopped`: asked
+    before each of them, which takes a second or so; the rest are left out then.
 
     Raises EyelineError where nothing is measured or selected, BadConfiguration for a folder's file with a
     fault.
@@ -54,7 +56,7 @@ def delivery_plan(
         cure = "Mark frames with eyeline select or in your viewer, or deliver the best of each line: --best"
         raise EyelineError(f"no frame has the keyword '{SELECTED}'", folders[0], cure)
     everything = measured_exposures(decider.ledger, folders)
-    finals = find_finals(decider, everything, [each.photo for each in frames], finals_in)
+    finals = find_finals(decider, everything, [each.photo for each in frames], finals_in, stopped)
     team = team_crops(
         decider, [(each.photo, each.verdict) for each in frames if each.line.genre == TEAM_PAGE]
     )

@@ -285,6 +285,32 @@ def test_a_genre_is_tuned_saved_and_put_back(tab: Tab, page: Page, by_mouse: boo
     assert list(rules.glob("*.toml")) == []
 
 
+def test_a_delivery_is_looked_at_by_keyboard_and_made_by_mouse(tab: Tab, page: Page, tmp_path: Path) -> None:
+    open_(tab, page, page.frame(HOSTILE))
+    tab.get_by_placeholder("a word").fill("selected")
+    tab.get_by_role("button", name="add a word").click()
+    expect(tab.locator(".words")).to_contain_text("selected")
+    tab.get_by_role("link", name="Delivery").click()
+    expect(tab.locator(".lead h1")).to_have_text("One frame is selected.")
+    tab.keyboard.press("ArrowRight")
+    assert tab.locator(":focus").get_attribute("href") == page.frame(HOSTILE)
+    out = tmp_path / "out"
+    tab.get_by_label("Into this folder").focus()
+    tab.keyboard.type(str(out))  # with letters that are keys outside of a field
+    tab.keyboard.press("Escape")
+    tab.keyboard.press("l")
+    expect(tab.locator(".came h2")).to_have_text("1 file of 1 frame: 1 would be written.")
+    assert not out.exists()
+    tab.get_by_role("button", name="Go: make the files").click()
+    expect(tab.locator(".came h2")).to_have_text("1 file of 1 frame: 1 written.")
+    expect(tab.get_by_label("Into this folder")).to_have_value(str(out))
+    (made,) = out.iterdir()
+    expect(tab.locator(".files tbody th")).to_have_text(made.name)
+    assert tab.locator("img[src=x]").count() == 0
+    open_(tab, page, page.frame(HOSTILE))
+    tab.get_by_role("button", name="Undo").click()
+
+
 def test_a_hostile_name_is_only_text(tab: Tab, page: Page) -> None:
     open_(tab, page, page.frame(HOSTILE))
     expect(tab.locator(".facts")).to_contain_text("1000")
@@ -311,7 +337,7 @@ def test_without_letters_or_script_the_forms_still_work(
     plain.close()
 
 
-VIEWS = ["/", "frame", "crop", "/tune", "/aside"]
+VIEWS = ["/", "frame", "/delivery", "crop", "/tune", "/aside"]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -320,7 +346,7 @@ def test_every_view_is_accessible(tab: Tab, page: Page, scheme: str) -> None:
         pytest.skip("axe-core is not here: sh service/bootstrap test fetches it where there is npm")
     tab.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
     found: dict[str, list[str]] = {}
-    for view in VIEWS if scheme == "light" else VIEWS[:2]:
+    for view in VIEWS if scheme == "light" else VIEWS[:3]:
         frame = page.frame(SERIES[2])
         addresses = {"frame": frame, "crop": frame.replace("/frame/", "/crop/") + "/4x5"}
         open_(tab, page, addresses.get(view, view))

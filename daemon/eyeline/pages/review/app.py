@@ -7,6 +7,7 @@ from starlette.routing import Route
 
 from eyeline.pages.review import render
 from eyeline.pages.review.brief_view import BriefView
+from eyeline.pages.review.delivery_view import DeliveryView
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.frame_view import FrameView
 from eyeline.pages.review.sheet_view import SheetView
@@ -16,6 +17,7 @@ from eyeline.pages.review.tune_view import TuneView
 def app(desk: Desk) -> Starlette:
     """The application, without its gate."""
     frame, brief, tune, sheet = FrameView(desk), BriefView(desk), TuneView(desk), SheetView(desk)
+    delivery = DeliveryView(desk)
     routes = [
         Route("/", brief.brief),
         Route("/sitter/next", brief.next_sitter, methods=["POST"]),
@@ -34,6 +36,9 @@ def app(desk: Desk) -> Starlette:
         Route("/tune/judged", tune.judged),
         Route("/tune/save", tune.save, methods=["POST"]),
         Route("/tune/put-back", tune.put_back, methods=["POST"]),
+        Route("/delivery", delivery.delivery),
+        Route("/delivery/start", delivery.start, methods=["POST"]),
+        Route("/delivery/stop", delivery.stop, methods=["POST"]),
         Route("/live", desk.live.stream),
         Route("/static/{name}", render.static),
     ]

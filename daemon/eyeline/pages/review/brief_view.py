@@ -14,7 +14,6 @@ from starlette.responses import RedirectResponse, Response
 
 from eyeline.deciding.seating import sitters_in
 from eyeline.errors import EyelineError
-from eyeline.intake.roots import root_of
 from eyeline.pages.hanging import hang
 from eyeline.pages.review import render
 from eyeline.pages.review.aside_page import Aside, set_aside
@@ -113,9 +112,7 @@ class BriefView:
     def _brief(self, spread: Spread, folder: Path) -> tuple[Path, FolderBrief]:
         """The brief that holds for `folder`, with the folder that it is about."""
         decider = self._desk.decider()
-        found = decider.folder_rules(folder)
-        home = found.path.parent if found.path is not None and found.brief else None
-        home = home or root_of(folder, decider.roots) or folder
+        home = decider.home_of_brief(folder)
         with self._lock:
             if self._last is None or self._last[:2] != (spread.version, home):
                 try:

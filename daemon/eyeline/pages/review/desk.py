@@ -1,4 +1,4 @@
-"""What every view works with: the table, the photographer's hand, pictures, and the way to correct."""
+"""What every view works with: the table, the photographer's hand, pictures, how to correct and deliver."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from starlette.requests import Request
 
 from eyeline.deciding.decide import Decider
 from eyeline.pages.review.corrections import Corrections
+from eyeline.pages.review.delivery_job import DeliveryJob
 from eyeline.pages.review.live import Live
 from eyeline.pages.review.own_hands import OwnHands
 from eyeline.pages.review.pictures import Pictures
@@ -30,6 +31,7 @@ class Desk:
     corrections: Corrections
     pictures: Pictures
     live: Live
+    delivery: DeliveryJob
     reload: Callable[[], None]
     sit: Callable[[str, Path], Mapping[str, Any]]
 

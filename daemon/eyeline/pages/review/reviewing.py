@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
 from eyeline.errors import EyelineError
 from eyeline.ledger.records import Decision, Photo
 from eyeline.pages.review.corrections import Corrections
+from eyeline.pages.review.delivery_job import DeliveryJob
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.live import Live
 from eyeline.pages.review.onlooker import Onlooker, daemon_watches
@@ -20,13 +22,19 @@ from eyeline.pages.review.serving import served
 from eyeline.pages.review.table import LightTable
 from eyeline.run import local_socket
 from eyeline.run.daemon import Daemon
+from eyeline.run.delivery_again import MeasureAgain, measured_here
 from eyeline.run.session import Session
 from eyeline.run.telling import telling
+from eyeline.terms.measurement import Measurement
 from eyeline.workers.draw import ToDraw
 
 T = TypeVar("T")
 
 NOBODY = "Nobody watches the folder: what you see is from before. Start eyeline watch again"
+
+
+ENDED_SECONDS = 0.5
+"""How often who waits for the daemon looks whether it has ended."""
 
 
 class Runner(Protocol):
@@ -66,6 +74,8 @@ def reviewing(session: Session, port: int) -> Iterator[tuple[Runner, str]]:
         hands = OwnHands(lambda: session.decider)
         reader = HandReader(hands, live.changed)
         table.subscribe(reader.take)
+        ended = threading.Event()
+        delivery = DeliveryJob(lambda: session.decider, _measuring_again(session, ask, ended), live.changed)
         desk = Desk(
             lambda: session.decider,
             table,
@@ -73,10 +83,13 @@ def reviewing(session: Session, port: int) -> Iterator[tuple[Runner, str]]:
             Corrections(ask, lambda: session.decider),
             Pictures(session.configuration.small_versions, _drawing(session, ask)),
             live,
+            delivery,
             _reloading(session, ask, table),
             sit,
         )
         stack.callback(table.stop)
+        stack.callback(delivery.close)
+        stack.callback(ended.set)
         stack.callback(reader.stop)
         table.start()
         address = stack.enter_context(served(desk, port))
@@ -125,6 +138,24 @@ def _drawing(
         return handed_in
 
     return draw
+
+
+def _measuring_again(
+    session: Session,
+    ask: Callable[[Callable[[], Future[Mapping[str, Measurement]]]], Future[Any]],
+    ended: threading.Event,
+) -> MeasureAgain:
+    """Has delivered files measured by the workers, which are the daemon's; here, once that has `ended`."""
+
+    def measure_again(path: Path, every: bool) -> Future[Mapping[str, Measurement]]:
+        asked = ask(lambda: session.pool.measure_again(path, every))
+        while not ended.is_set():
+            with suppress(TimeoutError):
+                handed_in: Future[Mapping[str, Measurement]] = asked.result(ENDED_SECONDS)
+                return handed_in
+        return measured_here(path, every)
+
+    return measure_again
 
 
 def _reloading(

@@ -102,11 +102,17 @@ news.addEventListener("changed", (event) => {
   if (known === null || known === count) return;
   refresh();
 });
+let again = false;
 async function refresh() {
   const view = document.body.dataset.view;
-  if (waiting || view === "tune" || view === "crop" || document.querySelector("input:focus")) return;
+  if (view === "tune" || view === "crop" || content()?.querySelector("input:focus")) return;
+  again = true;
+  if (waiting) return;
   waiting = true;
-  try { await show(await fetch(location.href)); } catch { /* the next one */ }
+  while (again) {
+    again = false;
+    try { await show(await fetch(location.href)); } catch { /* the next one */ }
+  }
   waiting = false;
 }
 window.addEventListener("pagehide", () => news.close());
