@@ -15,7 +15,7 @@ from eyeline.exiftool import ExifTool
 from tests.accuracy.pipeline import Pair, pairs_of
 from tests.accuracy.portraits import shoot
 
-settings.register_profile("ci", max_examples=50, deadline=None, print_blob=True)
+settings.register_profile("ci", max_examples=30, deadline=None, print_blob=True)
 settings.register_profile("thorough", max_examples=500, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 

@@ -66,9 +66,12 @@ class Course:
     samples: list[Sample] = field(default_factory=list)
     waits: list[float] = field(default_factory=list)
 
-    def drift(self, of: str) -> float:
-        """The mean of `of` in the last quarter of the time, as a share of that in the second quarter."""
-        values = [getattr(each, of) for each in self.samples]
+    def drift(self, of: str, after_photos: int = 0) -> float:
+        """The mean of `of` in the last quarter of the time, as a share of that in the second quarter.
+
+        `after_photos`: the time begins when so many had their sidecars.
+        """
+        values = [getattr(each, of) for each in self.samples if each.photos >= after_photos]
         quarter = len(values) // 4
         return float(np.mean(values[-quarter:]) / np.mean(values[quarter : 2 * quarter]))
 
