@@ -64,6 +64,10 @@ def main() -> int:
     parser.add_argument("--photos", type=int, default=2000)
     parser.add_argument("--kills", type=int, default=50)
     parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--processes", type=int, default=2, help="of each machine that measures")
+    parser.add_argument(
+        "--pause", type=float, default=LONGEST_PAUSE_SECONDS, help="longest before a kill, seconds"
+    )
     arguments = parser.parse_args()
     if (reason := why_not()) is not None:
         print(f"Not possible here: {reason}")
@@ -71,7 +75,13 @@ def main() -> int:
     start = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="eyeline-day-") as folder:
         day, faults = quiet_and_disturbed(
-            Path(folder), arguments.photos, arguments.kills, arguments.seed, partial(print, flush=True)
+            Path(folder),
+            arguments.photos,
+            arguments.kills,
+            arguments.seed,
+            partial(print, flush=True),
+            arguments.pause,
+            each=arguments.processes,
         )
     for target, count in sorted(day.kills.items()):
         print(f"{count:4}  {target}")

@@ -19,7 +19,9 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from eyeline.errors import LedgerFailed
 from eyeline.ledger import Ledger
+from eyeline.ledger.records import State
 from eyeline.stations.certificates import make_certificates
 from tests.cli.conftest import SHOOT, environment
 from tests.crashes.ingest import children, meaning
@@ -143,9 +145,14 @@ class Day:
             self.start(name)
 
     def disturb(self, kills: int, seed: int, longest_pause_s: float = LONGEST_PAUSE_SECONDS) -> None:
-        """Kill so many times, or until all is written."""
+        """Kill so many times, or until all is written: two of three when so many photos are through that
+        kills are spread over the day, the third soon after the one before, while things start again."""
         chance = random.Random(seed)
+        through = sorted(chance.sample(range(len(self.photos)), min(kills, len(self.photos))))
         while self.kills.total() < kills and not self.is_written():
+            number = self.kills.total()
+            while number % 3 and self.measured() < through[number]:
+                time.sleep(0.5)
             time.sleep(chance.uniform(0, longest_pause_s))
             self.kill(chance)
 
@@ -175,6 +182,15 @@ class Day:
 
     def written(self) -> int:
         return len(list(self.shoot.rglob("*.xmp")))
+
+    def measured(self) -> int:
+        """How many are measured, none as long as there is no ledger."""
+        try:
+            with Ledger.reader(self.ledger) as ledger:
+                states = [each.state for each in ledger.files.under(self.shoot)]
+        except LedgerFailed:
+            return 0
+        return sum(state in (State.MEASURED, State.WRITTEN) for state in states)
 
     def is_written(self) -> bool:
         return self.written() == len(self.photos) and not self.unwritten()
