@@ -130,9 +130,12 @@ def printable_lines(text: str) -> str:
 
 def printable(path: Path | str) -> str:
     """`path` on one line for people: control characters and undecodable bytes are escaped."""
+    text = str(path)
+    if text.isprintable():
+        return text
     return "".join(
         character
         if character.isprintable()
         else character.encode("unicode_escape", "surrogatepass").decode("ascii")
-        for character in str(path)
+        for character in text
     )

@@ -68,6 +68,14 @@ def test_a_photo_is_a_line_of_the_table_however_many_keywords_it_has() -> None:
     assert lines[1].startswith("NL1_0213.jpg") and "keyword number 0" in lines[1]
 
 
+def test_stars_of_the_photographers_own_are_shown_as_theirs() -> None:
+    eyelines, own = (decision(Path(f"/shoots/monday/NL1_{number}.jpg")) for number in ("0213", "0214"))
+    out = StringIO()
+    print_table(Console(file=out, width=COLUMNS), [eyelines, own], Path("/shoots/monday"), {own.path: 5})
+    _, first, second = out.getvalue().splitlines()
+    assert "yours" not in first and "★★★★★ yours" in second
+
+
 def test_what_the_daemon_says_of_a_photo_fits_and_has_all_keywords() -> None:
     path = Path("/shoots/a very long name of a job for somebody/NL1_0213.jpg")
     line = judged_line(FrameJudged(path, "corporate headshot", 4, many_words()), "now, ★★★ before: ")

@@ -12,7 +12,9 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
@@ -44,12 +46,14 @@ def daemon(home: Path, *folders: Path) -> Iterator[subprocess.Popen[str]]:
 
 
 @contextmanager
-def service_manager(home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
+def service_manager(home: Path) -> Iterator[list[str]]:
     """Stands in for systemd: collects what a daemon that starts meanwhile tells by sd_notify(3)."""
     heard: list[str] = []
-    with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager:
+    with (
+        socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager,
+        mock.patch.dict(os.environ, {"NOTIFY_SOCKET": str(home / "notify")}),
+    ):
         manager.bind(str(home / "notify"))
-        monkeypatch.setenv("NOTIFY_SOCKET", str(home / "notify"))
 
         def listen() -> None:
             while (message := manager.recv(100).decode()) != "over":
@@ -75,32 +79,112 @@ def stop(process: subprocess.Popen[str], number: int = signal.SIGTERM) -> int:
     return process.wait(timeout=60)
 
 
-def test_photos_are_annotated_as_they_arrive_and_a_stop_is_clean(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@dataclass(slots=True)
+class Running:
+    """A daemon that several tests share, each with a folder of its own: it watches `card`."""
+
+    home: Path
+    process: subprocess.Popen[str]
+    heard: list[str]
+
+    @property
+    def card(self) -> Path:
+        return self.home / "card"
+
+    @property
+    def rules(self) -> Path:
+        return self.home / "rules"
+
+    @property
+    def said(self) -> str:
+        return (self.home / "out.txt").read_text()
+
+    @property
+    def complained(self) -> str:
+        return (self.home / "err.txt").read_text()
+
+
+@pytest.fixture(scope="module")
+def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    home = tmp_path_factory.mktemp("home")
+    for folder in ("card", "rules"):
+        (home / folder).mkdir()
+    (home / "config.toml").write_text(SETTINGS + f'rules = "{home / "rules"}"\n')
+    with service_manager(home) as heard, daemon(home, home / "card") as process:
+        yield Running(home, process, heard)
+
+
+def test_photos_are_annotated_as_they_arrive(running: Running) -> None:
+    before = running.complained
+    frame = running.card / "NL1_1005.jpg"
+    data = (SHOOT / frame.name).read_bytes()
+    with frame.open("wb") as file:  # slowly, as a camera writes
+        for start in range(0, len(data), len(data) // 5 + 1):
+            file.write(data[start : start + len(data) // 5 + 1])
+            file.flush()
+            time.sleep(0.2)
+            assert not frame.with_suffix(".xmp").exists()
+    (running.card / "sub").mkdir()
+    hidden = running.card / "sub" / ".NL1_1006.jpg.part"
+    shutil.copy(SHOOT / "NL1_1006.jpg", hidden)
+    hidden.rename(running.card / "sub" / "NL1_1006.jpg")  # temp-then-rename, as a browser or copier does
+    wait_until(frame.with_suffix(".xmp").exists)
+    wait_until((running.card / "sub" / "NL1_1006.xmp").exists)
+    assert "NL1_1005.jpg" in running.said
+    assert running.complained == before
+
+
+def test_a_damaged_photo_is_told_once_and_a_mended_one_is_taken(running: Running) -> None:
+    whole = (SHOOT / "NL1_1030.jpg").read_bytes()
+    frame = running.card / "damaged" / "NL1_1030.jpg"
+    frame.parent.mkdir()
+    frame.write_bytes(whole[:-20_000])
+    wait_until(lambda: "NL1_1030.jpg" in running.complained)
+    assert not frame.with_suffix(".xmp").exists()
+    frame.write_bytes(whole)
+    wait_until(frame.with_suffix(".xmp").exists)
+    assert running.complained.count("NL1_1030.jpg") == 1
+
+
+def test_rules_are_read_again_when_they_change_and_on_sighup(running: Running) -> None:
+    own = running.rules / "mine.toml"
+    own.write_text('name = "corporate headshot"\n[criteria.headroom]\nweigth = 1\n')
+    wait_until(lambda: running.complained.count("mine.toml, line 3") == 1, 20)
+    os.kill(running.process.pid, signal.SIGHUP)
+    wait_until(lambda: running.complained.count("mine.toml, line 3") == 2, 20)
+    own.unlink()
+    (frame,) = copy_frames(running.card / "rules", "NL1_1005.jpg")
+    wait_until(frame.with_suffix(".xmp").exists)
+
+
+def test_a_folder_file_takes_effect_by_itself_and_a_broken_one_stops_its_folder_alone(
+    running: Running,
 ) -> None:
-    card = tmp_path / "card"
-    card.mkdir()
-    with service_manager(tmp_path, monkeypatch) as heard, daemon(tmp_path, card) as process:
-        frame = card / "NL1_1005.jpg"
-        data = (SHOOT / frame.name).read_bytes()
-        with frame.open("wb") as file:  # slowly, as a camera writes
-            for start in range(0, len(data), len(data) // 5 + 1):
-                file.write(data[start : start + len(data) // 5 + 1])
-                file.flush()
-                time.sleep(0.2)
-                assert not frame.with_suffix(".xmp").exists()
-        wait_until(frame.with_suffix(".xmp").exists)
-        (card / "sub").mkdir()
-        hidden = card / "sub" / ".NL1_1006.jpg.part"
-        shutil.copy(SHOOT / "NL1_1006.jpg", hidden)
-        hidden.rename(card / "sub" / "NL1_1006.jpg")  # temp-then-rename, as a browser or copier does
-        wait_until((card / "sub" / "NL1_1006.xmp").exists)
-        assert stop(process) == 0
-    said = (tmp_path / "out.txt").read_text()
-    assert "NL1_1005.jpg" in said
-    assert said.rstrip().endswith("Everything measured is written.")
-    assert (tmp_path / "err.txt").read_text() == ""
-    assert (heard[0], heard[-1]) == ("READY=1", "STOPPING=1")
+    card, beside = running.card / "file", running.card / "beside"
+    (first,) = copy_frames(card, "NL1_1005.jpg")
+    beside.mkdir()
+    sidecar, own = first.with_suffix(".xmp"), card / "eyeline.toml"
+    wait_until(sidecar.exists)
+    assert "team page" not in sidecar.read_text()
+    own.write_text('genres = ["team page"]\n')
+    wait_until(lambda: "team page" in sidecar.read_text(), 20)
+    own.write_text('genres = ["team pag"]\n')
+    (second,) = copy_frames(card, "NL1_1040.jpg")
+    (other,) = copy_frames(beside, "NL1_1012.jpg")
+    wait_until(lambda: "did you mean 'team page'" in running.complained)
+    wait_until(other.with_suffix(".xmp").exists)
+    assert not second.with_suffix(".xmp").exists()
+    own.write_text('genres = ["team page"]\n')
+    wait_until(second.with_suffix(".xmp").exists, 20)
+    assert running.complained.count("did you mean 'team page'") == 1
+
+
+def test_a_stop_is_clean_and_told_to_the_service_manager(running: Running) -> None:
+    assert stop(running.process) == 0
+    assert running.said.rstrip().endswith("Everything measured is written.")
+    heard = running.heard
+    wait_until(lambda: heard[-1] == "STOPPING=1", 10)
+    assert heard[0] == "READY=1"
     assert heard.count("READY=1") == heard.count("STOPPING=1") == 1
     assert set(heard[1:-1]) == {"WATCHDOG=1"}
 
@@ -118,58 +202,3 @@ def test_what_arrived_while_it_was_down_is_caught_up_and_what_is_unchanged_is_le
         assert stop(process) == 0
     assert first.with_suffix(".xmp").stat().st_mtime_ns == written
     assert first.name not in (tmp_path / "out.txt").read_text()
-
-
-def test_a_damaged_photo_is_told_once_and_a_mended_one_is_taken(tmp_path: Path) -> None:
-    card = tmp_path / "card"
-    card.mkdir()
-    whole = (SHOOT / "NL1_1005.jpg").read_bytes()
-    frame = card / "NL1_1005.jpg"
-    frame.write_bytes(whole[:-20_000])
-    with daemon(tmp_path, card) as process:
-        wait_until(lambda: "NL1_1005.jpg" in (tmp_path / "err.txt").read_text())
-        assert not frame.with_suffix(".xmp").exists()
-        frame.write_bytes(whole)
-        wait_until(frame.with_suffix(".xmp").exists)
-        assert stop(process) == 0
-    assert (tmp_path / "err.txt").read_text().count("NL1_1005.jpg") == 1
-
-
-@pytest.mark.parametrize("how", ["saved", "hangup"])
-def test_rules_are_read_again_when_they_change_and_on_sighup(how: str, tmp_path: Path) -> None:
-    card = tmp_path / "card"
-    card.mkdir()
-    rules = tmp_path / "rules"
-    rules.mkdir()
-    (tmp_path / "config.toml").write_text(SETTINGS + f'rules = "{rules}"\n')
-    with daemon(tmp_path, card) as process:
-        own = rules / "mine.toml"
-        own.write_text('name = "corporate headshot"\n[criteria.headroom]\nweigth = 1\n')
-        if how == "hangup":
-            os.kill(process.pid, signal.SIGHUP)
-        wait_until(lambda: "mine.toml, line 3" in (tmp_path / "err.txt").read_text(), 20)
-        (frame,) = copy_frames(card, "NL1_1005.jpg")
-        wait_until(frame.with_suffix(".xmp").exists)
-        assert stop(process) == 0
-
-
-def test_a_folder_file_takes_effect_by_itself_and_a_broken_one_stops_its_folder_alone(tmp_path: Path) -> None:
-    card, beside = tmp_path / "card", tmp_path / "beside"
-    (first,) = copy_frames(card, "NL1_1005.jpg")
-    beside.mkdir()
-    sidecar, own = first.with_suffix(".xmp"), card / "eyeline.toml"
-    with daemon(tmp_path, card, beside) as process:
-        wait_until(sidecar.exists)
-        assert "team page" not in sidecar.read_text()
-        own.write_text('genres = ["team page"]\n')
-        wait_until(lambda: "team page" in sidecar.read_text(), 20)
-        own.write_text('genres = ["team pag"]\n')
-        (second,) = copy_frames(card, "NL1_1040.jpg")
-        (other,) = copy_frames(beside, "NL1_1012.jpg")
-        wait_until(lambda: "did you mean 'team page'" in (tmp_path / "err.txt").read_text())
-        wait_until(other.with_suffix(".xmp").exists)
-        assert not second.with_suffix(".xmp").exists()
-        own.write_text('genres = ["team page"]\n')
-        wait_until(second.with_suffix(".xmp").exists, 20)
-        assert stop(process) == 0
-    assert (tmp_path / "err.txt").read_text().count("did you mean") == 1

@@ -11,8 +11,10 @@ import os
 import secrets
 import shlex
 import shutil
+import signal
 import subprocess
-from collections.abc import Iterator, Sequence
+import threading
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import chdir, contextmanager, redirect_stderr, redirect_stdout
 from datetime import UTC, datetime
 from pathlib import Path
@@ -32,11 +34,39 @@ SHOOT = "shoots/monday"
 """Where the bundled shoot lies in that home, all of it measured."""
 
 
+CTRL_C = "^C"
+"""What a terminal shows where somebody stops a program that goes on for ever."""
+
+PATIENCE_SECONDS = 60.0
+"""So long the one at the terminal waits for what the page says that such a program prints."""
+
+
 class Terminal(io.StringIO):
-    """A stream with somebody before it."""
+    """A stream with somebody before it, who has seen enough when `is_enough` says so of what is printed."""
+
+    def __init__(self, is_enough: Callable[[str], bool] | None = None) -> None:
+        super().__init__()
+        self._is_enough = is_enough
+        if is_enough is not None:
+            self._patience = threading.Timer(PATIENCE_SECONDS, self._stop)
+            self._patience.start()
 
     def isatty(self) -> bool:
         return True
+
+    def write(self, text: str) -> int:
+        """Print; Ctrl-C once enough is printed."""
+        count = super().write(text)
+        if self._is_enough is not None and self._is_enough(self.getvalue()):
+            self._stop()
+        return count
+
+    def _stop(self) -> None:
+        if self._is_enough is not None:
+            self._is_enough = None
+            self._patience.cancel()
+            super().write(f"{CTRL_C}\n")
+            os.kill(os.getpid(), signal.SIGINT)
 
 
 _found = shutil.which
@@ -89,13 +119,18 @@ class Desk:
                 )
                 ledger.files.measured(path, status, frame.digest, frame.orientation, now)
 
-    def run(self, command: str) -> str:
-        """What `command` prints, on either stream, with the home as it is shown. Commands other than
-        eyeline's are bash's own affair."""
+    def run(self, command: str, until: Callable[[str], bool] | None = None) -> str:
+        """What `command` prints, on either stream, with the home as it is shown; a command that goes on for
+        ever is stopped by Ctrl-C when `until` says so of that. Commands other than eyeline's are bash's own
+        affair."""
+        enough = None if until is None else lambda printed: until(self._shown(printed))
         words = shlex.split(command, comments=True) if "\n" not in command else []
         called = words[0] if words and Path(words[0]).name == "eyeline" else None
         assert called is None or not {"|", ">", ";", "&&"} & set(words), "no shell stands around eyeline here"
-        printed = self._shell(command) if called is None else self._eyeline(called, words[1:])
+        printed = self._shell(command) if called is None else self._eyeline(called, words[1:], enough)
+        return self._shown(printed)
+
+    def _shown(self, printed: str) -> str:
         return printed.replace(str(self.home), HOME_SHOWN)
 
     @property
@@ -103,8 +138,11 @@ class Desk:
         kept = {name: value for name, value in os.environ.items() if not name.startswith("XDG_")}
         return kept | {"HOME": str(self.home), "COLUMNS": "80", "TERM": "dumb", "LC_ALL": "C.UTF-8"}
 
-    def _eyeline(self, called: str, words: Sequence[str]) -> str:
-        terminal = Terminal()
+    def _eyeline(self, called: str, words: Sequence[str], enough: Callable[[str], bool] | None) -> str:
+        terminal = Terminal(enough)
+        handlers = {
+            number: signal.getsignal(number) for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+        }
         home = f"{self.home}/"
         arguments = [home + word.removeprefix("~/") if word.startswith("~/") else word for word in words]
         with (
@@ -120,6 +158,9 @@ class Desk:
                 main(arguments)
             except SystemExit as ended:  # argparse ends the program after --help and usage errors
                 assert ended.code in (0, 2)
+            finally:
+                for number, handler in handlers.items():
+                    signal.signal(number, handler)
         return terminal.getvalue()
 
     def _shell(self, command: str) -> str:

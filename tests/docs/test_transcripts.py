@@ -5,14 +5,15 @@ Where they print something else: `python -m tests.docs` writes it into the pages
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from eyeline.cli.parsers import VERBS
 from tests.accuracy.pipeline import Pair
-from tests.docs.desk import Desk, desk
+from tests.docs.desk import CTRL_C, Desk, desk
 from tests.docs.transcript import Step, blocks, says, settled, with_printed
 
 CHECKOUT = Path(__file__).resolve().parents[2]
@@ -25,7 +26,13 @@ PAGES = [
 
 def printed_by(made: Desk, page: str) -> list[list[str]]:
     """What each command of each block prints, one after the other at one desk."""
-    return [[made.run(step.command) for step in steps] for steps in blocks(page)]
+    return [[made.run(step.command, until(step)) for step in steps] for steps in blocks(page)]
+
+
+def until(step: Step) -> Callable[[str], bool] | None:
+    """When the page says that somebody stops the command: once all that stands before that is printed."""
+    before, stopped, _ = step.printed.partition(CTRL_C)
+    return partial(says, before) if stopped else None
 
 
 def is_to_be_copied(line: str) -> bool:

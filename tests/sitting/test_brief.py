@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from eyeline.sitting.brief import BriefLine, LineReport, Offered, brief_report, too_small
-from eyeline.sitting.lacks import lacks
+from eyeline.sitting.lacks import WANTED, lacks
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Crop, NoCrop, Verdict
@@ -139,6 +139,14 @@ def test_how_much_is_wanted_is_said_in_words_that_help() -> None:
     assert "4 % more room wanted over the head" in said
     assert said[0] == "the eyes look past the lens, and this genre wants them in it"
     assert "score" not in "; ".join(said)
+
+
+def test_what_is_missing_by_less_than_is_told_is_a_little_never_nothing() -> None:
+    together = judged([photo(sitter(0.26, 0.54), headroom=0.0599)], [HEADSHOT])
+    short = [replace(each, cost=0.5) for each in together.reasons(0) if each.name == "headroom"]
+    assert lacks(short, together.rulebooks[0], QUANTITIES) == ["a little more room wanted over the head"]
+    for words in (each for pair in WANTED.values() for each in pair if each):
+        assert "{by}" in words or words == "the eyes wanted sharper"
 
 
 def test_a_frame_to_look_at_fills_a_line_last_and_not_unsaid() -> None:

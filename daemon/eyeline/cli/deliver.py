@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.cli.lines import folded
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, say_problem
 from eyeline.errors import EyelineError, printable
 from eyeline.pages.delivery_report import delivery_report
@@ -53,8 +53,26 @@ def run(arguments: argparse.Namespace) -> int:
         print(json.dumps(record(outcome), ensure_ascii=True))
     else:
         for line in lines:
-            print(line)
+            say(line, len(line) - len(line.lstrip()) + 2)
+        if not outcome.plan.files and not arguments.best:
+            folders = " ".join(quote(printable(folder)) for folder in order.folders)
+            say(f"Which frames were sold? eyeline select {folders} --from FILE")
+        elif arguments.dry_run:
+            say(f"To make them: {_without_dry_run(arguments)}")
     return DONE if outcome.is_whole else SOME_UNREADABLE
+
+
+def _without_dry_run(arguments: argparse.Namespace) -> str:
+    """The same command, now in earnest."""
+    words = ["eyeline", "deliver", *arguments.folders, "--to", arguments.to]
+    for option in ("settings", "report"):
+        if (path := getattr(arguments, option)) is not None:
+            words += [f"--{option}", path]
+    words += ["--best"] if arguments.best else []
+    words += ["--from-preview"] if arguments.from_preview else []
+    words += [word for folder in arguments.finals for word in ("--finals", folder)]
+    words += ["--zip"] if arguments.zip else []
+    return " ".join(quote(printable(word)) for word in words)
 
 
 def _carried_out(session: Session, order: Order) -> Outcome:
@@ -83,7 +101,7 @@ def _report(path: Path, out: Path, sentence: str, done: Sequence[Delivered], pla
 
 
 def in_words(outcome: Outcome, out: Path) -> list[str]:
-    """What came out, first in a sentence, then file by file; 80 columns."""
+    """What came out, first in a sentence, then file by file."""
     done, plan, archive = outcome.done, outcome.plan, outcome.archive
     failed = [each for each in done if each.state == "not made"]
     words = [words_of(done, plan)]
@@ -93,15 +111,15 @@ def in_words(outcome: Outcome, out: Path) -> list[str]:
             size = f", {each.size_bytes // BYTES_A_KILOBYTE} kB" if each.size_bytes else ""
             made_from = ", from the final" if each.file.source.kind == "final" else ""
             name = each.target.relative_to(out)
-            words.append(folded(f"  {name}  {each.file.whose}{made_from}{size}", 6))
+            words.append(f"  {name}  {each.file.whose}{made_from}{size}")
             said = [note for note in each.said if note not in of_all]
-            words += [folded(f"      {note}", 8) for note in (*each.broken, *said)]
-    words += [folded(f"  of all: {note}", 6) for note in of_all]
+            words += [f"      {note}" for note in (*each.broken, *said)]
+    words += [f"  of all: {note}" for note in of_all]
     if len(done) > SHOWN:
         words.append(f"  and {len(done) - SHOWN} more; --json names all")
-    words += [folded(f"  not made: {named(each)}: {each.problem}", 6) for each in failed]
-    words += [folded(f"  not made: {_called(each)}: {each.reason}", 6) for each in plan.not_made]
-    words += [folded(f"  final: {each}", 6) for each in plan.told]
+    words += [f"  not made: {named(each)}: {each.problem}" for each in failed]
+    words += [f"  not made: {_called(each)}: {each.reason}" for each in plan.not_made]
+    words += [f"  final: {each}" for each in plan.told]
     if archive is not None:
         words.append(f"All of them with their checksums: {printable(archive)}")
     elif any(each.is_there for each in done):

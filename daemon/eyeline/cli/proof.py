@@ -11,7 +11,7 @@ from pathlib import Path
 from shlex import quote
 
 from eyeline.cli.exit_codes import DONE
-from eyeline.cli.lines import folded
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted
 from eyeline.deciding.judge_folder import measured_exposures
 from eyeline.deciding.sidecar_record import SidecarRecords
@@ -65,12 +65,12 @@ def _print(proof: Proof, arguments: argparse.Namespace, folders: list[Path]) -> 
         writer.writerows((row.number, printable(row.path.name), "") for row in proof.rows)
         return DONE
     for line in in_words(proof, folders):
-        print(line)
+        say(line, 10 if line.startswith("  ") else 2)
     return DONE
 
 
 def in_words(proof: Proof, folders: list[Path]) -> list[str]:
-    """What went out, in lines of 80 columns."""
+    """What went out, and what to type next."""
     where = " ".join(quote(printable(folder)) for folder in folders)
     if not proof.rows:
         return [
@@ -81,10 +81,10 @@ def in_words(proof: Proof, folders: list[Path]) -> list[str]:
     words = [f"{counted(len(proof.rows), 'frame')} went out, {chosen} chosen."]
     for row in proof.rows:
         mark = f"  chosen: {row.chosen}" if row.chosen is not None else ""
-        words.append(folded(f"  {row.number:>6}  {row.path.name}  {row.at.astimezone():%d %b}{mark}", 10))
+        words.append(f"  {row.number:>6}  {row.path.name}  {row.at.astimezone():%d %b}{mark}")
     if proof.twice:
         numbers = ", ".join(proof.twice)
-        words.append(folded(f"Twice among them: {numbers}. The client has to name these with letters.", 2))
+        words.append(f"Twice among them: {numbers}. The client has to name these with letters.")
     return [*words, f"With the client's answer: eyeline select {where} --from FILE"]
 
 

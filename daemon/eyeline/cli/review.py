@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from eyeline.cli.exit_codes import DONE
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, say_problem
 from eyeline.errors import BadConfiguration
 from eyeline.pages.review.reviewing import reviewing
@@ -29,12 +30,12 @@ def run(arguments: argparse.Namespace) -> int:
         reviewing(session, arguments.port) as (daemon, address),
     ):
         listen_to_signals(daemon)
-        print("Open this in a browser of this machine; it lets one browser in, once:", flush=True)
-        print(f"  {address}", flush=True)
+        say("Open this in a browser of this machine; it lets one browser in, once:")
+        say(f"  {address}")
         if isinstance(daemon, Daemon):
-            print("New photos are judged and written as with eyeline watch. Ctrl-C stops.", flush=True)
+            say("New photos are judged and written as with eyeline watch. Ctrl-C stops.")
         else:
-            print("Another eyeline watches here; this one looks on. Ctrl-C stops.", flush=True)
+            say("Another eyeline watches here; this one looks on. Ctrl-C stops.")
         daemon.run()
-    print("Stopped. Everything measured is written.", flush=True)
+    say("Stopped. Everything measured is written.")
     return DONE

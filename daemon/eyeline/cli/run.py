@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 from shlex import quote
 
@@ -13,11 +14,13 @@ from eyeline.cli.lines import say
 from eyeline.cli.progress import Progress
 from eyeline.cli.streams import console
 from eyeline.cli.table import Tally, print_table
-from eyeline.cli.words import configuration_of, json_line, say_problem, stars
+from eyeline.cli.words import configuration_of, counted, json_line, say_problem, stars
 from eyeline.deciding.shoot import Shoot
+from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.errors import printable
 from eyeline.ledger.records import Decision, Photo, Summary
 from eyeline.run.once import Listener, run_once
+from eyeline.run.ratings import their_stars
 from eyeline.run.session import open_session
 
 WORTH_A_LOOK = 3
@@ -64,11 +67,15 @@ def run(arguments: argparse.Namespace) -> int:
             failures = run_once(session, arguments.paths, listener)
             warned = tally.cautions(session.decider.rules.rules.genres)
             refused = session.decider.refused
+            records = SidecarRecords(session.ledger, configuration.naming)
+            photos = [session.ledger.photos.at(each.path) for each in shown]
+            rated = {each.frame.path: their_stars(records, each) for each in photos if each is not None}
+            theirs = {path: given for path, given in rated.items() if given is not None}
 
     if not arguments.json:
         say(tally.summary())
         if with_table:
-            _show(shown)
+            _show(shown, theirs)
         for caution in warned:
             say(caution)
         _say_next(arguments, tally, first)
@@ -77,8 +84,8 @@ def run(arguments: argparse.Namespace) -> int:
     return SOME_UNREADABLE if failures else DONE
 
 
-def _show(decisions: list[Decision]) -> None:
-    """What to look at first, and the table."""
+def _show(decisions: list[Decision], theirs: Mapping[Path, int]) -> None:
+    """What to look at first, whose stars are shown where the photographer has given some, and the table."""
     given = {each.verdict.stars or 0 for each in decisions}
     best = max(given, default=0)
     doubtful = sum(any(word.startswith(CHECK) for word in each.verdict.keywords) for each in decisions)
@@ -86,10 +93,12 @@ def _show(decisions: list[Decision]) -> None:
         say(f"Look first at those with {stars(best)}.")
     if doubtful:
         say(f"Where the keyword begins with '{CHECK}', eyeline is in doubt: {doubtful} to look at yourself.")
+    if theirs:
+        say(f"Where it says 'yours', the stars are your own and stay: in {counted(len(theirs), 'photo')}.")
     if decisions:
         print()
         common = os.path.commonpath([str(each.path.parent) for each in decisions])
-        print_table(console(), decisions, Path(common))
+        print_table(console(), decisions, Path(common), theirs)
         print()
 
 

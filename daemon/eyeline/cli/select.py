@@ -10,7 +10,7 @@ from pathlib import Path, PurePath
 from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.cli.lines import folded
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted, say_problem
 from eyeline.deciding.mark_selected import Marked, select, unselect
 from eyeline.errors import BadConfiguration, EyelineError, printable
@@ -47,7 +47,11 @@ def run(arguments: argparse.Namespace) -> int:
             )
         _say(answer, found)
         if arguments.dry_run:
-            print("Nothing was written (dry run).")
+            say("Nothing was written (dry run).")
+            if found.frames or found.refused:
+                source = quote(printable(arguments.source))
+                known = " --known" if found.unknown else ""
+                say(f"To mark them: eyeline select {_quoted(folders)} --from {source}{known}")
             return DONE
         return _mark(session, offered, found, arguments.source, folders)
 
@@ -97,9 +101,9 @@ def _settled(answer: Answer, offered: Offer, folders: Sequence[Path], asks: bool
 
 def _asked(ambiguous: Ambiguous, folders: Sequence[Path]) -> tuple[PurePath, ...]:
     """Which of the candidates a person says it is; none where they say so."""
-    print(f"{printable(ambiguous.words)} may be:")
+    say(f"{printable(ambiguous.words)} may be:")
     for number, group in enumerate(ambiguous.candidates, 1):
-        print(f"  {number}  {_told(group, folders)}")
+        say(f"  {number}  {_told(group, folders)}", 5)
     while True:
         print("Which? A number, all, or none: ", end="", flush=True)
         said = sys.stdin.readline()
@@ -122,17 +126,17 @@ def _told(group: Sequence[PurePath], folders: Sequence[Path]) -> str:
 
 def _say(answer: Answer, found: Meant) -> None:
     """What was understood: how many frames, which, and what of the text was passed over."""
-    print(f"The answer names {counted(len(found.frames), 'frame')}.")
+    say(f"The answer names {counted(len(found.frames), 'frame')}.")
     names = [printable(path.name) for path, _ in found.frames]
     more = f" and {len(names) - NAMES_SHOWN} more" if len(names) > NAMES_SHOWN else ""
     if names:
-        print(folded(f"  {', '.join(names[:NAMES_SHOWN])}{more}", 2))
+        say(f"  {', '.join(names[:NAMES_SHOWN])}{more}")
     if found.refused:
-        print(folded(f"  not wanted: {', '.join(printable(path.name) for path in found.refused)}", 2))
+        say(f"  not wanted: {', '.join(printable(path.name) for path in found.refused)}")
     if found.unknown:
-        print(folded(f"  no such frame: {', '.join(found.unknown)}", 2))
+        say(f"  no such frame: {', '.join(found.unknown)}")
     if answer.passed_over:
-        print(folded(f"  taken for no frame: {'; '.join(answer.passed_over)}", 2))
+        say(f"  taken for no frame: {'; '.join(answer.passed_over)}")
 
 
 def _mark(session: Session, offered: Offer, found: Meant, source: str, folders: Sequence[Path]) -> int:
@@ -149,29 +153,32 @@ def _mark(session: Session, offered: Offer, found: Meant, source: str, folders: 
     new = sum(not each.was_selected for each in marked if each.problem is None)
     before = sum(each.was_selected for each in marked)
     tail = f", {before} had it before" if before else ""
-    print(f"{counted(new, 'frame')} marked 'selected'{tail}.")
+    say(f"{counted(new, 'frame')} marked 'selected'{tail}.")
     if any(each.was_selected for each in gone):
-        print(f"{counted(len(gone), 'frame')} no longer selected.")
+        say(f"{counted(len(gone), 'frame')} no longer selected.")
+    if new or before:
+        say(f"The files that were sold: eyeline deliver {_quoted(folders)} --to FOLDER --dry-run")
     if new:
-        print(f"To take it back: eyeline select {_quoted(folders)} --undo")
+        say(f"To take it back: eyeline select {_quoted(folders)} --undo")
     return _code([*marked, *gone])
 
 
 def _take_back(session: Session, folders: Sequence[Path], offered: Offer, dry_run: bool) -> int:
     last = last_answer(session.ledger, folders)
     if not last:
-        print("No answer of a client is kept for this: nothing was done.")
+        say("No answer of a client is kept for this: nothing was done.")
         return DONE
     at, paths = last[0].at, {each.path for each in last}
     photos: list[Photo] = [each for each in offered.photos if each.frame.path in paths]
     what = f"the answer of {at.astimezone():%d %B %Y, %H:%M} ({counted(len(last), 'frame')})"
     if dry_run:
-        print(f"Would be taken back: {what}. Nothing was written (dry run).")
+        say(f"Would be taken back: {what}. Nothing was written (dry run).")
+        say(f"To take it back: eyeline select {_quoted(folders)} --undo")
         return DONE
     marked = list(unselect(session.decider, photos, at, datetime.now(UTC)))
     for folder in folders:
         session.ledger.choices.take_back_in_vain(folder, at)
-    print(f"Taken back: {what}.")
+    say(f"Taken back: {what}.")
     return _code(marked)
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.cli.lines import folded
+from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted, say_problem
 from eyeline.errors import BadConfiguration, EyelineError, printable
 from eyeline.ledger.ledger import Ledger
@@ -53,17 +53,17 @@ def run(arguments: argparse.Namespace) -> int:
         with Ledger(configuration.ledger, now) as ledger:
             send_out(ledger, [frame.photo for frame in sheet.frames], out.name, now)
     what = "proof" if look.client else "sheet"
-    print(folded(f"The {what} of {counted(len(sheet.frames), 'frame')} is written: {printable(out)}", 2))
+    say(f"The {what} of {counted(len(sheet.frames), 'frame')} is written: {printable(out)}")
     if shown.drawn:
         drawn = f"Of {counted(shown.drawn, 'frame')} no picture was kept: drawn from the photo."
-        print(folded(drawn, 2))
+        say(drawn)
     again = " ".join(quote(printable(folder)) for folder in arguments.folders)
     if look.client:
-        print(folded(f"With the client's answer: eyeline select {again} --from FILE", 2))
+        say(f"With the client's answer: eyeline select {again} --from FILE")
     elif out.suffix.lower() == PDF_ENDING:
-        print(folded(f"For the client: eyeline sheet {again} --client", 2))
+        say(f"For the client: eyeline sheet {again} --client")
     else:
-        print("Open it in a browser. For print: the same with --pdf")
+        say("Open it in a browser. For print: the same with --pdf")
     return SOME_UNREADABLE if shown.problems else DONE
 
 

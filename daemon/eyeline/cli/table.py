@@ -16,9 +16,15 @@ from eyeline.judging.rulebook import Rulebook
 from eyeline.ledger.records import Decision, Outcome, Summary
 
 
-def print_table(console: Console, decisions: Iterable[Decision], beside: Path | None = None) -> None:
+def print_table(
+    console: Console,
+    decisions: Iterable[Decision],
+    beside: Path | None = None,
+    theirs: Mapping[Path, int] | None = None,
+) -> None:
     """One line a photo, in 80 columns: name, stars, best crop, genre served, and the keywords that fit in.
 
+    `theirs`: the stars that the photographer gave, which are shown instead of eyeline's, as theirs.
     `eyeline why` and --json have all of it.
     """
     table = Table(box=None, pad_edge=False, header_style="bold", width=min(console.width, WIDEST_TABLE))
@@ -27,11 +33,11 @@ def print_table(console: Console, decisions: Iterable[Decision], beside: Path | 
         table.add_column(heading, no_wrap=True, overflow="ellipsis")
     table.add_column("keywords", no_wrap=True, overflow="ellipsis", ratio=1)
     for decision in decisions:
-        verdict = decision.verdict
+        verdict, own = decision.verdict, (theirs or {}).get(decision.path)
         crop = max(verdict.crops, key=lambda each: each.score, default=None)
         table.add_row(
             printable(name_of(decision.path, beside)),
-            stars(verdict.stars),
+            stars(verdict.stars) if own is None else f"{stars(own)} yours",
             "–" if crop is None else printable(crop.format_name),
             printable(verdict.genre) or "–",
             printable(", ".join(verdict.keywords)),

@@ -95,11 +95,13 @@ class Effective:
                 self.origins[way] = (parsed.file, parsed.lines.get(way))
                 self._lay(base[name], value, way, parsed)
             else:
+                if _has_parts(base.get(name)):
+                    self._forget(way)
                 base[name] = deepcopy(value)
-                self._forget(way)
-                for part, line in parsed.lines.items():
+                parts = parsed.lines if _has_parts(value) else (way,)
+                for part in parts:
                     if part[: len(way)] == way:
-                        self.origins[part] = (parsed.file, line)
+                        self.origins[part] = (parsed.file, parsed.lines.get(part))
 
     def _drop_other_forms(self, base: dict[str, Any], patch: dict[str, Any], key: KeyPath) -> None:
         """A criterion that states its ideal anew in another form forgets the inherited form."""
@@ -116,6 +118,11 @@ class Effective:
     def _forget(self, key: KeyPath) -> None:
         for way in [way for way in self.origins if way[: len(key)] == key]:
             del self.origins[way]
+
+
+def _has_parts(value: object) -> bool:
+    """Whether keys below that of `value` have lines of their own."""
+    return isinstance(value, (dict, list))
 
 
 def _only_changes(way: KeyPath, patch: object) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,7 @@ from eyeline.judging.score import (
     spread,
     stars_by_score,
 )
-from eyeline.judging.wording import ideal_in_words, value_in_words
+from eyeline.judging.wording import ideal_in_words, value_beside
 from eyeline.terms.measurement import Quantity, Value
 from eyeline.terms.verdict import Reason
 
@@ -112,7 +112,8 @@ class Grounds:
         else:
             template, size = _template(criterion, mark, value)
             shown = abs(value) if (size or ideal.ignore_sign) and isinstance(value, float) else value
-            in_short = value_in_words(shown, self.quantities.get(ideal.measure))
+            quantity = self.quantities.get(ideal.measure)
+            in_short = value_beside(shown, _mirrored(ideal) if size else ideal, quantity)
             sentence = template.replace("{value}", in_short).replace("{ideal}", self.wanted[place])
         return Reason(
             name=criterion.name,
@@ -167,6 +168,11 @@ def _template(criterion: Criterion, mark: float, value: Value) -> tuple[str, boo
     if criterion.says_negative is not None and isinstance(value, float) and value < 0:
         return criterion.says_negative, True
     return criterion.says, False
+
+
+def _mirrored(ideal: Ideal) -> Ideal:
+    """The ideal for the size of a negative value."""
+    return replace(ideal, ideal_low=-ideal.ideal_high, ideal_high=-ideal.ideal_low)
 
 
 def _without_each(criteria: Sequence[Criterion], marks: Numbers, floor: float) -> Numbers:

@@ -15,6 +15,11 @@ _HEAD_WIDTHS = "fraction of head width"
 WHOLE_FROM = 0.0995
 """Share from which a value is told in whole per cent: nobody measures 37.2 % with a ruler."""
 
+LEAST_SHARE = 0.0005
+"""Share below which per cent with one decimal would say 0."""
+
+UNDER = "under"
+
 _SPOKEN = {
     ("gaze", "camera"): "into the lens",
     ("gaze", "left"): "to camera left",
@@ -35,7 +40,29 @@ def value_in_words(value: Value, quantity: Quantity | None) -> str:
     unit = quantity.unit if quantity is not None else ""
     if unit in _TRUTH:
         return "yes" if value else "no"
+    if unit.startswith(_PER_CENT) and unit != _HEAD_WIDTHS and 0 < value < LEAST_SHARE:
+        return f"{UNDER} 0.1 %"
     return _with_unit(_figure(value, unit, spoken=True), unit)
+
+
+def value_beside(value: Value, ideal: Ideal, quantity: Quantity | None) -> str:
+    """`value` in words for a sentence that tells `ideal` too: one that misses it by less than is told is
+    "just over 12 %", never "12 %" beside a wish for 6 to 12 %."""
+    words = value_in_words(value, quantity)
+    if isinstance(value, (bool, str)) or value is None or words.startswith(UNDER):
+        return words
+    unit = quantity.unit if quantity is not None else ""
+    told = float(_figure(value, unit, spoken=True))
+    if value > ideal.ideal_high and told <= float(high := _figure(ideal.ideal_high, unit)):
+        return _with_unit(f"just over {high}", unit)
+    if value < ideal.ideal_low and told >= float(low := _figure(ideal.ideal_low, unit)):
+        return _with_unit(f"just under {low}", unit)
+    return words
+
+
+def is_told_as_nothing(value: float, quantity: Quantity | None) -> bool:
+    """Whether `value` is less than a photographer would say: "0 %" in words."""
+    return float(_figure(value, quantity.unit if quantity is not None else "", spoken=True)) == 0
 
 
 def ideal_in_words(ideal: Ideal, quantity: Quantity | None) -> str:

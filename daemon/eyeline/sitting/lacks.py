@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from eyeline.judging.cures import cures
 from eyeline.judging.rulebook import Ideal, Rulebook
-from eyeline.judging.wording import ideal_in_words, value_in_words
+from eyeline.judging.wording import ideal_in_words, is_told_as_nothing, value_beside, value_in_words
 from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason
 
@@ -55,6 +55,11 @@ OF_EITHER_SIGN: Mapping[str, tuple[str, str]] = {
 """The same where only the size of the number counts."""
 
 
+A_LITTLE = "a little"
+SHARES = ("{by} of the height", "{by} of the width", "{by}")
+"""What is told as a little where the number would be 0, longest first."""
+
+
 def lacks(reasons: Sequence[Reason], rulebook: Rulebook, quantities: Mapping[str, Quantity]) -> list[str]:
     """Faults and what the line requires, then what costs most, each measure once.
 
@@ -94,7 +99,12 @@ def _words(reason: Reason, rulebook: Rulebook, quantities: Mapping[str, Quantity
     if isinstance(reason.value, str) and (cure := cures([reason], rulebook, 1)):
         return cure[0].partition(":")[0]
     measure = reason.measure.removesuffix("_deg").replace("_", " ")
-    return f"{measure} {value_in_words(reason.value, quantities.get(reason.measure))}, wants {reason.ideal}"
+    ideal, quantity = _ideal(reason, rulebook, quantities), quantities.get(reason.measure)
+    value = (
+        abs(reason.value) if ideal and ideal.ignore_sign and isinstance(reason.value, float) else reason.value
+    )
+    told = value_beside(value, ideal, quantity) if ideal is not None else value_in_words(value, quantity)
+    return f"{measure} {told}, wants {reason.ideal}"
 
 
 def _ideal(reason: Reason, rulebook: Rulebook, quantities: Mapping[str, Quantity]) -> Ideal | None:
@@ -126,4 +136,8 @@ def _by_how_much(reason: Reason, rulebook: Rulebook, quantities: Mapping[str, Qu
         return ""
     table = OF_EITHER_SIGN if ideal.ignore_sign and reason.measure in OF_EITHER_SIGN else WANTED
     words = table.get(reason.measure, ("", ""))[side]
-    return words.format(by=value_in_words(by, quantities.get(reason.measure)))
+    quantity = quantities.get(reason.measure)
+    if is_told_as_nothing(by, quantity):
+        for share in SHARES:
+            words = words.replace(share, A_LITTLE)
+    return words.format(by=value_in_words(by, quantity))
