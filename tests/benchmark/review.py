@@ -2,9 +2,10 @@
 
 The bundled shoot is measured once and entered into a ledger as often as it takes, each copy with pictures and
 a time of its own; nothing of it is opened again. `eyeline review` then runs over it as a process of its own.
-Told are, for each number of frames: seconds until a page shows them all and until the first picture, the
-process' largest memory, and for each view the processor time that one answer takes, median of ROUNDS. Tuning
-asks for another range each time. Prints a table; asserts no time.
+Told are, for each number of frames: seconds of processor time, all threads and the start included, until the
+first picture is answered, then until the first brief, and until all frames lie on the table; the process'
+largest memory, at first and with every view asked for; and for each view the processor time that one answer
+takes, median and worst of ROUNDS. Tuning asks for another range each time. Prints a table; asserts no time.
 """
 
 from __future__ import annotations
@@ -42,13 +43,21 @@ SETTINGS = 'workers = 1\nledger = "ledger.sqlite3"\nrules = "rules"\npreviews = 
 
 @dataclass(frozen=True)
 class Costs:
-    """`shown_s`, `picture_s`: wall clock since the process began. `views`: processor ms of one answer."""
+    """`picture_s`, `brief_s`, `laid_s`: processor time of the process by then. `first_mb`: memory before a
+    frame is laid. `views`: processor ms of one answer, median and worst."""
 
     frames: int
-    shown_s: float
     picture_s: float
+    brief_s: float
+    laid_s: float
+    first_mb: float
     memory_mb: float
-    views: dict[str, float]
+    views: dict[str, tuple[float, float]]
+
+    @property
+    def kb_a_frame(self) -> float:
+        """What a frame adds to the largest memory."""
+        return (self.memory_mb - self.first_mb) * 1024 / self.frames
 
 
 def shoot_of(home: Path, count: int, one_folder: bool = False) -> list[Path]:
@@ -104,23 +113,33 @@ def _entered(session: Session, home: Path, photo: Photo, number: int, of: int, o
 
 def costs(home: Path, paths: Sequence[Path]) -> Costs:
     """Run the page over `paths` and ask it."""
-    began = time.monotonic()
     with served(home) as (process, host, cookie):
+        first_mb = largest_mb(process.pid)
 
-        def ask(address: str) -> bytes:
+        def answered(address: str) -> http.client.HTTPResponse:
             connection = http.client.HTTPConnection(host, timeout=600)
             connection.request("GET", address, headers={"Cookie": cookie})
-            answer = connection.getresponse()
+            return connection.getresponse()
+
+        def ask(address: str) -> bytes:
+            answer = answered(address)
             body = answer.read()
-            connection.close()
+            answer.close()
             return body if answer.status == 200 else b""
 
-        while f'<span class="num">{len(paths)}</span> frames'.encode() not in ask("/aside"):
+        while (shown := answered("/frames")).status != 303:
             time.sleep(0.05)
-        shown = time.monotonic() - began
+        first = (shown.getheader("location") or "").rpartition("/")[2]
+        assert ask(f"/picture/{first}/large")[:2] == b"\xff\xd8"
+        picture_s = processor_ms(process.pid) / 1000
+        assert b"<h1" in ask("/")
+        brief_s = processor_ms(process.pid) / 1000
+        told = answered("/live")
+        while f'"frames": {len(paths)},'.encode() not in told.readline():
+            pass
+        laid_s = processor_ms(process.pid) / 1000
+        told.close()
         frame = key_of(paths[len(paths) // 2])
-        assert ask(f"/picture/{frame}/large")[:2] == b"\xff\xd8"
-        pictured = time.monotonic() - began
         views = {}
         for name, address in (
             ("brief", "/"),
@@ -128,14 +147,16 @@ def costs(home: Path, paths: Sequence[Path]) -> Costs:
             ("crop", f"/crop/{frame}/4x5"),
             ("set aside", "/aside"),
             ("tune", "/tune?genre=corporate+headshot&low.headroom={}"),
+            ("tune, judged", "/tune/judged?genre=corporate+headshot&low.headroom={}"),
         ):
             taken = []
             for round_ in range(ROUNDS):
                 before = processor_ms(process.pid)
                 ask(address.format(5 - round_ / 10))
                 taken.append(processor_ms(process.pid) - before)
-            views[name] = statistics.median(taken)
-        return Costs(len(paths), shown, pictured, largest_mb(process.pid), views)
+            views[name] = statistics.median(taken), max(taken)
+        most_mb = largest_mb(process.pid)
+        return Costs(len(paths), picture_s, brief_s, laid_s, first_mb, most_mb, views)
 
 
 @contextmanager
@@ -190,13 +211,16 @@ def main() -> None:
         with tempfile.TemporaryDirectory(prefix="eyeline-") as folder:
             found = costs(Path(folder), shoot_of(Path(folder), count, arguments.one_folder))
         if not number:
+            views = " | ".join(f"{each}, ms (worst)" for each in found.views)
             print(
-                f"| frames | all shown, s | first picture, s | memory, MB | {' | '.join(found.views)}, ms |"
+                "| frames | first picture, s | first brief, s | all laid, s | MB at first | MB at most "
+                f"| kB a frame | {views} |"
             )
-            print("| --- " * (4 + len(found.views)) + "|")
-        views = " | ".join(f"{each:.0f}" for each in found.views.values())
+            print("| --- " * (7 + len(found.views)) + "|")
+        views = " | ".join(f"{median:.0f} ({worst:.0f})" for median, worst in found.views.values())
         print(
-            f"| {count} | {found.shown_s:.1f} | {found.picture_s:.1f} | {found.memory_mb:.0f} | {views} |",
+            f"| {count} | {found.picture_s:.1f} | {found.brief_s:.1f} | {found.laid_s:.1f} "
+            f"| {found.first_mb:.0f} | {found.memory_mb:.0f} | {found.kb_a_frame:.0f} | {views} |",
             flush=True,
         )
 

@@ -79,11 +79,13 @@ class Step:
     files: tuple[Undoable, ...]
 
 
-def hand_of(decider: Decider, photo: Photo, formats: tuple[str, ...]) -> OwnHand:
-    """What the photographer has decided about `photo` by now."""
-    return own_hand(
-        _records(decider).readable(photo.frame.path, _naming(decider, photo)), photo.frame, formats
-    )
+def hand_of(
+    decider: Decider, photo: Photo, formats: tuple[str, ...], records: SidecarRecords | None = None
+) -> OwnHand:
+    """What the photographer has decided about `photo` by now. `records`: of a look at many photos, in which
+    each folder is listed once."""
+    records = records or _records(decider)
+    return own_hand(records.readable(photo.frame.path, _naming(decider, photo)), photo.frame, formats)
 
 
 def make(

@@ -92,6 +92,25 @@ class Columns:
         )
 
 
+def joined(parts: Sequence[Columns]) -> Columns:
+    """The rows of all `parts`, which hold the same measures, one after the other."""
+    first = parts[0]
+    if len(parts) == 1:
+        return first
+    return Columns(
+        sum(each.count for each in parts),
+        {
+            name: np.concatenate([np.broadcast_to(each.numbers[name], each.count) for each in parts])
+            for name in first.numbers
+        },
+        {
+            name: np.concatenate([np.broadcast_to(each.words[name], each.count) for each in parts])
+            for name in first.words
+        },
+        first.spellings,
+    )
+
+
 _NO_NUMBER = np.array([np.nan])
 _NO_WORD = np.array([MISSING_WORD], np.int8)
 

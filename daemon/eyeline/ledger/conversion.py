@@ -11,6 +11,7 @@ import os
 from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
 from pathlib import Path
+from sys import intern
 from typing import Any, TypeVar
 
 from cattrs import BaseValidationError, Converter
@@ -75,19 +76,22 @@ def measurements_to_json(measurements: Iterable[Measurement]) -> str:
 
 
 def measurements_from_json(text: str) -> tuple[Measurement, ...]:
-    """The measurements in `text`, in the order in which they were taken. Raises ValueError."""
+    """The measurements in `text`, in the order in which they were taken. Raises ValueError.
 
-    def one(name: str, held: Any) -> Measurement:
-        if isinstance(held, dict) and held.keys() == {"missing"} and isinstance(held["missing"], str):
-            return Measurement(name, None, held["missing"])
-        if isinstance(held, (float, int, str)):
-            return Measurement(name, held)
-        raise ValueError(f"{name}: {held!r} is no measurement")
-
+    Names and reasons are few and stand in every photo: each is kept once.
+    """
     by_name = json.loads(text)
     if not isinstance(by_name, dict):
         raise ValueError("these are no measurements")
-    return tuple(one(name, held) for name, held in by_name.items())
+    found = []
+    for name, held in by_name.items():
+        if isinstance(held, (float, int, str)):
+            found.append(Measurement(intern(name), held))
+        elif isinstance(held, dict) and held.keys() == {"missing"} and isinstance(held["missing"], str):
+            found.append(Measurement(intern(name), None, intern(held["missing"])))
+        else:
+            raise ValueError(f"{name}: {held!r} is no measurement")
+    return tuple(found)
 
 
 def path_bytes(path: Path) -> bytes:

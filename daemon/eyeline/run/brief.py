@@ -3,25 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from eyeline.deciding.judge_folder import by_folder, judged_together, measured_exposures, series_of, shot_of
+from eyeline.cropping.suggest import Uncropped, suggestions
+from eyeline.deciding.folder_columns import FolderColumns, folder_columns, uncropped
+from eyeline.deciding.judge_folder import photos_in
+from eyeline.deciding.same_exposure import exposures_around
 from eyeline.deciding.seating import sitters_in, sittings_of
 from eyeline.errors import BadConfiguration, EyelineError
 from eyeline.intake.roots import root_of
-from eyeline.judging.columns import columns_of
+from eyeline.judging.columns import Columns, columns_of, joined
 from eyeline.judging.rulebook import Rulebook
-from eyeline.judging.verdict import judge
+from eyeline.judging.verdict import PEOPLE, judge
 from eyeline.ledger.ledger import Ledger
-from eyeline.ledger.records import Photo
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.folder_file import FolderFile, folder_file, valid_folder_file
 from eyeline.settings.rules import DEFAULT_BRIEF, RulesInForce
-from eyeline.sitting.brief import BriefLine, LineReport, Offered, brief_report
+from eyeline.sitting.brief import SOUND, BriefLine, LineReport, Offered, brief_report
 from eyeline.sitting.seats import Seats
-from eyeline.sitting.shot import in_order
-from eyeline.terms.measurement import Measurement
+from eyeline.sitting.shot import Shot, in_order
+from eyeline.terms.frame import Frame
+from eyeline.terms.verdict import Verdict
 
 ASKS_TO_LOOK = "check "
 """Words of the vocabulary that begin so ask a person to look at the frame."""
@@ -64,9 +67,12 @@ def brief_of(
     configuration: Configuration,
     rules: RulesInForce,
     own: tuple[Path, Sequence[BriefLine]] | None = None,
+    known: Mapping[Path, FolderColumns] | None = None,
 ) -> FolderBrief:
     """Compare what was measured in `folder`, with all below it, with its brief: `own` and the file that
     it was read from, else that of its eyeline.toml, else one frame of each genre it is judged on.
+
+    `known`: every folder in it, where somebody has read them already.
 
     Raises
     ------
@@ -75,16 +81,19 @@ def brief_of(
     BadConfiguration
         When the folder's file has a fault.
     """
-    photos = measured_exposures(ledger, [folder])
-    if not photos:
-        raise EyelineError("nothing in it is measured yet", folder, "Run: eyeline run on it")
     roots = [one.path for one in configuration.folders]
+    if known is None:
+        tables = _tables(folder, ledger, roots, rules)
+    else:
+        tables = [known[each] for each in sorted(known) if each.is_relative_to(folder)]
+    if not any(each.frames for each in tables):
+        raise EyelineError("nothing in it is measured yet", folder, "Run: eyeline run on it")
     folder_rules = valid_folder_file(folder, roots, rules.rules.genres)
     source, lines = own or _lines(folder, folder_rules, configuration)
     seats = folder_rules.seats
     if seats is None and any(line.per == "sitter" for line in lines):
         seats = Seats(folder)
-    return _report(photos, folder, source, lines, seats, ledger, roots, configuration, rules)
+    return _report(tables, folder, source, lines, seats, ledger, configuration, rules)
 
 
 def own_brief(
@@ -104,19 +113,19 @@ def own_brief(
     folder_rules = folder_file(folder, root_of(folder, roots) or folder, rules.rules.genres)
     if folder_rules.path is None or not folder_rules.brief:
         return None
-    photos = measured_exposures(ledger, [folder_rules.path.parent])
+    chosen = None
     if only is not None and folder_rules.seats is not None and _all_per_sitter(folder_rules.brief):
         labels = sitters_in(folder_rules.seats, ledger)
-        photos = [photo for photo in photos if labels.get(photo.frame.path, "") in only]
+        chosen = {path for path, label in labels.items() if label in only}
+    home = folder_rules.path.parent
     try:
         return _report(
-            photos,
-            folder_rules.path.parent,
+            _tables(home, ledger, roots, rules, chosen),
+            home,
             folder_rules.path,
             folder_rules.brief,
             folder_rules.seats,
             ledger,
-            roots,
             configuration,
             rules,
         )
@@ -137,44 +146,72 @@ def _lines(
     return (folder_rules.path if folder_rules.genres else None), [BriefLine(genre) for genre in genres]
 
 
+def _tables(
+    home: Path,
+    ledger: Ledger,
+    roots: Sequence[Path],
+    rules: RulesInForce,
+    chosen: Container[Path] | None = None,
+) -> list[FolderColumns]:
+    """What is judged in `home` and each folder below it; `chosen`: the photos that matter, None = all. One
+    folder after the other, so that the measures of one alone are in memory."""
+    found = []
+    for folder in sorted({row.path.parent for row in ledger.files.under(home)}):
+        asked = {photo.frame.path: photo for photo in photos_in(ledger, folder)}
+        photos = exposures_around(ledger, asked).judged_in(folder) if asked else []
+        photos = [photo for photo in photos if chosen is None or photo.frame.path in chosen]
+        if photos:
+            folder_rules = valid_folder_file(folder, roots, rules.rules.genres)
+            sittings = sittings_of([photo.frame.path for photo in photos], folder_rules, ledger)
+            found.append(folder_columns(folder, photos, sittings, rules.quantities))
+    return found
+
+
 def _report(
-    photos: Sequence[Photo],
+    tables: Sequence[FolderColumns],
     home: Path,
     source: Path | None,
     lines: Sequence[BriefLine],
     seats: Seats | None,
     ledger: Ledger,
-    roots: Sequence[Path],
     configuration: Configuration,
     rules: RulesInForce,
 ) -> FolderBrief:
     rulebooks = rules.brief(line.genre for line in lines)
-    frames = _frames(
-        photos, home, rulebooks, any(line.sizes for line in lines), ledger, roots, configuration, rules
-    )
+    with_crops = any(line.sizes for line in lines)
+    frames = [
+        frame
+        for table in tables
+        for frame in _frames(table, home, rulebooks, with_crops, ledger, configuration, rules)
+    ]
+    if not frames:
+        return FolderBrief(0, source, _line_reports(lines, [], None, rules))
+    columns = joined([table.columns for table in tables])
     of_job = [line for line in lines if line.per == "job"]
     of_sitter = [line for line in lines if line.per == "sitter"]
     if seats is None or not of_sitter:
-        return FolderBrief(len(photos), source, _line_reports(lines, frames, rules))
+        return FolderBrief(len(frames), source, _line_reports(lines, frames, columns, rules))
     labels = sitters_in(seats, ledger)
     sitters = tuple(
-        _of_sitter(label, seats, frames, labels, of_sitter, rules)
+        _of_sitter(label, seats, frames, columns, labels, of_sitter, rules)
         for label in _in_order(seats, frames, labels)
     )
     used = {name for sitter in sitters for line in sitter.lines for name in line.there}
-    left = [each for each in frames if each.offered.name not in used]
-    nobodys = [
-        each.offered.name
-        for each in frames
-        if each.photo.frame.path not in labels and each.known["people"].value != 0
-    ]
-    return FolderBrief(len(photos), source, _line_reports(of_job, left, rules), sitters, tuple(nobodys))
+    left = [row for row, each in enumerate(frames) if each.offered.name not in used]
+    nobodys = [each.offered.name for each in frames if each.frame.path not in labels and each.has_faces]
+    return FolderBrief(
+        len(frames),
+        source,
+        _line_reports(of_job, [frames[row] for row in left], columns.rows(left), rules),
+        sitters,
+        tuple(nobodys),
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class _Frame:
-    photo: Photo
-    known: Mapping[str, Measurement]
+    frame: Frame
+    has_faces: bool
     offered: Offered
 
 
@@ -182,72 +219,94 @@ def _of_sitter(
     label: str,
     seats: Seats,
     frames: Sequence[_Frame],
+    columns: Columns,
     labels: Mapping[Path, str],
     lines: Sequence[BriefLine],
     rules: RulesInForce,
 ) -> SitterBrief:
-    own = [each for each in frames if labels.get(each.photo.frame.path) == label]
-    taken = [each.photo.frame.capture.taken_at for each in own]
+    rows = [row for row, each in enumerate(frames) if labels.get(each.frame.path) == label]
+    own = [frames[row] for row in rows]
+    taken = [each.frame.capture.taken_at for each in own]
     return SitterBrief(
         label,
         seats.words(label),
         min((moment for moment in taken if moment is not None), default=None),
         len(own),
         sum(each.offered.verdict.stars == 1 for each in own),
-        _line_reports(lines, own, rules),
+        _line_reports(lines, own, columns.rows(rows), rules),
     )
 
 
 def _in_order(seats: Seats, frames: Sequence[_Frame], labels: Mapping[Path, str]) -> list[str]:
     """Sitters in the order of the list, then those who are not in it, as they first sat down."""
-    shots = [(in_order(shot_of(each.photo, None)), labels.get(each.photo.frame.path)) for each in frames]
+    shots = [(in_order(_shot(each.frame)), labels.get(each.frame.path)) for each in frames]
     sat = [label for _, label in sorted(shots, key=lambda each: each[0]) if label is not None]
     return list(dict.fromkeys([*(chair.number for chair in seats.chairs), *sat]))
 
 
+def _shot(frame: Frame) -> Shot:
+    return Shot(
+        frame.path.name, str(frame.path.parent), frame.capture.taken_at, frame.capture.serial, {}, None, None
+    )
+
+
 def _frames(
-    photos: Sequence[Photo],
+    table: FolderColumns,
     home: Path,
     rulebooks: Sequence[Rulebook],
     with_crops: bool,
     ledger: Ledger,
-    roots: Sequence[Path],
     configuration: Configuration,
     rules: RulesInForce,
 ) -> list[_Frame]:
-    """All `photos`, judged folder by folder on `rulebooks`; named by their paths from `home`."""
-    asks_to_look = frozenset(
-        word for id_ in rules.vocabulary.ids if id_.startswith(ASKS_TO_LOOK) for word in _written(id_, rules)
-    )
+    """The frames of `table`, judged on `rulebooks`; named by their paths from `home`."""
+    vocabulary, columns = rules.vocabulary, table.columns
+    judgement = judge(columns, rulebooks, vocabulary, rules.quantities, five_stars=configuration.five_stars)
+    verdicts = [each.verdict for each in table.placed(judgement, vocabulary)]
+    if with_crops:
+        verdicts = _with_crops(table, verdicts, ledger, rules)
     found = []
-    for folder, inside in by_folder(photos).items():
-        folder_rules = valid_folder_file(folder, roots, rules.rules.genres)
-        sittings = sittings_of([photo.frame.path for photo in inside], folder_rules, ledger)
-        five_stars, cropped = configuration.five_stars, None if with_crops else ()
-        judged = judged_together(inside, rulebooks, sittings, rules, five_stars, cropped)
-        for photo, verdict in judged:
-            known = {each.name: each for each in photo.measurements}
-            series = series_of(known)
-            offered = Offered(
-                str(photo.frame.path.relative_to(home)),
-                None if series is None else f"{folder}/{series}",
-                photo.frame.width,
-                photo.frame.height,
-                verdict,
-                tuple(word for word in verdict.keywords if word in asks_to_look),
-            )
-            found.append(_Frame(photo, known, offered))
+    for row, (frame, series, verdict) in enumerate(zip(table.frames, table.series, verdicts, strict=True)):
+        doubts: tuple[str, ...] = ()
+        if (verdict.stars or 0) >= SOUND:  # others fill no line
+            asks = [word for word in judgement.keyword_ids(row) if word.startswith(ASKS_TO_LOOK)]
+            doubts = tuple(vocabulary.written(asks))
+        offered = Offered(
+            str(frame.path.relative_to(home)),
+            None if series is None else f"{table.folder}/{series}",
+            frame.width,
+            frame.height,
+            verdict,
+            doubts,
+        )
+        found.append(_Frame(frame, columns.value(PEOPLE, row) != 0, offered))
     return found
 
 
-def _written(id_: str, rules: RulesInForce) -> tuple[str, ...]:
-    return rules.vocabulary.written((id_,))
+def _with_crops(
+    table: FolderColumns, verdicts: Sequence[Verdict], ledger: Ledger, rules: RulesInForce
+) -> list[Verdict]:
+    """`verdicts` with the crops that each frame gives on the genre that it serves."""
+    photos = {photo.frame.path: photo for photo in ledger.photos.in_folder(table.folder)}
+    of_genre: dict[str, dict[int, Uncropped]] = {}
+    for row, (frame, verdict) in enumerate(zip(table.frames, verdicts, strict=True)):
+        photo = photos.get(frame.path) if verdict.stars is not None else None
+        if photo is not None:
+            cut = uncropped(photo, table.columns, row, rules.quantities)
+            if cut is not None:
+                of_genre.setdefault(verdict.genre, {})[row] = cut
+    found = list(verdicts)
+    for genre, frames in of_genre.items():
+        answers = suggestions([*frames.values()], rules.rules.genre(genre), rules.quantities.values())
+        for row, each in zip(frames, answers, strict=True):
+            found[row] = replace(found[row], crops=each.crops, no_crops=each.no_crops)
+    return found
 
 
 def _line_reports(
-    lines: Sequence[BriefLine], frames: Sequence[_Frame], rules: RulesInForce
+    lines: Sequence[BriefLine], frames: Sequence[_Frame], columns: Columns | None, rules: RulesInForce
 ) -> tuple[LineReport, ...]:
-    columns = columns_of([each.known for each in frames], rules.quantities.values())
+    columns = columns or columns_of([], rules.quantities.values())
     rulebooks = rules.brief(line.genre for line in lines) if lines else ()
     judgements = [judge(columns, (each,), rules.vocabulary, rules.quantities) for each in rulebooks]
     return brief_report(lines, [each.offered for each in frames], judgements, rules.quantities)

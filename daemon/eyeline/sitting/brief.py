@@ -7,6 +7,9 @@ from dataclasses import dataclass, field
 from math import isclose
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from eyeline.judging.condition import truth
 from eyeline.judging.verdict import Judgement
 from eyeline.sitting.lacks import lacks
@@ -206,7 +209,8 @@ def _report(
     ]
     if not others:
         return LineReport(line, there, doubts=doubts)
-    nearest = min(others, key=lambda row: _distance(judgement, row, row in taken))
+    unmet = _unmet(judgement)
+    nearest = min(others, key=lambda row: _distance(judgement, row, int(unmet[row]), row in taken))
     frame = frames[nearest]
     found = lacks(judgement.reasons(nearest), judgement.rulebooks[0], quantities)
     if small := too_small(frame, line.sizes):
@@ -218,12 +222,18 @@ def _report(
     return LineReport(line, there, frame.name, tuple(found[:MOST_LACKS]), doubts)
 
 
-def _distance(judgement: Judgement, row: int, is_taken: bool) -> tuple[float, ...]:
+def _unmet(judgement: Judgement) -> NDArray[np.intp]:
+    """How many of the line's requirements each frame does not meet."""
+    (rulebook,) = judgement.rulebooks
+    unmet = np.zeros(judgement.columns.count, np.intp)
+    for each in rulebook.requirements:
+        unmet += ~truth(each.when, judgement.columns).yes
+    return unmet
+
+
+def _distance(judgement: Judgement, row: int, unmet: int, is_taken: bool) -> tuple[float, ...]:
     """How far a frame is from a line, least first: what the line requires before all (format, look), then
     stars and score: another pose is nearer than another picture."""
-    (rulebook,) = judgement.rulebooks
-    photo = judgement.columns.only(row)
-    unmet = sum(not truth(each.when, photo).yes[0] for each in rulebook.requirements)
     return (
         unmet + _looks_elsewhere(judgement, row),
         -float(judgement.stars[row]),

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from eyeline.pages.review.spread import lay, short_numbers
+from eyeline.run.brief import brief_of
 from eyeline.run.session import open_session
 from eyeline.settings.configuration import load_configuration
 from tests.pages.review.conftest import SERIES
@@ -26,6 +27,18 @@ def test_every_verdict_is_the_decided_one_but_for_its_crops(measured_shoot: Path
             assert photo is not None
             assert part.crops(laid, photo).crops == verdict.crops
     assert {each.path.name for each in part.laid if each.series} == set(SERIES)
+
+
+def test_the_brief_of_what_lies_there_is_that_of_the_ledger(measured_shoot: Path) -> None:
+    folder, configuration = measured_shoot / "shoot", load_configuration(measured_shoot / "config.toml")
+    with open_session(configuration, [folder], (), True, lambda _: None) as session:
+        photos, rules = session.ledger.photos.in_folder(folder), session.decider.rules
+        part = lay(session.decider, folder, photos)
+        assert part.table is not None
+        read = brief_of(folder, session.ledger, configuration, rules)
+        laid = brief_of(folder, session.ledger, configuration, rules, known={folder: part.table})
+    assert read == laid
+    assert read.photos == len(photos) and any(line.there for line in read.lines)
 
 
 def test_numbers_are_what_people_call_frames() -> None:

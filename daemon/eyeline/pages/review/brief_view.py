@@ -116,7 +116,8 @@ class BriefView:
         with self._lock:
             if self._last is None or self._last[:2] != (spread.version, home):
                 try:
-                    brief = brief_of(home, decider.ledger, decider.configuration, decider.rules)
+                    known = {part.folder: part.table for part in spread.parts if part.table is not None}
+                    brief = brief_of(home, decider.ledger, decider.configuration, decider.rules, known=known)
                 except EyelineError:  # nothing is measured yet, or its file has a fault
                     brief = FolderBrief(0, None, ())
                 self._last = spread.version, home, brief

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
+from weakref import WeakKeyDictionary
 
 from eyeline.deciding.correct import hand_of
 from eyeline.deciding.decide import Decider
 from eyeline.deciding.own_hand import OwnHand
+from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.errors import EyelineError
 from eyeline.ledger.records import Photo
 from eyeline.pages.review.spread import Laid, Part, Spread
@@ -20,6 +23,10 @@ from eyeline.sidecar.naming import EXTENSION
 Stamp = tuple[tuple[int, int, int] | None, ...]
 
 NEVER = datetime.min.replace(tzinfo=UTC)
+
+LOOK_AGAIN_SECONDS = 30.0
+"""How long frames that have not changed are not looked at again: while thousands are laid folder by folder,
+each would be looked at for every folder."""
 
 MOST_KEPT = 20_000
 """Hands that are kept; some 300 bytes each."""
@@ -33,14 +40,19 @@ class OwnHands:
         self._kept: dict[Path, tuple[Stamp, OwnHand]] = {}
         self._lock = threading.Lock()
 
-    def of(self, laid: Laid, formats: tuple[str, ...]) -> OwnHand:
+    def records(self) -> SidecarRecords:
+        """For a look at many frames: each folder is listed once."""
+        decider = self._decider()
+        return SidecarRecords(decider.ledger, decider.configuration.naming)
+
+    def of(self, laid: Laid, formats: tuple[str, ...], records: SidecarRecords | None = None) -> OwnHand:
         """What a person has decided about `laid` by now; `formats`: all in which a crop may be theirs."""
         stamp = _stamp(laid.path)
         with self._lock:
             kept = self._kept.get(laid.path)
         if kept is not None and kept[0] == stamp:
             return kept[1]
-        hand = hand_of(self._decider(), photo_of(laid), formats)
+        hand = hand_of(self._decider(), photo_of(laid), formats, records)
         with self._lock:
             if len(self._kept) >= MOST_KEPT:
                 self._kept.clear()
@@ -56,13 +68,15 @@ class OwnHands:
 class HandReader:
     """Reads the hands of all frames of each new spread, in a thread of its own, one after the other.
 
-    `read` is called when those of a spread are read. What is read already costs a look at the file.
+    `read` is called when those of a spread are read. What is read already costs a look at the file, and not
+    even that while its part of the spread is the same as a moment ago.
     """
 
     def __init__(self, hands: OwnHands, read: Callable[[], None]) -> None:
         self._hands = hands
         self._read = read
         self._spread: Spread | None = None
+        self._looked: WeakKeyDictionary[Part, float] = WeakKeyDictionary()
         self._wake = threading.Event()
         self._stopping = False
         self._thread = threading.Thread(target=self._run, name="own hands", daemon=True)
@@ -86,17 +100,25 @@ class HandReader:
             spread = self._spread
             if spread is None:
                 continue
-            new = sum(self._is_new(part, laid) for part in spread.parts for laid in part.laid)
-            if new:
+            records = self._hands.records()
+            if sum(self._new_in(part, records) for part in spread.parts):
                 self._read()
 
-    def _is_new(self, part: Part, laid: Laid) -> bool:
+    def _new_in(self, part: Part, records: SidecarRecords) -> int:
+        """How many hands in `part` are others than before."""
+        now = time.monotonic()
+        if now - self._looked.get(part, -LOOK_AGAIN_SECONDS) < LOOK_AGAIN_SECONDS:
+            return 0
+        self._looked[part] = now
+        return sum(self._is_new(part, laid, records) for laid in part.laid)
+
+    def _is_new(self, part: Part, laid: Laid, records: SidecarRecords) -> bool:
         """Read one hand; whether it is another than before."""
         if self._is_stopping():
             return False
         before = self._hands.known(laid)
         with suppress(EyelineError):
-            return self._hands.of(laid, formats_of(part)) != before
+            return self._hands.of(laid, formats_of(part), records) != before
         return False
 
     def _is_stopping(self) -> bool:

@@ -1,12 +1,12 @@
 """A spread: the frames of some folders at one moment, judged, as a light table shows them.
 
 Holds of each frame what every view needs (place, stars, points) and the measures as columns; reasons, words
-and crops of one frame are made when somebody opens it. So ten thousand frames take some tens of megabytes.
+and crops of one frame are made when somebody opens it. So ten thousand frames take some 90 megabytes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
@@ -15,22 +15,20 @@ from pathlib import Path
 
 import numpy as np
 
-from eyeline.cropping.suggest import Suggestions, Uncropped, suggestions
+from eyeline.cropping.suggest import Suggestions, suggestions
 from eyeline.deciding.decide import Decider
-from eyeline.deciding.judge_folder import measured_together, series_of
+from eyeline.deciding.folder_columns import FolderColumns, folder_columns, uncropped
 from eyeline.deciding.same_exposure import exposures_around
 from eyeline.deciding.seating import sittings_of
 from eyeline.intake.status import status_of
-from eyeline.judging.columns import columns_of
 from eyeline.judging.reasons import Grounds, grounds
 from eyeline.judging.rulebook import Rulebook
 from eyeline.judging.verdict import Judgement, judge
 from eyeline.ledger.records import Photo
 from eyeline.settings.rules import RulesInForce
-from eyeline.sitting.ranking import ALTERNATE, BEST, Judged, best_of_series, with_word
+from eyeline.sitting.ranking import ALTERNATE, BEST, with_word
 from eyeline.sitting.shot import natural, seconds_of
 from eyeline.terms.frame import Frame
-from eyeline.terms.measurement import Measurement
 from eyeline.terms.points import Points
 from eyeline.terms.verdict import Reason, Verdict
 
@@ -39,9 +37,6 @@ KEY_BYTES = 8
 
 SET_ASIDE = 2
 """Stars up to which a frame is set aside, as in the brief, where three are sound (common practice)."""
-
-RANKED_BY = ("eyes_open", "eye_blur_iris")
-"""Measures by which frames of a series are ranked, beside stars and score."""
 
 RANKED_AS = frozenset({BEST, ALTERNATE})
 
@@ -89,7 +84,7 @@ class Part:
     rules: RulesInForce
     laid: tuple[Laid, ...]
     judgement: Judgement | None
-    ranked_by: tuple[Mapping[str, Measurement], ...] = ()
+    table: FolderColumns | None = None
     fault: str = ""
     _why: dict[int, str] = field(default_factory=dict)
 
@@ -132,14 +127,11 @@ class Part:
 
     def crops(self, laid: Laid, photo: Photo) -> Suggestions:
         """What eyeline suggests to cut from it. `photo`: as the ledger has it."""
-        if laid.points is None or laid.stars is None or self.judgement is None:
+        if laid.stars is None or self.judgement is None:
             return Suggestions((), ())
-        measured = {each.name: each for each in photo.measurements}
-        for name in self.rules.quantities:
-            value = self.judgement.columns.value(name, laid.row)
-            if value is not None:
-                measured[name] = Measurement(name, value)
-        frame = Uncropped(laid.points, laid.frame.width, laid.frame.height, measured)
+        frame = uncropped(photo, self.judgement.columns, laid.row, self.rules.quantities)
+        if frame is None:
+            return Suggestions((), ())
         return suggestions([frame], self.rulebook(laid), self.rules.quantities.values())[0]
 
     @cached_property
@@ -207,24 +199,15 @@ def lay(decider: Decider, folder: Path, photos: Sequence[Photo]) -> Part:
     if not judged:
         return Part(folder, brief, rules, (), None)
     sittings = sittings_of([photo.frame.path for photo in judged], folder_rules, decider.ledger)
-    measured = measured_together(judged, sittings)
+    table = folder_columns(folder, judged, sittings, rules.quantities)
     judgement = judge(
-        columns_of(measured, rules.quantities.values()),
+        table.columns,
         brief,
         rules.vocabulary,
         rules.quantities,
         five_stars=decider.configuration.five_stars,
     )
-    ranked_by = tuple({name: known[name] for name in RANKED_BY if name in known} for known in measured)
-    series = [series_of(known) for known in measured]
-    names = [photo.frame.path.name for photo in judged]
-    placed = best_of_series(
-        [
-            Judged(name, of, light_verdict(judgement, row), known)
-            for row, (name, of, known) in enumerate(zip(names, series, ranked_by, strict=True))
-        ],
-        rules.vocabulary,
-    )
+    placed = table.placed(judgement, rules.vocabulary)
     words = {rules.vocabulary.written((each,))[0]: each for each in RANKED_AS & {*rules.vocabulary.ids}}
     numbers = short_numbers([photo.frame.path for photo in judged])
     laid = tuple(
@@ -237,7 +220,7 @@ def lay(decider: Decider, folder: Path, photos: Sequence[Photo]) -> Part:
             placed[row].verdict.genre,
             placed[row].verdict.stars,
             placed[row].verdict.score,
-            series[row],
+            table.series[row],
             next((words[each] for each in placed[row].verdict.keywords), ""),
             next(iter(placed[row].verdict.reasons), None),
             photo.measured_at,
@@ -245,15 +228,7 @@ def lay(decider: Decider, folder: Path, photos: Sequence[Photo]) -> Part:
         )
         for row, photo in enumerate(judged)
     )
-    return Part(folder, brief, rules, laid, judgement, ranked_by)
-
-
-def light_verdict(judgement: Judgement, row: int) -> Verdict:
-    """A verdict of nothing but genre, stars and score, which is what frames are ranked by."""
-    served, stars = int(judgement.served[row]), int(judgement.stars[row])
-    genre = judgement.rulebooks[served].name if stars else ""
-    score = float(judgement.scores[row, served]) if stars else 0.0
-    return Verdict(genre, score, stars or None, (), (), (), judgement.rules_digest)
+    return Part(folder, brief, rules, laid, judgement, table)
 
 
 def short_numbers(paths: Sequence[Path]) -> list[str]:

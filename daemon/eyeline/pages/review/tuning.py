@@ -9,8 +9,7 @@ from math import isfinite
 from eyeline.agreement.proposal import Agreement, Change, RangeChange, WeightChange, agreement
 from eyeline.judging.rulebook import Criterion, Ideal, Rulebook
 from eyeline.judging.verdict import judge
-from eyeline.pages.review.spread import Laid, Part, Spread, light_verdict
-from eyeline.sitting.ranking import Judged, best_of_series
+from eyeline.pages.review.spread import Laid, Part, Spread
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,17 +97,11 @@ def trial(
 
 
 def _of_part(part: Part, name: str, after: Rulebook, five_stars: bool) -> list[Tried]:
-    assert part.judgement is not None
+    assert part.judgement is not None and part.table is not None
     brief = [after if each.name == name else each for each in part.brief]
     rules, columns = part.rules, part.judgement.columns
     found = judge(columns, brief, rules.vocabulary, rules.quantities, five_stars=five_stars)
-    placed = best_of_series(
-        [
-            Judged(laid.path.name, laid.series, light_verdict(found, row), part.ranked_by[row])
-            for row, laid in enumerate(part.laid)
-        ],
-        rules.vocabulary,
-    )
+    placed = part.table.placed(found, rules.vocabulary)
     place = next(number for number, each in enumerate(brief) if each.name == name)
     return [
         Tried(
