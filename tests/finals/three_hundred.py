@@ -37,6 +37,21 @@ def reduced(pixels: Rgb, long_side: int = COMPARED_PX) -> Shown:
     return shown(np.asarray(grey, np.uint8), pixels.shape[1], pixels.shape[0])
 
 
+LARGEST_PX = 2000
+"""Long side to which frames are reduced before finals are made of them: painting on 24 megapixels takes 20 s,
+and places are compared on a thousand."""
+
+
+def workable(path: Path) -> Rgb:
+    """A frame's pixels, as large as finals are made of here."""
+    pixels = frame_pixels(path)
+    scale = LARGEST_PX / max(pixels.shape)
+    if scale >= 1:
+        return pixels
+    size = round(pixels.shape[1] * scale), round(pixels.shape[0] * scale)
+    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
 def odd_frames() -> list[Path]:
     return [path for path in sorted(SHOOT.glob("*.jpg")) if path.name != "NL1_1000.jpg"][0::2]
 
@@ -100,15 +115,15 @@ def main() -> None:
 
     @cache
     def seen(place: int) -> Shown:
-        return reduced(frame_pixels(everything[place]))
+        return reduced(workable(everything[place]))
 
     def error(number: int) -> float | None:
         row = number % len(frames)
-        return error_of(frame_pixels(frames[row]), seen(place_of[row]), 7000 + number)
+        return error_of(workable(frames[row]), seen(place_of[row]), 7000 + number)
 
     def place(number: int) -> dict[str, str]:
         row = number % len(frames)
-        return placed(frame_pixels(frames[row]), place_of[row], len(everything), seen, 9000 + number)
+        return placed(workable(frames[row]), place_of[row], len(everything), seen, 9000 + number)
 
     errors = worked("error", asked.finals, asked.record, error)
     missed = [frames[number % len(frames)].name for number, each in enumerate(errors) if each is None]

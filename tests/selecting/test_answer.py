@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import pytest
 
-from eyeline.selecting.answer import Answer, Asked, answer_in
+from eyeline.selecting.answer import Answer, answer_in
+from eyeline.selecting.mention import Asked
 from eyeline.selecting.table import answer_in_table
 
 SPELLINGS = [

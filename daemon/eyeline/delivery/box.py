@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from eyeline.terms.orientation import stored
 from eyeline.terms.rectangle import Rectangle
 
 
@@ -40,25 +41,6 @@ def box_of(area: Rectangle, width: int, height: int, ratio: float) -> Box:
 def stored_box(box: Box, width: int, height: int, orientation: int) -> Box:
     """`box` of the upright picture, `width` by `height`, in the pixels as stored.
 
-    `orientation`: EXIF 1 to 8 (CIPA DC-008, 4.6.4). Raises ValueError for any other.
+    `orientation`: EXIF, 1 to 8. Raises ValueError for any other.
     """
-    x, y, w, h = box.left, box.top, box.width, box.height
-    right, below = width - x - w, height - y - h
-    match orientation:
-        case 1:
-            return box
-        case 2:
-            return Box(right, y, w, h)
-        case 3:
-            return Box(right, below, w, h)
-        case 4:
-            return Box(x, below, w, h)
-        case 5:
-            return Box(y, x, h, w)
-        case 6:
-            return Box(y, right, h, w)
-        case 7:
-            return Box(below, right, h, w)
-        case 8:
-            return Box(below, x, h, w)
-    raise ValueError(f"EXIF orientation is 1 to 8, not {orientation}")
+    return Box(*stored((box.left, box.top, box.width, box.height), width, height, orientation))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from eyeline.selecting import words as known
 from eyeline.selecting.mail import in_plain_signs, own_words, without_other_numbers
+from eyeline.selecting.mention import Asked, Mention, wanted_and_not
 from eyeline.selecting.name import FrameName, frame_name
 from eyeline.selecting.tokens import Token, span_inside, tokens_in, unnumbered
 
@@ -14,15 +15,6 @@ WIDEST_SPAN = 500
 
 _VERDICTS = [[word] for word in known.NO]
 """All that stands between a frame and the next comma where it is refused."""
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A frame, or all from `first` to `last`, and the client's own `words` for it."""
-
-    first: FrameName
-    last: FrameName | None
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,16 +32,6 @@ class Answer:
     passed_over: tuple[str, ...] = ()
 
 
-@dataclass(slots=True)
-class _Mention:
-    """A frame or span in the text. `run`: which refusal it belongs to; `firmly`: by more than a comma."""
-
-    asked: Asked
-    run: int | None = None
-    firmly: bool = True
-    refused_by_verdict: bool = False
-
-
 def answer_in(text: str) -> Answer:
     """The answer in a mail, a note or a list. Never raises: what is no answer asks for nothing."""
     plain, passed_over = without_other_numbers(unnumbered(own_words(in_plain_signs(text))))
@@ -61,7 +43,7 @@ class _Reading:
 
     def __init__(self, tokens: list[Token]) -> None:
         self._tokens = tokens
-        self._mentions: list[_Mention] = []
+        self._mentions: list[Mention] = []
         self._doubts: list[str] = []
         self._everything = False
         self._words_before_the_last = 0  # how many words of the clause stand before its last frame
@@ -71,7 +53,7 @@ class _Reading:
 
     def answer(self) -> Answer:
         row, runs = 0, 0
-        clause: list[_Mention] = []  # since the last stop
+        clause: list[Mention] = []  # since the last stop
         words: list[str] = []  # since the last stop, but for joining ones
         run: int | None = None  # the refusal that the mention before belongs to
         refusing = False  # a refusal waits for its number
@@ -84,7 +66,7 @@ class _Reading:
                 between = False
                 if asked is None:
                     continue
-                mention = _Mention(asked)
+                mention = Mention(asked)
                 if refusing:
                     runs += 1
                     run = runs
@@ -155,13 +137,13 @@ class _Reading:
             return False
         return said != "no" or self._has_yes or after_a_frame  # "no 213" is number 213
 
-    def _tells_of_what_is_before(self, clause: list[_Mention], words: list[str]) -> bool:
+    def _tells_of_what_is_before(self, clause: list[Mention], words: list[str]) -> bool:
         """A refusal that no number follows: of a frame before it, or of something else altogether."""
         if clause and any(word in known.STRONG_NOT for word in words):
             self._doubts.append(f"“{clause[-1].asked.words}” stands beside a “not”: is it wanted?")
         return False
 
-    def _end_of(self, clause: list[_Mention], words: list[str], refusing: bool) -> None:
+    def _end_of(self, clause: list[Mention], words: list[str], refusing: bool) -> None:
         """The end of a line or sentence: "214 no" refuses all that the line names."""
         behind = words[self._words_before_the_last :]
         meant = [word for word in words if word not in known.FILLERS | known.AND or word in known.NO]
@@ -224,41 +206,10 @@ class _Reading:
         return Asked(ends[0], ends[1] if high > low else None, said)
 
     def _settled(self) -> Answer:
-        """Which mentions are refused: what follows a refusal after a comma is so where it was asked for."""
-        wanted = [each for each in self._mentions if each.run is None and not each.refused_by_verdict]
-        unwanted = [each for each in self._mentions if each.refused_by_verdict]
-        for run in dict.fromkeys(each.run for each in self._mentions if each.run is not None):
-            members = [each for each in self._mentions if each.run == run and not each.refused_by_verdict]
-            means_something = self._everything or any(_meets(each, wanted) for each in members if each.firmly)
-            for each in members:
-                if each.firmly or self._everything or _meets(each, wanted):
-                    unwanted.append(each)
-                elif means_something:
-                    wanted.append(each)
-                elif not wanted:
-                    unwanted.append(each)
-                else:
-                    self._doubts.append(f"“{each.asked.words}” follows a “not”: is it wanted?")
-        order = {id(each): row for row, each in enumerate(self._mentions)}
-        wanted.sort(key=lambda each: order[id(each)])
+        wanted, unwanted = wanted_and_not(self._mentions, self._everything, self._doubts)
         return Answer(
             tuple(each.asked for each in wanted),
             tuple(each.asked for each in unwanted),
             self._everything,
             tuple(dict.fromkeys(self._doubts)),
         )
-
-
-def _meets(mention: _Mention, others: list[_Mention]) -> bool:
-    return any(_overlap(mention.asked, other.asked) for other in others)
-
-
-def _overlap(one: Asked, other: Asked) -> bool:
-    if one.first.letters and other.first.letters and one.first.letters != other.first.letters:
-        return False
-    (low, high), (from_, to) = _ends(one), _ends(other)
-    return low <= to and from_ <= high
-
-
-def _ends(asked: Asked) -> tuple[int, int]:
-    return int(asked.first.digits or -1), int((asked.last or asked.first).digits or -1)

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 
-from eyeline.selecting.answer import Answer, Asked
+from eyeline.selecting.answer import Answer
+from eyeline.selecting.mention import Asked
 from eyeline.selecting.name import FrameName, frame_name
 
 

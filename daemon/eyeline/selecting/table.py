@@ -7,8 +7,9 @@ import re
 from collections.abc import Sequence
 
 from eyeline.selecting import words as known
-from eyeline.selecting.answer import Answer, Asked
+from eyeline.selecting.answer import Answer
 from eyeline.selecting.mail import in_plain_signs
+from eyeline.selecting.mention import Asked
 from eyeline.selecting.name import frame_name
 
 _NAME_HEADINGS = frozenset(
