@@ -8,13 +8,18 @@ import json
 import os
 import subprocess
 import zipfile
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from eyeline.cli import deliver as command
 from eyeline.delivery import promise
+from eyeline.run.session import Session
 from eyeline.system import whole_file
 from tests.cli.conftest import Eyeline, copy_frames
 from tests.finals.made import frame_pixels, made_final
@@ -29,6 +34,23 @@ sizes = ["400x500", "300x300"]
 genre = "copy space right"
 sizes = ["600x400"]
 """
+
+
+@pytest.fixture(scope="module", autouse=True)
+def one_session() -> Iterator[None]:
+    """Rules, ledger and workers are opened once for all deliveries here: most of what a command takes."""
+    opened: list[Session] = []
+    real = command.open_session
+    with ExitStack() as stack, pytest.MonkeyPatch.context() as patch:
+
+        @contextmanager
+        def once(*arguments: Any) -> Iterator[Session]:
+            if not opened:
+                opened.append(stack.enter_context(real(*arguments)))
+            yield opened[0]
+
+        patch.setattr(command, "open_session", once)
+        yield
 
 
 @pytest.fixture(scope="module")

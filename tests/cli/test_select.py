@@ -20,7 +20,7 @@ def shoots(tmp_path_factory: pytest.TempPathFactory, eyeline: Eyeline) -> Path:
     folder = tmp_path_factory.mktemp("shoots")
     copy_frames(folder / "monday", *FRAMES)
     (folder / "tuesday").mkdir()
-    shutil.copy(SHOOT / "NL1_1012.jpg", folder / "tuesday" / "NL1_1002.jpg")
+    shutil.copy(SHOOT / "NL1_1000.jpg", folder / "tuesday" / "NL1_1002.jpg")
     ran = eyeline("run", folder)
     assert ran.returncode == 0, ran.stderr
     return folder
