@@ -9,13 +9,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
 from eyeline.cropping.suggest import Uncropped
 from eyeline.deciding.judge_folder import measured_together, series_of
 from eyeline.judging.columns import Columns, columns_of
 from eyeline.judging.verdict import Judgement
 from eyeline.judging.vocabulary import Vocabulary
 from eyeline.ledger.records import Photo
-from eyeline.sitting.ranking import Judged, Placed, best_of_series
+from eyeline.sitting.ranking import SOUND, Judged, Placed, best_of_series, twins
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measurement, Quantity
 from eyeline.terms.verdict import Verdict
@@ -46,6 +49,23 @@ class FolderColumns:
             ],
             vocabulary,
         )
+
+    def stars(self, judgement: Judgement) -> NDArray[np.intp]:
+        """The stars of each frame by `judgement`, ranked in its series as in `placed`; 0 for none."""
+        rows = [row for row, series in enumerate(self.series) if series is not None]
+        judged = [
+            Judged(
+                self.frames[row].path.name,
+                self.series[row],
+                light_verdict(judgement, row),
+                self.ranked_by[row],
+            )
+            for row in rows
+        ]
+        stars = judgement.stars.copy()
+        held = [rows[each] for each in twins(judged)]
+        stars[held] = np.minimum(stars[held], SOUND)
+        return stars
 
 
 def folder_columns(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from hashlib import blake2b
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,12 +13,14 @@ from numpy.typing import NDArray
 from eyeline.judging.columns import Columns, at
 from eyeline.judging.condition import Truth, truth
 from eyeline.judging.reasons import Grounds, grounds
-from eyeline.judging.rulebook import Fault, Rulebook
+from eyeline.judging.rulebook import Fault, Keyword, Rulebook
 from eyeline.judging.rules import DIGEST_BYTES
 from eyeline.judging.score import Score, score, stars_by_score
 from eyeline.judging.vocabulary import Vocabulary
 from eyeline.terms.measurement import Quantity
 from eyeline.terms.verdict import Reason, Verdict
+
+Kind = TypeVar("Kind")
 
 MOST_KEYWORDS = 8
 """At most eight keywords on a frame (common practice)."""
@@ -159,7 +162,51 @@ def judge(
     if not rulebooks:
         raise ValueError("a photo is judged on at least one genre")
     judged = tuple(score(rulebook, columns) for rulebook in rulebooks)
-    faults = tuple(tuple(truth(fault.when, columns) for fault in each.faults) for each in rulebooks)
+    faults = tuple(_truths(each.faults, columns) for each in rulebooks)
+    keywords = tuple(_truths(each.keywords, columns) for each in rulebooks)
+    remarks = tuple(_truths(each.remarks, columns) for each in rulebooks)
+    return _judgement(
+        columns, rulebooks, vocabulary, quantities, judged, faults, keywords, remarks, five_stars
+    )
+
+
+def judged_otherwise(
+    before: Judgement, place: int, rulebook: Rulebook, *, five_stars: bool = False
+) -> Judgement:
+    """As `judge`, with another `rulebook` at `place`: what the others say is not worked out anew."""
+
+    def put(values: tuple[Kind, ...], value: Kind) -> tuple[Kind, ...]:
+        return (*values[:place], value, *values[place + 1 :])
+
+    columns = before.columns
+    return _judgement(
+        columns,
+        put(before.rulebooks, rulebook),
+        before._vocabulary,
+        before._quantities,
+        put(before.judged, score(rulebook, columns)),
+        put(before._faults, _truths(rulebook.faults, columns)),
+        put(before._keywords, _truths(rulebook.keywords, columns)),
+        put(before._remarks, _truths(rulebook.remarks, columns)),
+        five_stars,
+    )
+
+
+def _truths(words: Sequence[Fault] | Sequence[Keyword], columns: Columns) -> tuple[Truth, ...]:
+    return tuple(truth(each.when, columns) for each in words)
+
+
+def _judgement(
+    columns: Columns,
+    rulebooks: Sequence[Rulebook],
+    vocabulary: Vocabulary,
+    quantities: Mapping[str, Quantity],
+    judged: tuple[Score, ...],
+    faults: tuple[tuple[Truth, ...], ...],
+    keywords: tuple[tuple[Truth, ...], ...],
+    remarks: tuple[tuple[Truth, ...], ...],
+    five_stars: bool,
+) -> Judgement:
     stars = np.stack(
         [
             _stars(rulebook, each, found, five_stars)
@@ -180,10 +227,8 @@ def judge(
         rules_digest=brief_digest(rulebooks, vocabulary),
         judged=judged,
         _faults=faults,
-        _keywords=tuple(
-            tuple(truth(keyword.when, columns) for keyword in each.keywords) for each in rulebooks
-        ),
-        _remarks=tuple(tuple(truth(remark.when, columns) for remark in each.remarks) for each in rulebooks),
+        _keywords=keywords,
+        _remarks=remarks,
         _vocabulary=vocabulary,
         _quantities=quantities,
     )

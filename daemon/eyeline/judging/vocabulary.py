@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Annotated
 
 from eyeline.judging.rule_file import RuleFile
@@ -49,22 +50,25 @@ class Word:
     working: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Vocabulary:
     """All words, the surest first, and the prefix that is written before each."""
 
     words: tuple[Word, ...]
     prefix: str = ""
 
-    @property
+    @cached_property
     def ids(self) -> tuple[str, ...]:
         """The names that rule files may use; when too many apply to a frame, the first are kept."""
         return tuple(word.id for word in self.words)
 
     def written(self, ids: Iterable[str]) -> tuple[str, ...]:
         """The keywords as they are written, in the order of `ids`."""
-        texts = {word.id: word.text for word in self.words}
-        return tuple(self.prefix + texts[each] for each in ids)
+        return tuple(self._texts[each] for each in ids)
+
+    @cached_property
+    def _texts(self) -> dict[str, str]:
+        return {word.id: self.prefix + word.text for word in self.words}
 
     @property
     def working(self) -> frozenset[str]:

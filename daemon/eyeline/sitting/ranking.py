@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import floor, log
 
@@ -55,25 +55,34 @@ def best_of_series(judged: Sequence[Judged], vocabulary: Vocabulary) -> tuple[Pl
     Stars come first (faults have set them), then eyes, sharpness, and the score, in which gaze and
     framing count. A frame outside a series keeps its verdict.
     """
-    groups: dict[str, list[int]] = {}
-    for row, each in enumerate(judged):
-        if each.series is not None and each.verdict.stars is not None:
-            groups.setdefault(each.series, []).append(row)
     placed = [Placed(each.verdict, None) for each in judged]
-    for rows in groups.values():
-        if len(rows) < 2:
-            continue
-        blurs = [blur for row in rows if (blur := _blur(judged[row])) is not None]
-        sharpest = min(blurs, default=SHARP_IRIS)
-        ordered = sorted(rows, key=lambda row: (*_merit(judged[row], sharpest), row))
+    for ordered, sharpest in _in_order(judged):
         best = judged[ordered[0]]
         for place, row in enumerate(ordered, start=1):
             word = _word(judged[row], best, place, sharpest)
             verdict = with_word(judged[row].verdict, word, vocabulary)
             if place > 1:
-                verdict = _twin(verdict, place, len(rows), best.name)
+                verdict = _twin(verdict, place, len(ordered), best.name)
             placed[row] = Placed(verdict, place)
     return tuple(placed)
+
+
+def twins(judged: Sequence[Judged]) -> list[int]:
+    """The rows that are not the best of their series, which leaves them `SOUND` stars at most."""
+    return [row for ordered, _ in _in_order(judged) for row in ordered[1:]]
+
+
+def _in_order(judged: Sequence[Judged]) -> Iterator[tuple[list[int], float]]:
+    """The rows of each series of several, the best first, and the least blur among them."""
+    groups: dict[str, list[int]] = {}
+    for row, each in enumerate(judged):
+        if each.series is not None and each.verdict.stars is not None:
+            groups.setdefault(each.series, []).append(row)
+    for rows in groups.values():
+        if len(rows) > 1:
+            blurs = [blur for row in rows if (blur := _blur(judged[row])) is not None]
+            sharpest = min(blurs, default=SHARP_IRIS)
+            yield sorted(rows, key=lambda row: (*_merit(judged[row], sharpest), row)), sharpest
 
 
 def _number(each: Judged, measure: str) -> float | None:

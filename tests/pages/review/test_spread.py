@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+from eyeline.judging.verdict import judge, judged_otherwise
 from eyeline.pages.review.spread import lay, short_numbers
+from eyeline.pages.review.tuning import Wish, tuned
 from eyeline.run.brief import brief_of
 from eyeline.run.session import open_session
 from eyeline.settings.configuration import load_configuration
@@ -27,6 +29,24 @@ def test_every_verdict_is_the_decided_one_but_for_its_crops(measured_shoot: Path
             assert photo is not None
             assert part.crops(laid, photo).crops == verdict.crops
     assert {each.path.name for each in part.laid if each.series} == set(SERIES)
+
+
+def test_another_genre_in_one_place_is_judged_as_if_all_were_judged_anew(measured_shoot: Path) -> None:
+    folder, configuration = measured_shoot / "shoot", load_configuration(measured_shoot / "config.toml")
+    with open_session(configuration, [folder], (), True, lambda _: None) as session:
+        rules = session.decider.rules
+        part = lay(session.decider, folder, session.ledger.photos.in_folder(folder))
+        assert part.judgement is not None and part.table is not None
+        brief = list(part.brief)
+        brief[0] = tuned(brief[0], {"headroom": Wish(low=0.2, high=0.3, weight=9)})
+        anew = judge(part.table.columns, brief, rules.vocabulary, rules.quantities)
+        light = judged_otherwise(part.judgement, 0, brief[0])
+    assert light.stars.tolist() == anew.stars.tolist() and light.served.tolist() == anew.served.tolist()
+    assert light.rules_digest == anew.rules_digest != part.judgement.rules_digest
+    for row in range(len(part.laid)):
+        assert light.verdict(row) == anew.verdict(row)
+    ranked = [each.verdict.stars or 0 for each in part.table.placed(anew, rules.vocabulary)]
+    assert part.table.stars(light).tolist() == ranked
 
 
 def test_the_brief_of_what_lies_there_is_that_of_the_ledger(measured_shoot: Path) -> None:

@@ -14,7 +14,7 @@ from eyeline.judging.wording import factor_of, ideal_in_words, unit_word
 from eyeline.pages.curve import Curve, curve
 from eyeline.pages.hanging import Stave, hang
 from eyeline.pages.review.frame_words import NUMBERS, spoken
-from eyeline.pages.review.spread import Spread
+from eyeline.pages.review.spread import Part, Spread
 from eyeline.pages.review.tuning import Trial, Tried, Wish, can_be_tuned
 
 WIDTH, HEIGHT = 180.0, 26.0
@@ -154,6 +154,10 @@ def _number(text: str | None, saved: str | None) -> float | None:
 
 def _rows(spread: Spread, saved: Rulebook, now: Rulebook) -> list[Row]:
     rows = []
+    judged = [
+        (part, np.array([laid.row for laid in part.laid if laid.genre == saved.name], np.intp))
+        for part in spread.parts
+    ]
     for old, new in zip(saved.criteria, now.criteria, strict=True):
         low, high, weight = _texts(old, spread)
         new_low, new_high, new_weight = _texts(new, spread)
@@ -163,7 +167,7 @@ def _rows(spread: Spread, saved: Rulebook, now: Rulebook) -> list[Row]:
         changed = old != new
         if can_be_tuned(old):
             ideal, other = old.ideals[0], new.ideals[0]
-            values = _values(spread, saved.name, old)
+            values = _values(judged, old)
             ends = [
                 each for each in (other.low, other.ideal_low, other.ideal_high, other.high) if isfinite(each)
             ]
@@ -192,14 +196,13 @@ def _rows(spread: Spread, saved: Rulebook, now: Rulebook) -> list[Row]:
     return rows
 
 
-def _values(spread: Spread, genre: str, criterion: Criterion) -> NDArray[np.float64]:
-    """What was measured on the frames that the genre judges."""
+def _values(judged: Sequence[tuple[Part, NDArray[np.intp]]], criterion: Criterion) -> NDArray[np.float64]:
+    """What was measured on the frames that the genre judges; `judged`: which rows of each part these are."""
     ideal = criterion.ideals[0]
     found = []
-    for part in spread.parts:
-        rows = [laid.row for laid in part.laid if laid.genre == genre]
+    for part, rows in judged:
         column = part.judgement.columns.number(ideal.measure) if part.judgement is not None else np.empty(0)
-        if len(column) > 1 and rows:
+        if len(column) > 1 and len(rows):
             found.append(column[rows])
     values = np.concatenate(found) if found else np.empty(0)
     values = values[np.isfinite(values)]
@@ -237,25 +240,26 @@ def _factor(criterion: Criterion, spread: Spread) -> float:
 
 
 def _slope(trial: Trial) -> Slope:
-    scores = [each for one in trial.tried for each in (one.score_before, one.score_after) if each > 0]
-    low = min(LOWEST, np.floor(10 * min(scores, default=LOWEST)) / 10)
-    lines: dict[int, list[str]] = {-1: [], 0: [], 1: []}
-    for each in trial.tried:
-        step = int(np.sign(each.stars_after - each.stars_before))
-        lines[step].append(
-            f"M0 {_height(each.score_before, low)}L{SLOPE_WIDTH:g} {_height(each.score_after, low)}"
-        )
+    scores = np.array([(each.score_before, each.score_after) for each in trial.tried]).reshape(-1, 2)
+    low = min(LOWEST, float(np.floor(10 * scores[scores > 0].min(initial=LOWEST)) / 10))
+    heights = _heights(scores, low)
+    lines: dict[int, dict[tuple[float, float], None]] = {-1: {}, 0: {}, 1: {}}
+    for each, (before, after) in zip(trial.tried, heights.tolist(), strict=True):
+        step = (each.stars_after > each.stars_before) - (each.stars_after < each.stars_before)
+        lines[step][before, after] = None  # thousands of frames draw few different lines
+    paths = {
+        step: "".join(f"M0 {before}L{SLOPE_WIDTH:g} {after}" for before, after in of_step)
+        for step, of_step in lines.items()
+    }
+    tenths = np.arange(round(10 * low), 11, 2 if low < 0.3 else 1) / 10
     marks = tuple(
-        (_height(tenth / 10, low), f"{tenth / 10:.1f}")
-        for tenth in range(round(10 * low), 11, 2 if low < 0.3 else 1)
+        (height, f"{tenth:.1f}") for height, tenth in zip(_heights(tenths, low).tolist(), tenths, strict=True)
     )
-    same = "".join(dict.fromkeys(lines[0]))  # thousands of frames draw few different lines
-    return Slope(same, "".join(lines[1]), "".join(lines[-1]), marks)
+    return Slope(paths[0], paths[1], paths[-1], marks)
 
 
-def _height(score: float, low: float) -> float:
-    share = (max(score, low) - low) / (1 - low)
-    return round(float(SLOPE_HEIGHT * (1 - share)), 1)
+def _heights(scores: NDArray[np.float64], low: float) -> NDArray[np.float64]:
+    return np.round(SLOPE_HEIGHT * (1 - (np.maximum(scores, low) - low) / (1 - low)), 1)
 
 
 def _sentence(trial: Trial, saved: Rulebook, now: Rulebook) -> str:

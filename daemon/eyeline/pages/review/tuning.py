@@ -8,7 +8,7 @@ from math import isfinite
 
 from eyeline.agreement.proposal import Agreement, Change, RangeChange, WeightChange, agreement
 from eyeline.judging.rulebook import Criterion, Ideal, Rulebook
-from eyeline.judging.verdict import judge
+from eyeline.judging.verdict import judged_otherwise
 from eyeline.pages.review.spread import Laid, Part, Spread
 
 
@@ -98,21 +98,20 @@ def trial(
 
 def _of_part(part: Part, name: str, after: Rulebook, five_stars: bool) -> list[Tried]:
     assert part.judgement is not None and part.table is not None
-    brief = [after if each.name == name else each for each in part.brief]
-    rules, columns = part.rules, part.judgement.columns
-    found = judge(columns, brief, rules.vocabulary, rules.quantities, five_stars=five_stars)
-    placed = part.table.placed(found, rules.vocabulary)
-    place = next(number for number, each in enumerate(brief) if each.name == name)
+    place = next(number for number, each in enumerate(part.brief) if each.name == name)
+    found = judged_otherwise(part.judgement, place, after, five_stars=five_stars)
+    stars = part.table.stars(found)
+    serves = (found.served == place) & (stars > 0)
     return [
         Tried(
             laid,
             laid.stars or 0,
-            placed[row].verdict.stars or 0,
+            int(stars[row]),
             float(part.judgement.scores[row, place]),
             float(found.scores[row, place]),
         )
         for row, laid in enumerate(part.laid)
-        if name in (laid.genre, placed[row].verdict.genre)
+        if serves[row] or laid.genre == name
     ]
 
 
