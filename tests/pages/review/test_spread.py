@@ -42,7 +42,7 @@ def test_another_genre_in_one_place_is_judged_as_if_all_were_judged_anew(measure
         anew = judge(part.table.columns, brief, rules.vocabulary, rules.quantities)
         light = judged_otherwise(part.judgement, 0, brief[0])
     assert light.stars.tolist() == anew.stars.tolist() and light.served.tolist() == anew.served.tolist()
-    assert light.rules_digest == anew.rules_digest != part.judgement.rules_digest
+    assert light.rules_digest == anew.rules_digest
     for row in range(len(part.laid)):
         assert light.verdict(row) == anew.verdict(row)
     ranked = [each.verdict.stars or 0 for each in part.table.placed(anew, rules.vocabulary)]
