@@ -19,6 +19,7 @@ from eyeline.judging.vocabulary import Vocabulary
 from eyeline.terms.measurement import Quantity
 from tests.accuracy.pipeline import Pair, pairs_of
 from tests.accuracy.portraits import shoot
+from tests.stations import every_engine
 
 settings.register_profile("ci", max_examples=30, deadline=None, print_blob=True)
 settings.register_profile("thorough", max_examples=500, deadline=None)
@@ -44,6 +45,35 @@ class ByFile(LoadScopeScheduling):
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByFile:
     config.option.loadscopereorder = False
     return ByFile(config, log)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--engine",
+        choices=("processes", "dask"),
+        default="processes",
+        help="what measures in every test that says nothing else",
+    )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    if config.getoption("--engine") == "dask":
+        every_engine.begin()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def stations_where_asked(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[None]:
+    """With `--engine dask` a scheduler and a station for the whole run, which say how much they measured."""
+    if request.config.getoption("--engine") != "dask":
+        yield
+        return
+    with every_engine.one_station(tmp_path_factory.mktemp("station")) as address:
+        yield
+        photos = every_engine.measured(address)
+        with request.config.pluginmanager.getplugin("capturemanager").global_and_fixture_disabled():
+            print(f"\nmeasured by stations: {photos}")
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -18,14 +18,15 @@ ANSWER_SECONDS = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Doing:
-    """What a station says of itself: photos `in_hand` as the daemon names them, how many it has `measured`
-    since it started, and why it is `refused`, "" where it is not."""
+    """What the station at `address` says of itself: photos `in_hand` as the daemon names them, how many it
+    has `measured` since it started, and why it is `refused`, "" where it is not."""
 
     host: str
     processes: int
     measured: int
     in_hand: tuple[str, ...]
     refused: str
+    address: str
 
 
 def who_does_what(address: str, certificates: Path) -> list[Doing]:
@@ -52,7 +53,8 @@ async def _asked(address: str, security: Any) -> list[Doing]:
             int(each["measured"]),
             tuple(map(str, each["in_hand"])),
             str(each["refused"]),
+            address,
         )
-        for each in told.values()
+        for address, each in told.items()
     ]
     return sorted(found, key=lambda each: each.host)

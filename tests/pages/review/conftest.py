@@ -81,10 +81,10 @@ class Page:
 
 
 @contextmanager
-def reviewed(folder: Path, home: Path) -> Iterator[Page]:
+def reviewed(folder: Path, home: Path, settings_text: str = SETTINGS + KEPT) -> Iterator[Page]:
     """The page over `folder`, with a daemon that runs."""
     settings = home / "config.toml"
-    settings.write_text(SETTINGS + KEPT)
+    settings.write_text(settings_text)
     configuration = load_configuration(settings)
     told: list[Problem] = []
     with (

@@ -11,6 +11,7 @@ from eyeline.pages.review.delivery_view import DeliveryView
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.frame_view import FrameView
 from eyeline.pages.review.sheet_view import SheetView
+from eyeline.pages.review.stations_view import StationsView
 from eyeline.pages.review.tune_view import TuneView
 
 
@@ -39,6 +40,7 @@ def app(desk: Desk) -> Starlette:
         Route("/delivery", delivery.delivery),
         Route("/delivery/start", delivery.start, methods=["POST"]),
         Route("/delivery/stop", delivery.stop, methods=["POST"]),
+        Route("/stations", StationsView(desk).stations),
         Route("/live", desk.live.stream),
         Route("/static/{name}", render.static),
     ]

@@ -44,7 +44,8 @@ class BriefView:
         if spread.latest is None:
             return render.page("waiting.html", view="brief", spread=spread)
         page = await run_in_threadpool(self._page, spread)
-        return render.page("brief.html", view="brief", page=page)
+        stations = None if self._desk.stations is None else self._desk.stations.shown.sentence
+        return render.page("brief.html", view="brief", page=page, stations=stations)
 
     async def aside(self, _: Request) -> Response:
         """What is set aside, by reason."""

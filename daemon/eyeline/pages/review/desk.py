@@ -17,13 +17,15 @@ from eyeline.pages.review.live import Live
 from eyeline.pages.review.own_hands import OwnHands
 from eyeline.pages.review.pictures import Pictures
 from eyeline.pages.review.spread import Laid, Part
+from eyeline.pages.review.stations_watch import StationsWatch
 from eyeline.pages.review.table import LightTable
 
 
 @dataclass(frozen=True)
 class Desk:
     """`decider`: the one in force. `reload`: has the rules read again and all frames judged by them. `sit`:
-    has it noted who sits from now on under a folder: a number, a name or "next"."""
+    has it noted who sits from now on under a folder: a number, a name or "next". `stations`: None where one
+    machine measures alone."""
 
     decider: Callable[[], Decider]
     table: LightTable
@@ -34,6 +36,7 @@ class Desk:
     delivery: DeliveryJob
     reload: Callable[[], None]
     sit: Callable[[str, Path], Mapping[str, Any]]
+    stations: StationsWatch | None
 
     def found(self, request: Request) -> tuple[Part, Laid]:
         """The frame that an address names by its key. Raises HTTPException where none is on the table."""

@@ -32,6 +32,11 @@ class Live:
         self._note = ""
         table.subscribe(lambda _: self.changed())
 
+    @property
+    def is_heard(self) -> bool:
+        """Whether a page is open."""
+        return bool(self._waiting)
+
     def changed(self) -> None:
         """Something that pages show has changed; may be called from any thread."""
         if self._loop is not None:

@@ -19,6 +19,7 @@ from eyeline.pages.review.onlooker import Onlooker, daemon_watches
 from eyeline.pages.review.own_hands import HandReader, OwnHands
 from eyeline.pages.review.pictures import PATIENCE_SECONDS, Pictures
 from eyeline.pages.review.serving import served
+from eyeline.pages.review.stations_watch import watch_of
 from eyeline.pages.review.table import LightTable
 from eyeline.run import local_socket
 from eyeline.run.daemon import Daemon
@@ -76,6 +77,10 @@ def reviewing(session: Session, port: int) -> Iterator[tuple[Runner, str]]:
         table.subscribe(reader.take)
         ended = threading.Event()
         delivery = DeliveryJob(lambda: session.decider, _measuring_again(session, ask, ended), live.changed)
+        stations = watch_of(session.configuration, lambda: live.is_heard, live.changed)
+        if stations is not None:
+            stack.callback(stations.stop)
+            stations.start()
         desk = Desk(
             lambda: session.decider,
             table,
@@ -86,6 +91,7 @@ def reviewing(session: Session, port: int) -> Iterator[tuple[Runner, str]]:
             delivery,
             _reloading(session, ask, table),
             sit,
+            stations,
         )
         stack.callback(table.stop)
         stack.callback(delivery.close)
