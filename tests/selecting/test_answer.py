@@ -70,6 +70,12 @@ SPELLINGS = [
     ("213 & 217 + 220", "213 217 220"),
     ("213 og 217, samt 220", "213 217 220"),
     ("213 oraz 217", "213 217"),
+    # Numbers in words.
+    ("two hundred and thirteen, not Two Hundred Twenty-One", "213 / 221"),
+    ("zweihundertdreizehn und zweihunderteinundzwanzig", "213 221"),
+    ("photos seven, eight and twelve", "7 8 12"),
+    ("Bild zwölf, numéro cinq, foto tre", "12 5 3"),
+    ("213: the picture to be retouched. Send me two of it", "213"),
     # Refusals.
     ("217-220 except 218", "217..220 / 218"),
     ("217 bis 220 ohne 218 und 219", "217..220 / 218 219"),

@@ -8,6 +8,7 @@ from eyeline.selecting import words as known
 from eyeline.selecting.mail import in_plain_signs, own_words, without_other_numbers
 from eyeline.selecting.mention import Asked, Mention, wanted_and_not
 from eyeline.selecting.name import FrameName, frame_name
+from eyeline.selecting.number_words import in_digits
 from eyeline.selecting.tokens import Token, span_inside, tokens_in, unnumbered
 
 WIDEST_SPAN = 500
@@ -34,7 +35,8 @@ class Answer:
 
 def answer_in(text: str) -> Answer:
     """The answer in a mail, a note or a list. Never raises: what is no answer asks for nothing."""
-    plain, passed_over = without_other_numbers(unnumbered(own_words(in_plain_signs(text))))
+    own = in_digits(own_words(in_plain_signs(text)))
+    plain, passed_over = without_other_numbers(unnumbered(own))
     return replace(_Reading(tokens_in(plain)).answer(), passed_over=passed_over)
 
 
