@@ -6,7 +6,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -30,6 +30,16 @@ def begin() -> None:
 @contextmanager
 def one_station(home: Path) -> Iterator[str]:
     """The address of a scheduler with one station, of which the environment tells; both end with it."""
+    with scheduler_and_stations(home, [None], PROCESSES) as address:
+        os.environ["EYELINE_TEST_SCHEDULER"] = address
+        yield address
+
+
+@contextmanager
+def scheduler_and_stations(
+    home: Path, maps: Sequence[tuple[Path, Path] | None], processes: int
+) -> Iterator[str]:
+    """The address of a scheduler with a station for each of `maps`, the daemon's path and the station's."""
     environment = os.environ | {"HOME": str(home)}
 
     def started(*words: str) -> subprocess.Popen[str]:
@@ -42,15 +52,16 @@ def one_station(home: Path) -> Iterator[str]:
             start_new_session=True,
         )
 
-    scheduler = started("scheduler", "tcp://127.0.0.1:0")
-    assert scheduler.stdout is not None
-    address = scheduler.stdout.readline().split()[-1]
-    station = started("start", address, "--count", str(PROCESSES))
-    os.environ["EYELINE_TEST_SCHEDULER"] = address
+    running = [started("scheduler", "tcp://127.0.0.1:0")]
+    assert running[0].stdout is not None
+    address = running[0].stdout.readline().split()[-1]
+    for each in maps:
+        words = ["start", address, "--count", str(processes)]
+        running.append(started(*words, *(["--map", f"{each[0]}={each[1]}"] if each else [])))
     try:
         yield address
     finally:
-        for process in (station, scheduler):
+        for process in reversed(running):
             assert process.stdin is not None
             process.stdin.close()
             process.wait(60)
