@@ -21,6 +21,9 @@ from tests.accuracy.pipeline import Pair, pairs_of
 from tests.accuracy.portraits import shoot
 from tests.stations import every_engine
 
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+"""Where it is set, each process that a test starts compiles all that it imports: longer than most tests."""
+
 settings.register_profile("ci", max_examples=30, deadline=None, print_blob=True)
 settings.register_profile("thorough", max_examples=500, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))

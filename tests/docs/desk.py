@@ -1,4 +1,5 @@
-"""The desk on which the docs' commands run: a home of its own with a measured shoot, and a terminal.
+"""The desk on which the docs' commands run: a home of its own with a measured shoot, a terminal, and one
+processor, whatever the machine has.
 
 The home is shown as HOME_SHOWN and is as many characters long, so that lines fold where they fold on the
 page.
@@ -57,7 +58,8 @@ class Terminal(io.StringIO):
     def write(self, text: str) -> int:
         """Print; Ctrl-C once enough is printed."""
         count = super().write(text)
-        if self._is_enough is not None and self._is_enough(self.getvalue()):
+        printed = self.getvalue()
+        if self._is_enough is not None and printed.endswith("\n") and self._is_enough(printed):
             self._stop()
         return count
 
@@ -150,6 +152,7 @@ class Desk:
             mock.patch("sys.stdin", io.StringIO()),
             mock.patch("sys.argv", [called]),
             mock.patch("shutil.which", _which),
+            mock.patch("os.sched_getaffinity", lambda _: {0}, create=True),
             chdir(self.home),
             redirect_stdout(terminal),
             redirect_stderr(terminal),

@@ -67,13 +67,7 @@ def test_what_is_shown_of_a_terminal_is_eighty_columns_wide(page: Path) -> None:
 
 
 SHOWN_ELSEWHERE = {
-    "watch": "it goes on until it is stopped",
     "demo": "it waits for the clock",
-    "review": "it serves pages to a browser",
-    "sheet": "what it makes is a picture",
-    "deliver": "what it makes is pictures",
-    "sitter": "it speaks to a running daemon",
-    "workers": "it speaks to other machines",
 }
 
 

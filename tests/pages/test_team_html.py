@@ -38,7 +38,7 @@ def page(team: FolderTeam) -> Page:
 def test_it_says_who_fits_and_each_fault_on_a_line_of_its_own() -> None:
     found = page(team_of_two("another backdrop", "the head leans"))
     assert not found.wrong and not found.all("script")
-    assert "3 sitters: 1 fit as they are, 1 not quite, 1 without a frame that will do." in found.text
+    assert "3 sitters: 1 fits as it is, 1 not quite, 1 without a frame that will do." in found.text
     assert [each.text for each in found.all("p") if each.attributes.get("class") == "says"] == [
         "another backdrop",
         "the head leans",

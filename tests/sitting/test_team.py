@@ -95,7 +95,7 @@ def test_no_crop_leaves_the_frame(eye_line: float, head_height: float, eye_x: fl
 def test_a_frame_too_tight_is_told_what_it_would_take() -> None:
     found = team([candidate(0), candidate(1), candidate(2, eye_line=0.38, head_height=0.62)], page())
     (tight,) = found.members[2].misfits
-    assert tight.startswith("head 62% of the height") and "it would take" in tight and "more above" in tight
+    assert tight.startswith("head 62 % of the height") and "it would take" in tight and "more above" in tight
     assert misfits(found)[:2] == [(), ()]
     assert found.more_at is not None and found.more_at[1] == 3
 

@@ -15,6 +15,7 @@ from eyeline.run import local_socket
 from eyeline.run.session import open_session
 from eyeline.run.sitter_moves import move
 from eyeline.settings.configuration import Configuration
+from eyeline.settings.folder_file import FILE_NAME
 
 NO_DAEMON = "no daemon runs that could be told who sits"
 NO_DAEMON_CURE = "Start it: eyeline watch FOLDER"
@@ -48,7 +49,7 @@ def _move(sitter: str, files: list[Path], configuration: Configuration) -> int:
     if answer is not None:
         say(f"{counted(answer['photos'], 'frame')} of {answer['called']}. The daemon judges them anew.")
         return DONE
-    with open_session(configuration, files, (), False, say_problem) as session:
+    with open_session(configuration, _jobs(files), (), False, say_problem) as session:
         moved = move(session.decider, sitter, files)
         written = 0
         for folder in moved.folders:
@@ -58,6 +59,15 @@ def _move(sitter: str, files: list[Path], configuration: Configuration) -> int:
     changed = f"{counted(written, 'verdict')} changed." if written else "No verdict changed."
     say(f"{counted(moved.photos, 'frame')} of {moved.called}. {changed}")
     return DONE
+
+
+def _jobs(files: list[Path]) -> list[Path]:
+    """The folders whose brief speaks of `files`: the nearest at or above each that has one, else its own."""
+    jobs: dict[Path, None] = {}
+    for file in files:
+        above = (file.resolve(), *file.resolve().parents)
+        jobs[next((each for each in above if (each / FILE_NAME).is_file()), file)] = None
+    return list(jobs)
 
 
 def _asked(configuration: Configuration, request: dict[str, Any]) -> dict[str, Any] | None:

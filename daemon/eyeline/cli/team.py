@@ -5,12 +5,14 @@ from __future__ import annotations
 import argparse
 from datetime import UTC, datetime
 from functools import partial
+from shlex import quote
 
 from eyeline.cli.exit_codes import DONE, SOME_UNREADABLE
-from eyeline.cli.lines import folded
+from eyeline.cli.lines import folded, say
 from eyeline.cli.report import print_report
 from eyeline.cli.words import configuration_of, counted, say_problem
 from eyeline.errors import BadConfiguration, printable
+from eyeline.judging.wording import per_cent
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Problem
 from eyeline.pages.pictures import key_of, pictures
@@ -35,6 +37,9 @@ def run(arguments: argparse.Namespace) -> int:
         return made[0]
 
     ended = print_report(arguments, report, in_words, _record)
+    if arguments.sheet is None and not arguments.json:
+        again = " ".join(quote(printable(folder)) for folder in folders)
+        say(f"To see them side by side: eyeline team {again} --sheet team.html")
     return max(ended, _write_sheet(made[0], arguments)) if arguments.sheet is not None else ended
 
 
@@ -57,7 +62,7 @@ def _write_sheet(found: FolderTeam, arguments: argparse.Namespace) -> int:
     title = ", ".join(folder.resolve().name for folder in arguments.folders)
     write_sheet(arguments.sheet, team_html(found, title, shown.of))
     if not arguments.json:
-        print(folded(f"Their crops side by side: {printable(arguments.sheet)}", 2))
+        say(f"Their crops side by side: {printable(arguments.sheet)}")
     return SOME_UNREADABLE if shown.problems else DONE
 
 
@@ -74,7 +79,7 @@ def in_words(found: FolderTeam) -> list[str]:
                 (crop.area.top, crop.area.height, crop.height),
             )
         )
-        words.append(f"  {printable(member.name)}  {crop.width}×{crop.height}+{left}+{top}")
+        words.append(f"  {printable(member.name)}  {crop.width} × {crop.height} px from {left}, {top}")
         words += [folded(f"    - {misfit}", 6) for misfit in member.misfits]
     for sitter in team.without:
         names = found.frames[sitter]
@@ -82,7 +87,9 @@ def in_words(found: FolderTeam) -> list[str]:
         words.append(folded(f"  no frame will do of {frames}. Why? eyeline why PHOTO", 4))
     if team.more_at is not None:
         head_height, count = team.more_at
-        words.append(f"At heads of {head_height:.0%} of the height {counted(count, 'sitter')} would match.")
+        words.append(
+            f"At heads of {per_cent(head_height)} of the height {counted(count, 'sitter')} would match."
+        )
     return words
 
 

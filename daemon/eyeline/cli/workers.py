@@ -64,10 +64,10 @@ def _certificates(arguments: argparse.Namespace, _: Configuration) -> int:
         raise EyelineError(
             f"certificates cannot be written ({error.strerror or error})", folder, "Name another --folder"
         ) from error
-    print(f"{counted(len(made), 'machine')} certified. Carry each folder to its machine, privately, as")
-    print(f"{printable(default_certificates())} there:")
+    say(f"{counted(len(made), 'machine')} certified. Carry each folder to its machine, privately:")
     for each in made:
-        print(f"  {printable(each)}")
+        say(f"  {printable(each)}")
+    say(f"There it is to be called {printable(default_certificates())}.")
     say("Whoever holds one of these keys can run anything on every station.")
     return DONE
 

@@ -81,6 +81,11 @@ def ideal_in_words(ideal: Ideal, quantity: Quantity | None) -> str:
     return _with_unit(low if low == high else f"{low} to {high}", unit)
 
 
+def per_cent(share: float) -> str:
+    """A share in whole per cent: "52 %"."""
+    return f"{100 * share:.0f} %"
+
+
 def factor_of(quantity: Quantity | None) -> float:
     """By what a value is multiplied when it is told: 100 for a share that is told in per cent."""
     unit = quantity.unit if quantity is not None else ""

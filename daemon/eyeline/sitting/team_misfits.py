@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from eyeline.judging.rulebook import Rulebook
-from eyeline.judging.wording import ideal_in_words
+from eyeline.judging.wording import ideal_in_words, per_cent
 from eyeline.sitting.team_crop import SIDES, Cropped, HeadPlace
 from eyeline.sitting.team_page import ideal_of, is_alike, page_format
 from eyeline.terms.measurement import Quantity
@@ -40,9 +40,9 @@ def framing_misfits(crop: Cropped, place: HeadPlace, page: Rulebook) -> list[str
             f"{short} px more {side}" for short, side in zip(crop.short, SIDES, strict=True) if short
         )
         found.append(
-            f"head {crop.place.head_height:.0%} of the height, eyes {crop.place.eye_line:.0%} down and "
-            f"{crop.place.eye_x:.0%} across, the team {place.head_height:.0%}, {place.eye_line:.0%} and "
-            f"{place.eye_x:.0%}: it would take {room}"
+            f"head {per_cent(crop.place.head_height)} of the height, eyes {per_cent(crop.place.eye_line)} "
+            f"down and {per_cent(crop.place.eye_x)} across, the team {per_cent(place.head_height)}, "
+            f"{per_cent(place.eye_line)} and {per_cent(place.eye_x)}: it would take {room}"
         )
     if crop.height < wanted.height or crop.width < wanted.width:
         found.append(f"{crop.width} × {crop.height} px, wants {wanted.width} × {wanted.height}: stand nearer")
