@@ -94,6 +94,10 @@ def large_png(path: Path) -> None:
     path.write_bytes(b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", rows) + chunk(b"IEND", b""))
 
 
+IN_SHORT = ("crashes", "fine", "greedy", "fine_too")
+"""What is tried of stations in CI; the others too with `--engine dask`."""
+
+
 @contextmanager
 def processes(pool: WorkerPool, *_: Path) -> Iterator[Engine]:
     yield pool
@@ -101,11 +105,16 @@ def processes(pool: WorkerPool, *_: Path) -> Iterator[Engine]:
 
 @pytest.mark.parametrize("engine_of", [processes, stations])
 def test_each_costs_its_own_photo_only(
-    tmp_path: Path, log: Path, engine_of: Callable[..., AbstractContextManager[Engine]]
+    tmp_path: Path,
+    log: Path,
+    engine_of: Callable[..., AbstractContextManager[Engine]],
+    request: pytest.FixtureRequest,
 ) -> None:
     folder = tmp_path / "photos"
     folder.mkdir()
-    names = ("crashes", "exits", "fine", "hangs", "fine_too", "greedy", "fine_without")
+    names: tuple[str, ...] = ("crashes", "exits", "fine", "hangs", "fine_too", "greedy", "fine_without")
+    if engine_of is stations and request.config.getoption("--engine") == "processes":
+        names = IN_SHORT
     photos = [
         Path(shutil.copy(SHOOT / f"NL1_10{10 + number}.jpg", folder / f"{name}.jpg"))
         for number, name in enumerate(names)
@@ -140,7 +149,8 @@ def test_each_costs_its_own_photo_only(
     assert isinstance(failed["large"], WorkerLost)
     assert "memory" in failed["large"].what
     assert failed["large"].cure
-    assert {name for name in names if missing[name] == LEFT_OUT} == {*FATAL, "fine_without"}
-    assert "SystemExit" in str(missing["exits"])
+    left_out = {name for name in names if missing[name] == LEFT_OUT}
+    assert left_out == set(names) & {*FATAL, "fine_without"}
+    assert "exits" not in names or "SystemExit" in str(missing["exits"])
     assert missing["fine"] is missing["fine_too"] is None
     assert sorted(log.read_text().split()) == sorted(set(names) - {"fine_without"}), "once a photo, if at all"
