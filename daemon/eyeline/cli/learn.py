@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from shlex import quote
 from typing import Any
 
 from eyeline.agreement.proposal import Agreement
 from eyeline.cli.exit_codes import DONE
+from eyeline.cli.hand_words import hand_record, say_hand
 from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
 from eyeline.errors import EyelineError, printable
-from eyeline.run.learn import Lesson, RatedPhoto, Ratings, lessons, overall, ratings
+from eyeline.run.learn import Lesson, RatedPhoto, Ratings, lessons, overall, ratings_of
+from eyeline.run.own_hand_lessons import HandLesson, all_changes, hand_lessons
 from eyeline.run.session import open_session
-from eyeline.settings.own_genre import Edit, edit
+from eyeline.settings.own_genre import Edit, edit_what_fits
 
 EXAMPLES = 5
 """Photos named, those first on which the two are furthest apart."""
@@ -31,31 +33,45 @@ def run(arguments: argparse.Namespace) -> int:
         if not photos:
             cure = f"Run: eyeline run {quote(printable(arguments.paths[0]))} --dry-run"
             raise EyelineError("nothing under these paths is measured yet", paths[0], cure)
-        found = ratings(session.decider, photos, arguments.agreed)
+        judged = [*session.decider.verdicts(photos)]
+        found = ratings_of(session.decider, judged, arguments.agreed)
         taught = lessons(session.decider, found.rated) if found.rated else []
-    edits = [
-        edit(each.proposal.genre, each.proposal.changes, configuration) if each.proposal.changes else None
-        for each in taught
-    ]
+        hands = hand_lessons(session.decider, judged)
+        quantities = session.decider.rules.quantities
+    edits: dict[str, Edit] = {}
+    left: dict[str, tuple[str, ...]] = {}
+    for genre, attempts in all_changes(taught, hands).items():
+        made, left[genre] = edit_what_fits(genre, attempts, configuration)
+        if made is not None:
+            edits[genre] = made
     if arguments.json:
-        print(json.dumps(_record(found, taught, edits), ensure_ascii=True))
+        print(json.dumps(_record(found, taught, hands, edits), ensure_ascii=True))
     else:
-        _say_used(found, len(photos))
+        _say_used(found, len(photos), any(each.crops for each in hands))
         if found.rated:
             _say_where(found.rated)
-        for lesson, made in zip(taught, edits, strict=True):
+        for lesson in taught:
             _say(lesson)
-            if made is not None:
-                print(made.difference())
-    for made in filter(None, edits):
+        for hand in hands:
+            say_hand(hand, quantities)
+        for genre, criteria in left.items():
+            if criteria:
+                names = ", ".join(each.replace("_", " ") for each in criteria)
+                say(
+                    f"\n{genre}: {names} cannot be met beside its other ranges, or in a genre that inherits "
+                    "them: left as it is."
+                )
+        for made in edits.values():
+            print(made.difference())
+    for made in edits.values():
         if arguments.apply:
             made.apply()
     if not arguments.json:
-        _say_written([each for each in edits if each is not None], arguments)
+        _say_written([*edits.values()], arguments)
     return DONE
 
 
-def _say_used(found: Ratings, photos: int) -> None:
+def _say_used(found: Ratings, photos: int, has_crops: bool) -> None:
     """How many ratings count, and why the others do not."""
     say(f"{counted(photos, 'measured photo')}: {counted(len(found.rated), 'rating')} of yours to learn from.")
     unused = [
@@ -69,7 +85,7 @@ def _say_used(found: Ratings, photos: int) -> None:
     for count, why in unused:
         if count:
             say(f"  not used: {count} {why}", 12)
-    if not found.rated:
+    if not found.rated and not has_crops:
         say("Rate some photos, or correct ratings of eyeline's; then the same command again.")
 
 
@@ -112,7 +128,9 @@ def _say_written(edits: Sequence[Edit], arguments: argparse.Namespace) -> None:
         say(f"Nothing was written. To write it: eyeline learn --apply {agreed}{paths}")
 
 
-def _record(found: Ratings, taught: Sequence[Lesson], edits: Sequence[Edit | None]) -> dict[str, Any]:
+def _record(
+    found: Ratings, taught: Sequence[Lesson], hands: Sequence[HandLesson], edits: Mapping[str, Edit]
+) -> dict[str, Any]:
     return {
         "used": len(found.rated),
         "left_as_eyeline_wrote": found.stood,
@@ -129,11 +147,16 @@ def _record(found: Ratings, taught: Sequence[Lesson], edits: Sequence[Edit | Non
                     for one in each.partings
                 ],
                 "why_nothing": each.proposal.why_not,
-                "difference": None if made is None else made.difference(),
+                "difference": _difference(edits, each.proposal.genre),
             }
-            for each, made in zip(taught, edits, strict=True)
+            for each in taught
         ],
+        "own_hand": [hand_record(each) | {"difference": _difference(edits, each.genre)} for each in hands],
     }
+
+
+def _difference(edits: Mapping[str, Edit], genre: str) -> str | None:
+    return edits[genre].difference() if genre in edits else None
 
 
 def _agreement(found: Agreement) -> dict[str, Any]:

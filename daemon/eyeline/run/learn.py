@@ -49,10 +49,15 @@ class Ratings:
 def ratings(decider: Decider, photos: Sequence[Photo], agreed: bool = False) -> Ratings:
     """The photographer's stars on `photos`. `agreed`: stars of eyeline's that stand count as theirs too,
     since they have looked at each."""
+    return ratings_of(decider, [*decider.verdicts(photos)], agreed)
+
+
+def ratings_of(decider: Decider, judged: Sequence[tuple[Photo, Verdict]], agreed: bool = False) -> Ratings:
+    """The same of photos with eyeline's verdicts."""
     records = SidecarRecords(decider.ledger, decider.configuration.naming)
     rated = []
     stood = unrated = no_portrait = 0
-    for photo, verdict in decider.verdicts(photos):
+    for photo, verdict in judged:
         if verdict.stars is None:
             no_portrait += 1
         elif (theirs := their_stars(records, photo)) is not None:

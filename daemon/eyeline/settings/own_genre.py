@@ -62,7 +62,7 @@ class Edit:
             raise BadConfiguration(f"it cannot be removed: {error.strerror}", self.file) from error
 
 
-LEARNED = "Your own changes of a shipped genre, learned from your ratings."
+LEARNED = "Your own changes of a shipped genre, learned from your ratings and crops."
 TUNED = "Your own changes of a shipped genre."
 
 
@@ -88,6 +88,27 @@ def edit(
         if not mistakes:
             return Edit(file, before, after)
     raise BadConfiguration(f"the proposed file would have mistakes: {mistakes}", file)
+
+
+def edit_what_fits(
+    genre: str, attempts: Sequence[Sequence[Change]], configuration: Configuration
+) -> tuple[Edit | None, tuple[str, ...]]:
+    """The edit of the first of `attempts` whose ranges can be met at once; where none can, of as many changes
+    of the first as can, None if none; and the criteria whose ranges are left alone. Raises as `edit`."""
+    for attempt in attempts:
+        try:
+            return edit(genre, attempt, configuration, all_or_nothing=True), ()
+        except BadConfiguration:
+            continue
+    kept: list[Change] = [each for each in attempts[0] if not isinstance(each, RangeChange)]
+    left = []
+    for change in (each for each in attempts[0] if isinstance(each, RangeChange)):
+        try:
+            edit(genre, [*kept, change], configuration, all_or_nothing=True)
+            kept.append(change)
+        except BadConfiguration:
+            left.append(change.criterion)
+    return edit(genre, kept, configuration, all_or_nothing=True) if kept else None, tuple(left)
 
 
 def own_file(genre: str, folder: Path) -> tuple[Path, str]:
