@@ -13,7 +13,7 @@ from hypothesis import strategies as some
 from eyeline.finals.match import match
 from eyeline.finals.transform import Transform
 from eyeline.terms.rectangle import Rectangle
-from tests.finals.made import frame_pixels, made_final
+from tests.finals.made import SHOOT, frame_pixels, made_final
 from tests.finals.three_hundred import GOAL, error_of, odd_frames, reduced
 
 FRAMES = odd_frames()
@@ -43,6 +43,14 @@ def test_the_frame_is_found_by_number_and_by_picture_and_a_wrong_number_does_not
     assert twice.place is None and len(twice.rivals) == 2
     noise = reduced(np.random.default_rng(3).integers(0, 256, (400, 300, 3), dtype=np.uint8))
     assert match(noise, 2, (0,), lambda place: frames[place]).place is None
+
+
+def test_the_next_frame_of_a_series_is_told_and_not_taken() -> None:
+    """Two frames of one series, one alone at hand: NL1_1015 is NL1_1014 with the head moved a little."""
+    final = reduced(made_final(frame_pixels(SHOOT / "NL1_1014.jpg"), 5).pixels)
+    beside = reduced(frame_pixels(SHOOT / "NL1_1015.jpg"))
+    found = match(final, 1, (), lambda _: beside)
+    assert (found.place, found.rivals) == (None, (0,))
 
 
 SIZE = some.integers(200, 6000)

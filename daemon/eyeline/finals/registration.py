@@ -67,10 +67,12 @@ class Shown:
 @dataclass(frozen=True, slots=True)
 class Registered:
     """`transform`: from the frame's pixels to the final's. `agreement`: 0 to 1, how alike the blocks are in
-    which the two pictures show something."""
+    which the two pictures show something. `drift_px`: how far features lie from where the transform puts
+    them, in the median, in pixels of the smaller frame: the next of a series is alike, but has moved."""
 
     transform: Transform
     agreement: float
+    drift_px: float
 
 
 def shown(grey: Grey, width: int, height: int) -> Shown:
@@ -85,7 +87,8 @@ def shown(grey: Grey, width: int, height: int) -> Shown:
 
 def register(frame: Shown, final: Shown) -> Registered | None:
     """The similarity that leads from `frame` to `final`; None where the two do not show one scene."""
-    coarse = _by_features(frame, final)
+    matched = _matched(frame, final)
+    coarse = _by_features(*matched)
     if coarse is None:
         return None
     similarity = _refined(frame.grey, final.grey, coarse)
@@ -93,19 +96,24 @@ def register(frame: Shown, final: Shown) -> Registered | None:
     rough = _agreement(frame.grey, final.grey, coarse)
     if rough > agreement:  # refining went astray, as it may where much was painted over
         similarity, agreement = coarse, rough
-    return Registered(_in_full_pixels(similarity, frame, final), agreement)
+    drift_px = _drift_px(*matched, similarity)
+    return Registered(_in_full_pixels(similarity, frame, final), agreement, drift_px)
 
 
-def _by_features(frame: Shown, final: Shown) -> NDArray[np.float64] | None:
-    """The similarity (2, 3) from pixels of the smaller frame to those of the smaller final."""
+def _matched(frame: Shown, final: Shown) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Places (n, 2) of features in the smaller frame, and of those that look alike in the smaller final."""
     if min(len(frame.features), len(final.features)) < FEWEST_AGREEING:
-        return None
+        return frame.points[:0], final.points[:0]
     pairs = cv2.BFMatcher(cv2.NORM_L2).knnMatch(final.features, frame.features, k=2)
     kept = [best for best, *rest in pairs if rest and best.distance < RATIO * rest[0].distance]
-    if len(kept) < FEWEST_AGREEING:
-        return None
-    to = final.points[[match.queryIdx for match in kept]]
     start = frame.points[[match.trainIdx for match in kept]]
+    return start.reshape(-1, 2), final.points[[match.queryIdx for match in kept]].reshape(-1, 2)
+
+
+def _by_features(start: NDArray[np.float32], to: NDArray[np.float32]) -> NDArray[np.float64] | None:
+    """The similarity (2, 3) from pixels of the smaller frame to those of the smaller final."""
+    if len(start) < FEWEST_AGREEING:
+        return None
     found, agreeing = cv2.estimateAffinePartial2D(
         start, to, method=cv2.RANSAC, ransacReprojThreshold=RANSAC_PX, maxIters=5000, confidence=0.999
     )
@@ -113,6 +121,12 @@ def _by_features(frame: Shown, final: Shown) -> NDArray[np.float64] | None:
         return None
     scale = float(np.hypot(found[0, 0], found[1, 0]))
     return np.asarray(found, np.float64) if 1 / WIDEST_SCALE < scale < WIDEST_SCALE else None
+
+
+def _drift_px(start: NDArray[np.float32], to: NDArray[np.float32], similarity: NDArray[np.float64]) -> float:
+    """How far `to` lies from where `similarity` puts `start`, in the median, in pixels of the frame."""
+    apart = start @ similarity[:, :2].T + similarity[:, 2] - to
+    return float(np.median(np.hypot(*apart.T)) / np.hypot(similarity[0, 0], similarity[1, 0]))
 
 
 def _refined(frame: Grey, final: Grey, similarity: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -121,8 +121,9 @@ def _problem(path: Path, result: Match, originals: Sequence[Photo]) -> str | Non
     """What a person should know of a final."""
     name = printable(path.name)
     if result.rivals:
-        names = " and ".join(printable(originals[place].frame.path.name) for place in result.rivals[:3])
-        return f"{name} fits {names}: give it the number of its frame"
+        names = [printable(originals[place].frame.path.name) for place in result.rivals[:3]]
+        looks = f"fits {' and '.join(names)}" if len(names) > 1 else f"looks like {names[0]}, but not surely"
+        return f"{name} {looks}: give it the number of its frame"
     if result.place is None:
         return f"{name} fits no frame here"
     shows = originals[result.place].frame.path.name
