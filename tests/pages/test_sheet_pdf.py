@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from eyeline.pages.pdf_fonts import unprintable
 from eyeline.pages.sheet_look import PAPER_MM, Look
 from eyeline.pages.sheet_pdf import sheet_pdf
-from tests.pages.invented import jpegs, usual
+from tests.pages.invented import jpegs, sheet, sheet_frame, usual
 
 POINT_MM = 25.4 / 72
 
@@ -79,3 +80,18 @@ def test_a_proof_says_numbers_and_no_more(written: dict[str, Path]) -> None:
     for word in ("star", "gaze", "closed", "crop", "headshot", "continued", "series"):
         assert word not in said.casefold()
     assert b"headshot" not in written["proof"].read_bytes()
+
+
+def test_letters_that_no_face_has_are_found_before_they_are_boxes() -> None:
+    frame = sheet_frame(1, words=("headshot", "撮影"), own_words=("Żółć Ωμέγα",))
+    shown = sheet((frame,), title="王小明 monday")
+    assert unprintable(shown) == ("王小明 monday", "撮影")
+    assert unprintable(usual(10, 2)) == ()
+
+
+def test_what_is_called_printable_comes_back_from_the_pdf(tmp_path: Path) -> None:
+    title = "Žofie Łódź, Ærø"
+    shown = sheet((sheet_frame(1),), title=title)
+    assert unprintable(shown) == ()
+    (tmp_path / "a.pdf").write_bytes(sheet_pdf(shown, Look(), {}))
+    assert title in " ".join(poppler("pdftotext", tmp_path / "a.pdf").split())

@@ -16,7 +16,7 @@ from eyeline.errors import BadConfiguration, EyelineError, printable
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo, Problem
 from eyeline.pages.choice import Choice, Order, chosen, stars_range
-from eyeline.pages.marked import marked
+from eyeline.pages.marked import FONT, marked
 from eyeline.pages.pictures import Pictures, pictures
 from eyeline.pages.sheet import Sheet
 from eyeline.pages.sheet_file import HTML_ENDINGS, PDF_ENDING, write_sheet
@@ -39,9 +39,13 @@ def run(arguments: argparse.Namespace) -> int:
     if not sheet.frames:
         raise EyelineError(f"no frame has {choice.in_words}", folders[0], "Ask for less")
     shown = _pictures(sheet, look, configuration)
+    without_letters: tuple[str, ...] = ()
     if out.suffix.lower() == PDF_ENDING:
-        from eyeline.pages.sheet_pdf import sheet_pdf  # brings a library that takes long to import
+        # They bring a library that takes long to import.
+        from eyeline.pages.pdf_fonts import unprintable
+        from eyeline.pages.sheet_pdf import sheet_pdf
 
+        without_letters = unprintable(sheet)
         content = sheet_pdf(sheet, look, shown.of)
     else:
         from eyeline.pages.sheet_html import sheet_html
@@ -54,6 +58,10 @@ def run(arguments: argparse.Namespace) -> int:
             send_out(ledger, [frame.photo for frame in sheet.frames], out.name, now)
     what = "proof" if look.client else "sheet"
     say(f"The {what} of {counted(len(sheet.frames), 'frame')} is written: {printable(out)}")
+    if without_letters:
+        named = ", ".join(map(printable, without_letters))
+        say(f"Not readable in it, since no face for print has these letters: {named}")
+        say("As a web page they show: the same without --pdf, to an .html")
     if shown.drawn:
         drawn = f"Of {counted(shown.drawn, 'frame')} no picture was kept: drawn from the photo."
         say(drawn)
@@ -101,6 +109,14 @@ def _look(arguments: argparse.Namespace) -> Look:
     if arguments.watermark is not None and not arguments.client:
         raise BadConfiguration("only a proof has a watermark", cure="Add --client")
     watermark = ("proof" if arguments.watermark is None else arguments.watermark) if arguments.client else ""
+    if not watermark.isascii():
+        from eyeline.pages.pdf_fonts import has_letters  # brings a library that takes long to import
+
+        if not has_letters(FONT, watermark):
+            raise BadConfiguration(
+                f"the face of the watermark does not have all letters of {printable(watermark)}",
+                cure='Write it in Latin letters, or with --watermark "" none',
+            )
     return Look(arguments.size, arguments.paper, arguments.geometry, arguments.client, watermark)
 
 
