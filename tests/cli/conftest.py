@@ -6,14 +6,24 @@ import os
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
-from contextlib import chdir, contextmanager, redirect_stderr, redirect_stdout
+from contextlib import (
+    AbstractContextManager,
+    ExitStack,
+    chdir,
+    contextmanager,
+    redirect_stderr,
+    redirect_stdout,
+)
 from io import BytesIO, TextIOWrapper
 from pathlib import Path
+from types import ModuleType
+from typing import Any
 from unittest import mock
 
 import pytest
 
 from eyeline.cli.main import main
+from eyeline.run.session import Session
 
 SHOOT = Path(__file__).resolve().parents[2] / "shoot"
 
@@ -72,3 +82,20 @@ def eyeline(home: Path) -> Eyeline:
 def copy_frames(folder: Path, *names: str) -> list[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     return [Path(shutil.copy(SHOOT / name, folder / name)) for name in names]
+
+
+@contextmanager
+def opened_once(command: ModuleType) -> Iterator[None]:
+    """Rules, ledger and workers are opened once for all calls of `command`: most of what a call takes."""
+    opened: list[Session] = []
+    real: Callable[..., AbstractContextManager[Session]] = vars(command)["open_session"]
+    with ExitStack() as stack:
+
+        @contextmanager
+        def once(*arguments: Any) -> Iterator[Session]:
+            if not opened:
+                opened.append(stack.enter_context(real(*arguments)))
+            yield opened[0]
+
+        with mock.patch.object(command, "open_session", once):
+            yield

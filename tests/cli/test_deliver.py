@@ -9,9 +9,7 @@ import os
 import subprocess
 import zipfile
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -19,9 +17,8 @@ from PIL import Image
 
 from eyeline.cli import deliver as command
 from eyeline.delivery import promise
-from eyeline.run.session import Session
 from eyeline.system import whole_file
-from tests.cli.conftest import Eyeline, copy_frames
+from tests.cli.conftest import Eyeline, copy_frames, opened_once
 from tests.finals.made import frame_pixels, made_final
 
 FRAMES = ("NL1_1000.jpg", "NL1_1002.jpg", "NL1_1007.jpg")
@@ -38,18 +35,7 @@ sizes = ["600x400"]
 
 @pytest.fixture(scope="module", autouse=True)
 def one_session() -> Iterator[None]:
-    """Rules, ledger and workers are opened once for all deliveries here: most of what a command takes."""
-    opened: list[Session] = []
-    real = command.open_session
-    with ExitStack() as stack, pytest.MonkeyPatch.context() as patch:
-
-        @contextmanager
-        def once(*arguments: Any) -> Iterator[Session]:
-            if not opened:
-                opened.append(stack.enter_context(real(*arguments)))
-            yield opened[0]
-
-        patch.setattr(command, "open_session", once)
+    with opened_once(command):
         yield
 
 

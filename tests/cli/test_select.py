@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import json
 import shutil
+from collections.abc import Iterator
 from io import StringIO
 from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import SHOOT, Eyeline, copy_frames
+from eyeline.cli import select as command
+from tests.cli.conftest import SHOOT, Eyeline, copy_frames, opened_once
 from tests.sidecar.readers import by_exiftool, by_exiv2
 
 FRAMES = ("NL1_1002.jpg", "NL1_1007.jpg", "NL1_1030.jpg")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def one_session() -> Iterator[None]:
+    with opened_once(command):
+        yield
 
 
 @pytest.fixture(scope="module")
