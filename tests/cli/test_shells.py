@@ -70,3 +70,33 @@ def test_bash_completes_commands_options_and_paths(tmp_path: Path) -> None:
     assert "--dry-run" in completed("eyeline", "run", "--", at=tmp_path)
     assert completed("eyeline", "genres", "sh", at=tmp_path) == ["show"]
     assert completed("eyeline", "run", "mon", at=tmp_path) == ["monday.d"]
+
+
+TYPED = r"""
+zmodload zsh/zpty
+zpty shell zsh -f -i
+zpty -w shell "fpath=('FUNCTIONS' \$fpath); autoload -Uz compinit; compinit -u -D; print re''ady"
+zpty -r -m shell said '*ready*'
+zpty -w -n shell $'TYPED\t'
+zpty -r -m shell said '*COMPLETED*' && print completed
+"""
+
+
+@pytest.mark.parametrize(
+    ("typed", "whole"), [("eyeline jud", "eyeline judge"), ("eyeline run --dry", "eyeline run --dry-run")]
+)
+def test_zsh_completes_as_it_is_typed(typed: str, whole: str, tmp_path: Path) -> None:
+    """In an interactive zsh on a terminal of its own; it reads what it is typed until the whole stands there."""
+    needs("zsh")
+    functions = SHARE / "zsh" / "site-functions"
+    script = TYPED.replace("FUNCTIONS", str(functions)).replace("TYPED", typed).replace("COMPLETED", whole)
+    ran = subprocess.run(
+        ["zsh", "-f", "-c", script],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+        cwd=tmp_path,
+        env={"PATH": "/usr/bin:/bin", "TERM": "dumb", "HOME": str(tmp_path)},
+    )
+    assert ran.stdout == "completed\n", ran.stderr

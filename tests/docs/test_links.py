@@ -90,3 +90,13 @@ def test_the_site_is_built_of_every_page_and_fetches_nothing(tmp_path: Path) -> 
     assert fetched == set()
     styles = [each.read_text("utf-8") for each in tmp_path.rglob("*.css")]
     assert not any(re.search(r"url\(['\"]?https?://|@import ['\"]?https?://", each) for each in styles)
+
+
+WHERE_FROM = "`ADDRESS` stands for the address of the repository from which you have eyeline; "
+
+
+def test_wherever_a_clone_is_told_of_it_is_said_what_its_address_is() -> None:
+    told = [page for page in PAGES if "git clone" in page.read_text("utf-8")]
+    assert len(told) == 3
+    assert all("git clone ADDRESS eyeline" in page.read_text("utf-8") for page in told)
+    assert all(WHERE_FROM in page.read_text("utf-8") for page in told)
