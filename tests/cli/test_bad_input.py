@@ -293,7 +293,7 @@ def is_known(photo: Path, ledger: Path) -> bool:
 
 
 def test_a_photo_that_vanishes_under_way_costs_only_itself(tmp_path: Path) -> None:
-    frames = copy_frames(tmp_path / "card", *[path.name for path in sorted(SHOOT.glob("*.jpg"))[:12]])
+    frames = copy_frames(tmp_path / "card", *[path.name for path in sorted(SHOOT.glob("*.jpg"))[:5]])
     process = subprocess.Popen(
         [sys.executable, "-m", "eyeline", "run", tmp_path / "card", "--json"],
         env=environment(tmp_path),
@@ -312,7 +312,7 @@ def test_a_photo_that_vanishes_under_way_costs_only_itself(tmp_path: Path) -> No
         assert frames[-1].name in err
 
 
-@pytest.mark.parametrize("delay_seconds", [0.5, 3.0, 5.0])
+@pytest.mark.parametrize("delay_seconds", [0.4, 1.5, 3.0])
 def test_ctrl_c_at_any_moment_leaves_nothing_half_written(delay_seconds: float, tmp_path: Path) -> None:
     card = tmp_path / "card"
     shutil.copytree(SHOOT, card)
@@ -332,7 +332,6 @@ def test_ctrl_c_at_any_moment_leaves_nothing_half_written(delay_seconds: float, 
     # CPython ends itself by SIGINT where that came in the middle of code made at run time, as dataclasses
     # are while modules load; a shell reports 130 for that too.
     assert process.returncode in (0, 130, -signal.SIGINT), err
-    assert "Traceback" not in err
     assert "Traceback" not in err
     assert not [name for name in names_in(card) if name.startswith(".eyeline-") or "exiftool_tmp" in name]
     for sidecar in card.glob("*.xmp"):

@@ -86,7 +86,7 @@ zpty -r -m shell said '*COMPLETED*' && print completed
     ("typed", "whole"), [("eyeline jud", "eyeline judge"), ("eyeline run --dry", "eyeline run --dry-run")]
 )
 def test_zsh_completes_as_it_is_typed(typed: str, whole: str, tmp_path: Path) -> None:
-    """In an interactive zsh on a terminal of its own; it reads what it is typed until the whole stands there."""
+    """In an interactive zsh on a terminal of its own, read until the whole word stands there."""
     needs("zsh")
     functions = SHARE / "zsh" / "site-functions"
     script = TYPED.replace("FUNCTIONS", str(functions)).replace("TYPED", typed).replace("COMPLETED", whole)

@@ -20,7 +20,7 @@ import pytest
 
 from tests.cli.conftest import SHOOT, copy_frames, environment
 
-SETTINGS = "quiet_seconds = 0.3\nsitting_quiet_seconds = 0.5\nworkers = 1\n"
+SETTINGS = "quiet_seconds = 0.12\nsitting_quiet_seconds = 0.5\nworkers = 1\n"
 
 
 @contextmanager
@@ -122,7 +122,7 @@ def test_photos_are_annotated_as_they_arrive(running: Running) -> None:
         for start in range(0, len(data), len(data) // 5 + 1):
             file.write(data[start : start + len(data) // 5 + 1])
             file.flush()
-            time.sleep(0.2)
+            time.sleep(0.08)
             assert not frame.with_suffix(".xmp").exists()
     (running.card / "sub").mkdir()
     hidden = running.card / "sub" / ".NL1_1006.jpg.part"
