@@ -83,9 +83,11 @@ def find_finals(
 
 
 def with_finals_by_name(wanted: Sequence[Path], folders: Sequence[Path]) -> set[Path]:
-    """Those of `wanted` that have a final by its name, beside them or in `folders`: no file is opened."""
-    elsewhere = [found.path for found in catch_up(folders) if isinstance(found, Candidate)]
-    numbers = {frame_name(path.name).number for path in elsewhere} - {None}
+    """Those of `wanted` that have a final by its name, beside them or in `folders`, not below those: no
+    file is opened and no tree walked, so that a page may ask."""
+    elsewhere = [path for folder in folders for path in _files_in(folder)]
+    photos = [path for path in elsewhere if PHOTO_KINDS.get(path.suffix.lower()) in BY_LIBVIPS]
+    numbers = {frame_name(path.name).number for path in photos} - {None}
     beside = {folder: sorted(_files_in(folder)) for folder in {path.parent for path in wanted}}
     found = set()
     for path in wanted:

@@ -89,6 +89,7 @@ def test_a_target_that_is_none_is_refused_and_nothing_is_started(own_page: Page,
     assert own_page.ask("POST", "/delivery/start", fields)[0] == 404
     assert own_page.ask("GET", "/delivery/start")[0] == 405
     assert own_page.ask("POST", "/delivery/start", fields, Origin="http://example.org")[0] == 403
+    assert own_page.ask("GET", "/delivery/report")[0] == 404
     assert not (tmp_path / "out").exists() and 'aria-label="The delivery"' not in shown(own_page)
 
 
@@ -107,6 +108,9 @@ def test_files_are_looked_at_made_and_told_and_another_s_stays(own_page: Page, t
     assert theirs.read_bytes() == b"somebody's" and len(list(out.iterdir())) == 4
     with Image.open(out / "shoot_corporate headshot_300x300_NL1_1000.jpg") as picture:
         assert picture.size == (300, 300)
+    status, headers, report = own_page.ask("GET", "/delivery/report")
+    assert (status, headers["content-disposition"].split(";")[0]) == (200, "attachment")
+    assert b"3 written, 1 not made." in report and report.count(b"data:image/jpeg") == 3
     assert f'value="{out}"' in text, "what was typed is still there"
 
 

@@ -39,6 +39,7 @@ def app(desk: Desk) -> Starlette:
         Route("/tune/put-back", tune.put_back, methods=["POST"]),
         Route("/delivery", delivery.delivery),
         Route("/delivery/start", delivery.start, methods=["POST"]),
+        Route("/delivery/report", delivery.report),
         Route("/delivery/stop", delivery.stop, methods=["POST"]),
         Route("/stations", StationsView(desk).stations),
         Route("/live", desk.live.stream),

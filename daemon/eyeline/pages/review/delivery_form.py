@@ -31,6 +31,8 @@ class Typed:
         mistakes in the settings."""
         out = path_in(self.to, "where the files go")
         settings = path_in(self.settings, "the settings") if self.settings else None
+        if settings is not None and not settings.is_file():
+            raise BadConfiguration("there is no such file", settings, "Name a delivery.toml that exists")
         finals = (path_in(self.finals, "the finals").resolve(),) if self.finals else ()
         specification = specification_in(settings)
         return Order((folder,), out, specification, self.best, self.from_preview, finals, self.zips, dry_run)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
@@ -12,7 +13,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from eyeline.deciding.mark_selected import SELECTED
-from eyeline.errors import EyelineError
+from eyeline.errors import EyelineError, printable
+from eyeline.pages.delivery_report import delivery_report
 from eyeline.pages.review import render
 from eyeline.pages.review.delivery_form import Typed, path_in, typed_in
 from eyeline.pages.review.delivery_page import DeliveryPage, delivery_page, homes_in
@@ -20,6 +22,9 @@ from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.spread import Laid, Spread, key_of
 from eyeline.run.delivery_finals import with_finals_by_name
 from eyeline.run.delivery_missing import Selected, named_in_vain, selected_in
+from eyeline.run.delivery_order import words_of
+
+REPORT = "eyeline-delivery.html"
 
 
 class DeliveryView:
@@ -50,6 +55,17 @@ class DeliveryView:
         await render.form(request)
         self._desk.delivery.stop()
         return RedirectResponse("/delivery", 303)
+
+    async def report(self, _: Request) -> Response:
+        """The report of the last delivery, to be saved: it opens anywhere."""
+        progress = self._desk.delivery.progress
+        if progress.plan is None or progress.order is None or progress.is_under_way:
+            raise HTTPException(404, "no delivery has ended here yet")
+        title = f"Delivered to {printable(progress.order.out.name)}"
+        words, now = words_of(progress.done, progress.plan), datetime.now().astimezone()
+        content = await run_in_threadpool(delivery_report, title, words, progress.done, progress.plan, now)
+        headers = {"Content-Disposition": f'attachment; filename="{REPORT}"'}
+        return Response(content, media_type="text/html", headers=headers)
 
     def _start(self, fields: Mapping[str, str]) -> Response:
         spread, key, typed = self._desk.table.spread, fields.get("of", ""), typed_in(fields)
