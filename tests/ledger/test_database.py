@@ -110,7 +110,7 @@ def test_a_reader_reads_when_nobody_writes_and_can_write_nothing(ledger: Ledger)
 
 
 def test_a_reader_makes_no_ledger(tmp_path: Path) -> None:
-    with pytest.raises(LedgerFailed, match="no ledger yet"):
+    with pytest.raises(LedgerFailed, match="nothing is measured yet"):
         Ledger.reader(tmp_path / "none.sqlite3")
     assert list(tmp_path.iterdir()) == []
 

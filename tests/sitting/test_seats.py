@@ -145,3 +145,11 @@ def test_who_follows() -> None:
     assert following("4", LIST, {"1", "3", "4"}) == "2", "who was passed over comes last"
     assert following("4", LIST, {"1", "2", "3", "4"}) == "5"
     assert following(None, (), ()) == "1" and following("7", (), {"7"}) == "8"
+
+
+def test_a_sitter_whom_the_list_does_not_have_is_doubted() -> None:
+    seats = Seats(Path("/job"), "said", (Chair("1", "Alva Example"), Chair("3", "Cleo Sample")))
+    assert seats.doubt(seats.label("Cleo")) == seats.doubt("1") == ""
+    assert seats.doubt("Clio") == "Clio is not in the list: did you mean 3 Cleo Sample?"
+    assert seats.doubt("7") == "7 is not in the list: it has 2."
+    assert Seats(Path("/job"), "said").doubt("7") == "", "without a list nobody is missing in it"

@@ -40,6 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         holds = "now" if arguments.sitter is None else "from now on"
         say(f"{called} sits {holds} in {printable(answer['folder'])}.")
+        _say_doubt(answer.get("doubt"))
     return DONE
 
 
@@ -48,6 +49,7 @@ def _move(sitter: str, files: list[Path], configuration: Configuration) -> int:
     answer = _asked(configuration, request)
     if answer is not None:
         say(f"{counted(answer['photos'], 'frame')} of {answer['called']}. The daemon judges them anew.")
+        _say_doubt(answer.get("doubt"))
         return DONE
     with open_session(configuration, _jobs(files), (), False, say_problem) as session:
         moved = move(session.decider, sitter, files)
@@ -58,7 +60,14 @@ def _move(sitter: str, files: list[Path], configuration: Configuration) -> int:
             )
     changed = f"{counted(written, 'verdict')} changed." if written else "No verdict changed."
     say(f"{counted(moved.photos, 'frame')} of {moved.called}. {changed}")
+    _say_doubt(moved.doubt)
     return DONE
+
+
+def _say_doubt(doubt: str | None) -> None:
+    """A name that the list does not have may be a slip; it holds all the same, until it is said anew."""
+    if doubt:
+        say(doubt)
 
 
 def _jobs(files: list[Path]) -> list[Path]:

@@ -41,7 +41,11 @@ class Database:
             if now is not None:
                 _make_if_absent(path, now)
             elif not path.exists():
-                raise LedgerFailed("there is no ledger yet", path, "Run eyeline on a folder first")
+                raise LedgerFailed(
+                    "nothing is measured yet, there is no ledger",
+                    path,
+                    "Begin with: eyeline run FOLDER --dry-run",
+                )
             if path.stat().st_size == 0:
                 raise LedgerCorrupt("this ledger is an empty file", path, CURE_OF_DAMAGE)
             self._identity = _identity_of(path)

@@ -126,7 +126,12 @@ class Attention:
         for folder in [each for each in self._sat if each.is_relative_to(seats.home)]:
             self._stand_up(folder, but=label)
         self._tell([SitterSeated(seats.home, seats.words(label))])
-        return {"sitter": label, "called": seats.words(label), "folder": str(seats.home)}
+        return {
+            "sitter": label,
+            "called": seats.words(label),
+            "folder": str(seats.home),
+            "doubt": seats.doubt(label),
+        }
 
     def seated(self, folder: Path | None = None) -> Mapping[str, str | None]:
         """Who sits now. Raises BadConfiguration as `say` does."""
@@ -143,7 +148,7 @@ class Attention:
             self.rejudge(folder)
             self._sat.setdefault(folder, []).append(moved.sitter)
             self._pauses.noticed(folder, time.monotonic())
-        return {"photos": moved.photos, "sitter": moved.sitter, "called": moved.called}
+        return {"photos": moved.photos, "sitter": moved.sitter, "called": moved.called, "doubt": moved.doubt}
 
     def _seats(self, folder: Path | None) -> Seats:
         decider = self.session.decider

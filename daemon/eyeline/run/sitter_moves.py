@@ -18,11 +18,12 @@ NO_SITTERS_CURE = 'Write per = "sitter" into a line of its eyeline.toml, or sitt
 @dataclass(frozen=True, slots=True)
 class Moved:
     """How many photos were moved to whom; `folders`: those to be judged anew, since who follows in the list
-    may follow elsewhere."""
+    may follow elsewhere. `doubt`: what is to be said where the list has no such sitter."""
 
     photos: int
     sitter: str
     called: str
+    doubt: str
     home: Path
     folders: tuple[Path, ...]
 
@@ -60,4 +61,4 @@ def move(decider: Decider, text: str, paths: Sequence[Path]) -> Moved:
         [(photo.frame.path, photo.frame.digest) for photo in photos], label, None, datetime.now(UTC)
     )
     folders = dict.fromkeys(each.path.parent for each in decider.ledger.files.under(seats.home))
-    return Moved(len(photos), label, seats.words(label), seats.home, tuple(folders))
+    return Moved(len(photos), label, seats.words(label), seats.doubt(label), seats.home, tuple(folders))

@@ -12,6 +12,7 @@ from typing import Literal
 from eyeline.sitting.exposures import home
 from eyeline.sitting.shot import Shot, in_order
 from eyeline.sitting.sittings import LONG_PAUSE_SECONDS
+from eyeline.toml_files.mistake import nearest
 
 Parting = Literal["slates", "pauses", "folders", "said"]
 """What parts one sitter from the next: a frame without a face; the same or a long pause; folders; nothing but
@@ -64,6 +65,15 @@ class Seats:
     def words(self, label: str) -> str:
         """What to call the sitter in a report."""
         return next((chair.words for chair in self.chairs if chair.number == label), label)
+
+    def doubt(self, label: str) -> str:
+        """What is to be said where the list does not have the sitter, perhaps by a slip; else ""."""
+        if not self.chairs or any(chair.number == label for chair in self.chairs):
+            return ""
+        by_word = {word: chair for chair in self.chairs for word in (chair.name, *chair.name.split())}
+        near = nearest(label, by_word)
+        meant = f"did you mean {by_word[near].words}?" if near else f"it has {len(self.chairs)}."
+        return f"{label} is not in the list: {meant}"
 
     def name(self, label: str) -> str:
         """The sitter's name, or the label where there is none."""
