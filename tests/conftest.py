@@ -64,6 +64,11 @@ def pytest_configure(config: pytest.Config) -> None:
         every_engine.begin()
 
 
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    if item.config.getoption("--engine") == "dask" and item.get_closest_marker("of_processes"):
+        pytest.skip("asks for worker processes of this machine")
+
+
 @pytest.fixture(scope="session", autouse=True)
 def stations_where_asked(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory

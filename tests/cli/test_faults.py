@@ -40,7 +40,11 @@ def run(home: Path, before: Callable[[], None] | None = None, **changes: str) ->
 
 
 @pytest.mark.parametrize(
-    ("limit", "says"), [(16, "NL1_1005.jpg: no worker starts"), (10, "ExifTool does not start")]
+    ("limit", "says"),
+    [
+        pytest.param(16, "NL1_1005.jpg: no worker starts", marks=pytest.mark.of_processes),
+        (10, "ExifTool does not start"),
+    ],
 )
 def test_too_many_open_files(tmp_path: Path, limit: int, says: str) -> None:
     code, said = run(tmp_path, lambda: resource.setrlimit(resource.RLIMIT_NOFILE, (limit, limit)))

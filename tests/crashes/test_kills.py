@@ -17,6 +17,7 @@ LEAST_SHARE_WHILE_WRITING = 0.3
 
 
 @pytest.mark.slow
+@pytest.mark.of_processes
 @pytest.mark.timeout(1800)
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="finds child processes in /proc")
 def test_kills_leave_no_trace(tmp_path: Path) -> None:
