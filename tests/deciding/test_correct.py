@@ -10,8 +10,9 @@ from typing import Literal
 
 import pytest
 
-from eyeline.deciding.correct import Conflict, Correction, Step, hand_of, make, undo_step
+from eyeline.deciding.correct import Conflict, Correction, Step, hand_of, make
 from eyeline.deciding.decide import Decider
+from eyeline.deciding.take_back_step import undo_step
 from eyeline.exiftool import ExifTool
 from eyeline.ledger.records import Outcome, Photo
 from eyeline.run.ratings import their_stars

@@ -1,12 +1,12 @@
 """Corrections: what the photographer decides about a frame goes into its sidecars as theirs, step by step.
 
-Each step can be undone: byte for byte where nobody has written since, else field by field.
+Each step can be undone: `take_back_step`. How one sidecar is changed: `sidecar/correcting.py`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -15,15 +15,13 @@ from eyeline.deciding.own_hand import OwnHand, own_hand
 from eyeline.deciding.same_exposure import stored_alike
 from eyeline.deciding.sidecar_record import SidecarRecord, SidecarRecords
 from eyeline.errors import EyelineError, UnsafeSidecar
-from eyeline.ledger.records import Decision, Outcome, Photo, PreImage, State
+from eyeline.ledger.records import Decision, Outcome, Photo, PreImage
 from eyeline.sidecar.correcting import FieldChanges, correct
 from eyeline.sidecar.fields import own_crop
 from eyeline.sidecar.found import Found
 from eyeline.sidecar.naming import Naming, usual_carrier
 from eyeline.sidecar.outcome import Outcome as SidecarOutcome
-from eyeline.sidecar.outcome import Result, digest_of
-from eyeline.sidecar.replacing import Interrupted
-from eyeline.sidecar.restoring import restore
+from eyeline.sidecar.outcome import Result
 from eyeline.sidecar.written import Written
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Verdict
@@ -117,44 +115,6 @@ def make(
     return Step(correction, before, hand_of(decider, files[0], formats), tuple(done))
 
 
-def undo_step(decider: Decider, step: Step, verdict: Verdict, formats: tuple[str, ...]) -> None:
-    """Make the photographer's part what it was before `step`, and eyeline's again what was eyeline's.
-
-    Raises Conflict where somebody has decided otherwise since, and as `make`.
-    """
-    files = [each.photo for each in step.files]
-    now = hand_of(decider, files[0], formats)
-    if now != step.after:
-        raise Conflict(files[0].frame.path, now)
-    left = [each for each in step.files if not _put_back(decider, each, verdict)]
-    if not left:
-        return
-    make(decider, [each.photo for each in left], verdict, inverse(step), None, formats)
-    for _ in decider.decide([each.photo for each in left if _is_written(decider, each.photo)]):
-        pass  # what is eyeline's again is written again
-
-
-def inverse(step: Step) -> Correction:
-    """The correction that leads from after `step` to before it."""
-    made, before = step.correction, step.before
-    had = {word.casefold() for word in before.words}
-    changes = Correction()
-    if made.stars is not None or made.stars_back:
-        own = before.stars is not None and before.stars >= 1
-        changes = (
-            replace(changes, stars=round(before.stars))
-            if own and before.stars
-            else replace(changes, stars_back=True)
-        )
-    added = tuple(word for word in made.add_words if word.casefold() not in had)
-    gone = tuple(word for word in (*made.take_out_words, *made.drop_words) if word.casefold() in had)
-    back = tuple(word for word in made.take_out_words if word.casefold() not in had)
-    changes = replace(changes, drop_words=added, add_words=gone, words_back=back)
-    if made.crop_format is not None:
-        changes = replace(changes, crop_format=made.crop_format, crop=before.crop(made.crop_format))
-    return changes
-
-
 def _written(
     decider: Decider,
     photo: Photo,
@@ -183,7 +143,7 @@ def _written(
     )
     if outcome.result is Result.REFUSED:
         raise UnsafeSidecar(outcome.sentence, path, "Nothing was written")
-    _remember(decider, photo, verdict, outcome)
+    remember(decider, photo, verdict, outcome)
     return Undoable(
         photo,
         outcome.sidecar,
@@ -213,30 +173,8 @@ def _fields(correction: Correction, photo: Photo, leader: Photo) -> FieldChanges
     )
 
 
-def _put_back(decider: Decider, file: Undoable, verdict: Verdict) -> bool:
-    """Put a sidecar back byte for byte; False where somebody has written since."""
-    if file.after is None:
-        return False
-    try:
-        if not restore(file.sidecar, (file.after,), file.content):
-            return False
-    except (OSError, Interrupted) as error:
-        raise UnsafeSidecar(f"it cannot be put back ({error})", file.sidecar, "Try again") from error
-    record = Written.from_json(file.written) if file.written is not None else None
-    digest = digest_of(file.content)
-    with decider.ledger.transaction():
-        _remember(
-            decider,
-            file.photo,
-            verdict,
-            SidecarOutcome(Result.WRITTEN, file.sidecar, "Put back", (), file.after, digest, record),
-        )
-        if file.pre_image is not None:
-            decider.ledger.pre_images.keep(file.sidecar, file.pre_image, datetime.now(UTC))
-    return True
-
-
-def _remember(decider: Decider, photo: Photo, verdict: Verdict, outcome: SidecarOutcome) -> None:
+def remember(decider: Decider, photo: Photo, verdict: Verdict, outcome: SidecarOutcome) -> None:
+    """Record what a step, or its undoing, has made of the sidecar of `photo`. Raises LedgerFailed."""
     path, ledger = photo.frame.path, decider.ledger
     last = ledger.decisions.latest(path)
     # What the photographer has had taken back stays so: to rate a frame is not to ask for eyeline's verdict.
@@ -254,11 +192,6 @@ def _remember(decider: Decider, photo: Photo, verdict: Verdict, outcome: Sidecar
     )
     ledger.decisions.add(decision)
     decider.log.event("corrected", decision.decided_at, path=str(path), sidecar=str(outcome.sidecar))
-
-
-def _is_written(decider: Decider, photo: Photo) -> bool:
-    known = decider.ledger.files.known(photo.frame.path)
-    return known is not None and known.state is State.WRITTEN
 
 
 def _records(decider: Decider) -> SidecarRecords:

@@ -12,7 +12,7 @@ import pytest
 from eyeline.agreement.proposal import RangeChange, WeightChange
 from eyeline.judging.rulebook import Rulebook
 from eyeline.pages.review.spread import Spread, lay
-from eyeline.pages.review.tune_page import wishes_of
+from eyeline.pages.review.tune_rows import wishes_of
 from eyeline.pages.review.tuning import Wish, changes, trial, tuned
 from eyeline.run.session import Session, open_session
 from eyeline.settings.configuration import load_configuration

@@ -9,8 +9,9 @@ from concurrent.futures import Future
 from pathlib import Path
 from typing import TypeVar
 
-from eyeline.deciding.correct import Correction, Step, make, undo_step
+from eyeline.deciding.correct import Correction, Step, make
 from eyeline.deciding.decide import Decider
+from eyeline.deciding.take_back_step import undo_step
 from eyeline.errors import EyelineError
 from eyeline.ledger.records import Photo
 from eyeline.pages.review.own_hands import formats_of, photo_of

@@ -18,7 +18,8 @@ from eyeline.pages.review import render
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.own_hands import stars_of
 from eyeline.pages.review.spread import Spread
-from eyeline.pages.review.tune_page import TunePage, tune_page, wishes_of
+from eyeline.pages.review.tune_page import TunePage, tune_page
+from eyeline.pages.review.tune_rows import wishes_of
 from eyeline.pages.review.tuning import changes, judges, trial, tuned
 from eyeline.settings.own_genre import TUNED, Edit, edit, own_file
 
