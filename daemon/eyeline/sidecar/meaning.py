@@ -10,7 +10,6 @@ x:xmpmeta are no properties (XMP Part 1, 7.2 and 7.3.3).
 from __future__ import annotations
 
 import json
-import logging
 import xml.etree.ElementTree as ElementTree
 from collections import Counter
 from collections.abc import Iterable
@@ -20,8 +19,8 @@ from operator import itemgetter
 from pathlib import Path
 from xml.parsers import expat
 
-from rdflib import BNode, Graph, Literal, URIRef
-from rdflib.term import Node as RdfNode
+from pyoxigraph import BlankNode, Literal, NamedNode, RdfFormat
+from pyoxigraph import parse as rdf_statements
 
 from eyeline.errors import UnsafeSidecar, printable
 from eyeline.sidecar.vocabulary import RDF
@@ -32,13 +31,19 @@ LARGEST_BYTES = 8 * 1024 * 1024
 DEEPEST = 100
 """Elements inside one another; real sidecars have about 15."""
 
-# rdflib logs every odd URI as it stands: text of a stranger's file, control characters and all, in our log.
-logging.getLogger("rdflib.term").setLevel(logging.CRITICAL)
-
 _XML_LANG = "{http://www.w3.org/XML/1998/namespace}lang"
-_NODE_ID = f"{{{RDF}}}nodeID"
-_ABOUT_NOTHING = "urn:x-eyeline:this-file"
-_BySubject = dict[RdfNode, dict[tuple[RdfNode, RdfNode], None]]
+_NOT_IN_XMP = {f"{{{RDF}}}{name}" for name in ("nodeID", "bagID", "aboutEach", "aboutEachPrefix")}
+_UNQUALIFIED = {"about", "ID", "resource", "parseType", "type"}
+"""Attributes that are RDF's without its prefix too, as in its first years (RDF 1.1 XML Syntax, 6.1.4)."""
+
+_NO_DATATYPE = {
+    "http://www.w3.org/2001/XMLSchema#string",
+    RDF + "langString",
+}
+"""What a literal without rdf:datatype has (RDF 1.1 Concepts, 3.3)."""
+
+_Node = NamedNode | BlankNode | Literal
+_BySubject = dict[_Node, dict[tuple[str, _Node], None]]
 """Names and values that are stated of each subject, in order and once each."""
 
 _CONTAINERS = {RDF + "Bag": "Bag", RDF + "Seq": "Seq", RDF + "Alt": "Alt"}
@@ -128,18 +133,20 @@ def parse(content: bytes, file: Path) -> Document:
     found = [element for element in wrappers if element.tag == f"{{{RDF}}}RDF"]
     if len(found) != 1:
         raise _refusal(f"It holds {len(found) or 'no'} XMP packet{'s' if len(found) > 1 else ''}", file)
-    if any(_NODE_ID in element.attrib for element in found[0].iter()):
-        raise _refusal("It uses rdf:nodeID, which XMP has not and readers take differently", file)
+    for element in found[0].iter():
+        for name in _UNQUALIFIED & element.attrib.keys():
+            element.attrib.setdefault(f"{{{RDF}}}{name}", element.attrib.pop(name))
+        if foreign := _NOT_IN_XMP & element.attrib.keys():
+            name = min(foreign).rpartition("}")[2]
+            raise _refusal(f"It uses rdf:{name}, which XMP has not and readers take differently", file)
     if root is not found[0] and _XML_LANG in root.attrib:
         found[0].attrib.setdefault(_XML_LANG, root.attrib[_XML_LANG])  # xml:lang is inherited
     found[0].tail = None
-    triples = _Triples()
     try:
-        triples.parse(data=ElementTree.tostring(found[0]), format="xml", publicID=_ABOUT_NOTHING)
-    except Exception as error:  # the parser raises what it likes: ParserError, SAXException, ValueError
-        reason = printable(str(error))[:200]
-        raise _refusal(f"It is no sound RDF ({type(error).__name__}: {reason})", file) from error
-    return _document(triples.of, file)
+        stated = _by_subject(ElementTree.tostring(found[0]))
+    except SyntaxError as error:
+        raise _refusal(f"It is no sound RDF ({printable(str(error))[:200]})", file) from error
+    return _document(stated, file)
 
 
 def _refusal(what: str, file: Path) -> UnsafeSidecar:
@@ -176,44 +183,39 @@ def _inspect(content: bytes, file: Path) -> None:
         raise _refusal(what, file) from error
 
 
-class _Triples(Graph):
-    """What rdflib's parser finds, by subject: all that is asked of it is answered by one look, for which an
-    indexed store would take as long as the parser itself.
+def _by_subject(rdf: bytes) -> _BySubject:
+    """What is stated of each subject, in order; what is stated twice is one. Raises SyntaxError.
+
+    No base, so that `rdf:about=""` stays empty. Lenient: an odd URI or language is for whoever wrote it to
+    mind, and is compared as it stands.
     """
-
-    def __init__(self) -> None:
-        super().__init__(store="SimpleMemory", bind_namespaces="none")
-        self.of: _BySubject = {}
-
-    def add(self, triple: tuple[RdfNode, RdfNode, RdfNode]) -> _Triples:
-        """Keep a triple; one that is stated twice is one."""
-        subject, name, value = triple
-        self.of.setdefault(subject, {})[name, value] = None
-        return self
+    found: _BySubject = {}
+    for each in rdf_statements(rdf, RdfFormat.RDF_XML, lenient=True):
+        found.setdefault(each.subject, {})[each.predicate.value, each.object] = None
+    return found
 
 
 def _document(of: _BySubject, file: Path) -> Document:
     """Without rdf:nodeID every blank node is referred to at most once: the graph is a forest."""
     referenced = {value for stated in of.values() for _, value in stated}
-    subjects = [node for node in of if not (isinstance(node, BNode) and node in referenced)]
-    abouts = {
-        "" if isinstance(node, BNode) or str(node) == _ABOUT_NOTHING else str(node) for node in subjects
-    }
+    subjects = [node for node in of if not (isinstance(node, BlankNode) and node in referenced)]
+    abouts = {"" if isinstance(node, BlankNode) else node.value for node in subjects}
     if len(abouts) > 1:
         raise _refusal("It describes more than one thing (rdf:about differs)", file)
-    properties = [(str(name), _value(of, value)) for subject in subjects for name, value in of[subject]]
+    properties = [(name, _value(of, value)) for subject in subjects for name, value in of[subject]]
     twice = [name for name, count in Counter(name for name, _ in properties).items() if count > 1]
     if twice:
         raise _refusal(f"It states {printable(twice[0])} twice", file)
     return document(abouts.pop() if abouts else "", properties)
 
 
-def _value(of: _BySubject, node: RdfNode) -> Value:
+def _value(of: _BySubject, node: _Node) -> Value:
     if isinstance(node, Literal):
-        return Text(str(node), node.language, str(node.datatype) if node.datatype else None)
-    if isinstance(node, URIRef):
-        return Link("" if str(node) == _ABOUT_NOTHING else str(node))
-    fields = [(str(name), _value(of, value)) for name, value in of.get(node, ())]
+        datatype = node.datatype.value
+        return Text(node.value, node.language or None, None if datatype in _NO_DATATYPE else datatype)
+    if isinstance(node, NamedNode):
+        return Link(node.value)
+    fields = [(name, _value(of, value)) for name, value in of.get(node, ())]
     kinds = [value.uri for name, value in fields if name == RDF + "type" and isinstance(value, Link)]
     if len(kinds) == 1 and kinds[0] in _CONTAINERS:
         members = {
