@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from hashlib import blake2b
 
 from eyeline.errors import BadConfiguration
@@ -59,6 +60,13 @@ def read_rules(files: Sequence[RuleFile], quantities: Iterable[Quantity], vocabu
     A file with mistakes is left out and what it would have changed stays as it was; a genre whose
     effective rules have mistakes is left out. Nothing is raised: all mistakes are in the answer.
     """
+    return _read_rules(tuple(files), tuple(quantities), vocabulary)
+
+
+@lru_cache(maxsize=4)  # a page that tunes, a daemon and a check read the same files again and again
+def _read_rules(
+    files: tuple[RuleFile, ...], quantities: tuple[Quantity, ...], vocabulary: Vocabulary
+) -> Rules:
     known = Known({each.name: each for each in quantities}, frozenset(vocabulary.ids))
     mistakes: list[Mistake] = []
     layers = genre_files(files, mistakes)
