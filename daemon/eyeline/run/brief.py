@@ -3,31 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
-from eyeline.cropping.suggest import Uncropped, suggestions
-from eyeline.deciding.folder_columns import FolderColumns, folder_columns, uncropped
+from eyeline.deciding.folder_columns import FolderColumns, folder_columns
 from eyeline.deciding.judge_folder import photos_in
 from eyeline.deciding.same_exposure import exposures_around
 from eyeline.deciding.seating import sitters_in, sittings_of
 from eyeline.errors import BadConfiguration, EyelineError
 from eyeline.intake.roots import root_of
 from eyeline.judging.columns import Columns, columns_of, joined
-from eyeline.judging.rulebook import Rulebook
-from eyeline.judging.verdict import PEOPLE, judge
+from eyeline.judging.verdict import judge
 from eyeline.ledger.ledger import Ledger
+from eyeline.run.brief_frames import BriefFrame, frames_of
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.folder_file import FolderFile, folder_file, valid_folder_file
 from eyeline.settings.rules import DEFAULT_BRIEF, RulesInForce
-from eyeline.sitting.brief import SOUND, BriefLine, LineReport, Offered, brief_report
+from eyeline.sitting.brief import BriefLine, LineReport, brief_report
 from eyeline.sitting.seats import Seats
 from eyeline.sitting.shot import Shot, in_order
 from eyeline.terms.frame import Frame
-from eyeline.terms.verdict import Verdict
-
-ASKS_TO_LOOK = "check "
-"""Words of the vocabulary that begin so ask a person to look at the frame."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +177,7 @@ def _report(
     frames = [
         frame
         for table in tables
-        for frame in _frames(table, home, rulebooks, with_crops, ledger, configuration, rules)
+        for frame in frames_of(table, home, rulebooks, with_crops, ledger, configuration, rules)
     ]
     if not frames:
         return FolderBrief(0, source, _line_reports(lines, [], None, rules))
@@ -208,17 +203,10 @@ def _report(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    frame: Frame
-    has_faces: bool
-    offered: Offered
-
-
 def _of_sitter(
     label: str,
     seats: Seats,
-    frames: Sequence[_Frame],
+    frames: Sequence[BriefFrame],
     columns: Columns,
     labels: Mapping[Path, str],
     lines: Sequence[BriefLine],
@@ -237,7 +225,7 @@ def _of_sitter(
     )
 
 
-def _in_order(seats: Seats, frames: Sequence[_Frame], labels: Mapping[Path, str]) -> list[str]:
+def _in_order(seats: Seats, frames: Sequence[BriefFrame], labels: Mapping[Path, str]) -> list[str]:
     """Sitters in the order of the list, then those who are not in it, as they first sat down."""
     shots = [(in_order(_shot(each.frame)), labels.get(each.frame.path)) for each in frames]
     sat = [label for _, label in sorted(shots, key=lambda each: each[0]) if label is not None]
@@ -250,61 +238,8 @@ def _shot(frame: Frame) -> Shot:
     )
 
 
-def _frames(
-    table: FolderColumns,
-    home: Path,
-    rulebooks: Sequence[Rulebook],
-    with_crops: bool,
-    ledger: Ledger,
-    configuration: Configuration,
-    rules: RulesInForce,
-) -> list[_Frame]:
-    """The frames of `table`, judged on `rulebooks`; named by their paths from `home`."""
-    vocabulary, columns = rules.vocabulary, table.columns
-    judgement = judge(columns, rulebooks, vocabulary, rules.quantities, five_stars=configuration.five_stars)
-    verdicts = [each.verdict for each in table.placed(judgement, vocabulary)]
-    if with_crops:
-        verdicts = _with_crops(table, verdicts, ledger, rules)
-    found = []
-    for row, (frame, series, verdict) in enumerate(zip(table.frames, table.series, verdicts, strict=True)):
-        doubts: tuple[str, ...] = ()
-        if (verdict.stars or 0) >= SOUND:  # others fill no line
-            asks = [word for word in judgement.keyword_ids(row) if word.startswith(ASKS_TO_LOOK)]
-            doubts = tuple(vocabulary.written(asks))
-        offered = Offered(
-            str(frame.path.relative_to(home)),
-            None if series is None else f"{table.folder}/{series}",
-            frame.width,
-            frame.height,
-            verdict,
-            doubts,
-        )
-        found.append(_Frame(frame, columns.value(PEOPLE, row) != 0, offered))
-    return found
-
-
-def _with_crops(
-    table: FolderColumns, verdicts: Sequence[Verdict], ledger: Ledger, rules: RulesInForce
-) -> list[Verdict]:
-    """`verdicts` with the crops that each frame gives on the genre that it serves."""
-    photos = {photo.frame.path: photo for photo in ledger.photos.in_folder(table.folder)}
-    of_genre: dict[str, dict[int, Uncropped]] = {}
-    for row, (frame, verdict) in enumerate(zip(table.frames, verdicts, strict=True)):
-        photo = photos.get(frame.path) if verdict.stars is not None else None
-        if photo is not None:
-            cut = uncropped(photo, table.columns, row, rules.quantities)
-            if cut is not None:
-                of_genre.setdefault(verdict.genre, {})[row] = cut
-    found = list(verdicts)
-    for genre, frames in of_genre.items():
-        answers = suggestions([*frames.values()], rules.rules.genre(genre), rules.quantities.values())
-        for row, each in zip(frames, answers, strict=True):
-            found[row] = replace(found[row], crops=each.crops, no_crops=each.no_crops)
-    return found
-
-
 def _line_reports(
-    lines: Sequence[BriefLine], frames: Sequence[_Frame], columns: Columns | None, rules: RulesInForce
+    lines: Sequence[BriefLine], frames: Sequence[BriefFrame], columns: Columns | None, rules: RulesInForce
 ) -> tuple[LineReport, ...]:
     columns = columns or columns_of([], rules.quantities.values())
     rulebooks = rules.brief(line.genre for line in lines) if lines else ()

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from eyeline.deciding.judge_folder import photos_in
 from eyeline.errors import ExifToolFailed, EyelineError, LedgerCorrupt, LedgerFailed, UnreadablePhoto
@@ -19,6 +19,7 @@ from eyeline.intake.names import photo_kind
 from eyeline.ledger.records import Decision, Photo, Problem
 from eyeline.run.announcements import Announcements
 from eyeline.run.arrivals import Arrivals, Noticed
+from eyeline.run.asked import Asked
 from eyeline.run.attention import Attention
 from eyeline.run.backups import back_up_if_due
 from eyeline.run.folder_files import FolderFiles, judged_at
@@ -70,9 +71,7 @@ class Daemon:
     _to_write: WriteQueue = field(init=False)
     _outage: Outage = field(init=False, default_factory=Outage)
     _stopping: bool = field(init=False, default=False)
-    _asked: queue.SimpleQueue[tuple[Callable[[], Any], Future[Any]]] = field(
-        init=False, default_factory=queue.SimpleQueue
-    )
+    _asked: Asked = field(init=False, default_factory=Asked)
 
     def __post_init__(self) -> None:
         session, configuration = self.session, self.session.configuration
@@ -124,8 +123,7 @@ class Daemon:
 
         It is done between two photos where many are being written. What it raises, the Future holds.
         """
-        answer: Future[T] = Future()
-        self._asked.put((do, answer))
+        answer = self._asked.put(do)
         self.session.answers.put(Tick.ASKED)
         return answer
 
@@ -171,7 +169,7 @@ class Daemon:
 
     def _meanwhile(self) -> None:
         """Between two sidecars: do what was asked for, and take up what arrives: somebody waits for it."""
-        self._do_what_was_asked()
+        self._asked.do_all()
         put_off = []
         for _ in range(self.session.answers.qsize()):
             message = self.session.answers.get()
@@ -218,7 +216,7 @@ class Daemon:
             case Tick.RELOAD:
                 self.session.reload_rules()
             case Tick.ASKED:
-                self._do_what_was_asked()
+                self._asked.do_all()
             case Tick.ROOM:
                 places = (*self.session.decider.roots, self.session.configuration.ledger.parent)
                 self.attention.look_for_room(each for each in places if self._reachable.answers(each))
@@ -229,15 +227,6 @@ class Daemon:
             case Tick.STOP:
                 self._stopping = True
                 self._ingest.let_go()
-
-    def _do_what_was_asked(self) -> None:
-        while not self._asked.empty():
-            do, answer = self._asked.get()
-            if answer.set_running_or_notify_cancel():
-                try:
-                    answer.set_result(do())
-                except Exception as error:
-                    answer.set_exception(error)
 
     def _look_around(self) -> None:
         """See whether ledger and folders are as they should be, and take up what had to wait for them."""
