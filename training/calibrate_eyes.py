@@ -22,6 +22,8 @@ from eyeline.measuring.gaze import word_of, word_probabilities
 KINDS = ("moved.plain", "moved.spoilt", "crowd.plain", "crowd.spoilt")
 SIDE_BAND_DEG, UP_BAND_DEG = (6, 10), (10, 14)
 """About the borders no word is right or wrong."""
+EVERY = 2
+"""Words of every so many looks are counted: neighbours in the list are one face's."""
 
 
 @dataclass(eq=False)
@@ -93,7 +95,7 @@ def print_constants(files: list[dict[str, NDArray]]) -> None:
         score = np.concatenate([each.scores[known[kind], k] for kind, each in kinds.items()])
         truth = np.concatenate([each.lids[known[kind], k] for kind, each in kinds.items()])
         print(f"{lid}: slope, intercept {logistic(score, truth > 0)}")
-    words(kinds, over_stated)
+    words(kinds, over_stated.round(2))
 
 
 def words(kinds: dict[str, Said], over_stated: NDArray[np.float64]) -> None:
@@ -104,7 +106,8 @@ def words(kinds: dict[str, Said], over_stated: NDArray[np.float64]) -> None:
     rows: list[tuple[str, str, float, bool, bool]] = []
     for kind, each in kinds.items():
         errors = each.stated * over_stated
-        for found, true, error in zip(*(x[each.clear] for x in (each.found, each.true, errors)), strict=True):
+        counted = np.flatnonzero(each.clear)[::EVERY]
+        for found, true, error in zip(*(x[counted] for x in (each.found, each.true, errors)), strict=True):
             likely = word_probabilities(*found, *error)
             word = max(likely, key=lambda name: likely[name])
             odds = float(np.log(likely[word] / max(1 - likely[word], 1e-6)))
@@ -112,9 +115,9 @@ def words(kinds: dict[str, Said], over_stated: NDArray[np.float64]) -> None:
             band = SIDE_BAND_DEG[0] < side < SIDE_BAND_DEG[1] or UP_BAND_DEG[0] < up < UP_BAND_DEG[1]
             rows.append((kind, word, odds, word == word_of(*true), band))
     kind_of, word, odds, right, band = (np.array(each) for each in zip(*rows, strict=True))
-    steep = np.isin(word, ("up", "down"))
     confidence = np.empty(len(rows))
-    for name, part in (("camera, left, right", ~steep), ("up, down", steep)):
+    for name in ("camera", "left, right", "up, down"):
+        part = np.isin(word, name.split(", "))
         slope, intercept = logistic(odds[part], right[part])
         confidence[part] = 1 / (1 + np.exp(-(slope * odds[part] + intercept)))
         print(f"{name}: slope {slope:.3f}, intercept {intercept:.3f}")

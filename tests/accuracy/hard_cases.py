@@ -31,25 +31,28 @@ JPEG_QUALITY = 93
 
 
 def made_cases(
-    portraits: Sequence[Portrait], folder: Path, frames_a_sitter: int = FRAMES_A_SITTER
+    portraits: Sequence[Portrait], folder: Path, frames_a_sitter: int = FRAMES_A_SITTER, every: int = 1
 ) -> dict[str, list[Portrait]]:
-    """Each made case with its frames, written to `folder`."""
+    """Each made case with its frames, written to `folder`; of these every so many, another one first in each
+    case, so that all sitters come.
+    """
     named = [(each.path.stem, _scene(each)) for each in base_frames(portraits, frames_a_sitter)]
     named.append(("astronaut", photograph()))
+    places = [list(enumerate(named))[first::every] for first in range(every)]
     cases = {
         name: [
             _written(_path(folder, name, stem), change(_own(scene), index))
-            for index, (stem, scene) in enumerate(named)
+            for index, (stem, scene) in places[number % every]
         ]
-        for name, change in CHANGES.items()
+        for number, (name, change) in enumerate(CHANGES.items())
     }
-    for name, size in POSTER_SIZES.items():
+    for number, (name, size) in enumerate(POSTER_SIZES.items()):
         cases[name] = [
             _written(
                 _path(folder, name, stem),
                 with_poster(_own(scene), named[(index + frames_a_sitter) % len(named)][1], size),
             )
-            for index, (stem, scene) in enumerate(named)
+            for index, (stem, scene) in places[number % every]
         ]
     return cases
 

@@ -1,4 +1,4 @@
-"""The short form of the hard cases: one frame of each sitter with something in the way.
+"""The short form of the hard cases: half the sitters in each, with something in the way, one frame of each.
 
 `python -m tests.accuracy --hard` (with --full, more of them) is the long form, and shows what goes wrong.
 """
@@ -20,7 +20,7 @@ Cases = dict[str, list[Pair]]
 
 @pytest.fixture(scope="module")
 def cases(tmp_path_factory: pytest.TempPathFactory) -> Cases:
-    made = made_cases(shoot(), tmp_path_factory.mktemp("hard"), frames_a_sitter=1)
+    made = made_cases(shoot(), tmp_path_factory.mktemp("hard"), frames_a_sitter=1, every=2)
     pairs = iter(pairs_of([portrait for portraits in made.values() for portrait in portraits]))
     return {name: [next(pairs) for _ in portraits] for name, portraits in made.items()}
 
@@ -33,9 +33,9 @@ def outcomes(pairs: list[Pair]) -> list[tuple[str | None, str, str | None]]:
     "name", ["hat, drawn", "headscarf, drawn", "heavy shadow", "black and white", "coloured light"]
 )
 def test_nothing_is_wrong_and_most_is_measured(name: str, cases: Cases) -> None:
-    """Goal for headwear: at least 70 % measured. One frame a sitter of the shoot, and the astronaut."""
+    """Goal for headwear: at least 70 % measured."""
     found = outcomes(cases[name])
-    assert len(found) == 6
+    assert len(found) == 3
     assert not [each for each in found if hard.WRONG in each]
     assert sum(hard.NOTHING not in each for each in found) >= hard.LEAST_MEASURED * len(found)
     assert not [pair for pair in cases[name] if any(pair.value(part) is True for part in NAMES)]
@@ -57,7 +57,7 @@ def test_glare_that_hides_the_eyes_is_told_and_no_look_is_guessed(cases: Cases) 
 
 def test_a_cup_before_the_chin_is_told_and_nothing_below_the_eyes_guessed(cases: Cases) -> None:
     told = [pair for pair in cases["cup before mouth and chin"] if pair.value("chin_covered") is True]
-    assert len(told) >= 4
+    assert len(told) >= 2
     assert all(pair.value("chin_room") is None and pair.value("head_height") is None for pair in told)
 
 

@@ -6,7 +6,9 @@ import cv2
 import numpy as np
 import pytest
 
-from eyeline.reading.look import look
+from eyeline.measuring.face_shape import mirrored
+from eyeline.reading.look import MOST_APART, look, steadied
+from eyeline.reading.mesh import landmarks_in
 from tests.reading.shoot_pictures import FEW, painted, picture_of, scaled, seen_in, truth
 
 SOFT = 0.012
@@ -117,3 +119,32 @@ def test_a_picture_without_a_face_says_so() -> None:
     seen = look(painted(np.full((400, 600, 3), 127, np.uint8)))
     assert (seen.faces, seen.sitter, seen.head, seen.body) == ((), None, None, None)
     assert seen.why_sitter == "no face was found"
+
+
+def test_a_picture_and_its_mirror_image_have_like_landmarks() -> None:
+    """More alike by half than what one look at each finds; what is left comes of the box of the face, which
+    is not quite the same in both.
+    """
+    one, steady = [], []
+    for file in FEW:
+        picture = picture_of(file)
+        flipped = painted(np.ascontiguousarray(picture.rgb[:, ::-1]))
+        here, there = seen_in(file).sitter, look(flipped).sitter
+        assert here is not None and here.landmarks is not None
+        assert there is not None and there.landmarks is not None
+        plain = landmarks_in(picture, here.box), landmarks_in(flipped, there.box)
+        for kept, (a, b) in ((one, plain), (steady, (here.landmarks, there.landmarks))):
+            assert a is not None and b is not None
+            away = np.linalg.norm((a - mirrored(b, picture.width))[:, :2], axis=1).mean()
+            kept.append(away / here.height_px)
+    assert max(steady) < 0.01
+    assert sum(steady) < 0.67 * sum(one)
+
+
+def test_a_look_at_another_face_in_the_mirror_does_not_count(monkeypatch: pytest.MonkeyPatch) -> None:
+    picture = picture_of(FEW[0])
+    face = seen_in(FEW[0]).faces[0]
+    assert face.landmarks is not None
+    beside = face.landmarks + np.array([2 * MOST_APART * face.height_px, 0, 0], np.float32)
+    monkeypatch.setattr("eyeline.reading.look.landmarks_in", lambda *_: beside)
+    assert steadied(picture, face) is None

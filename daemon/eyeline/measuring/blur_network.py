@@ -1,4 +1,5 @@
-"""From the slopes of an eye to the blur that made them: a small network, trained on known blurs.
+"""From the slopes of an eye to the blur that made them: four small networks, trained on known blurs, in the
+mean of what they say.
 
 Lids, lashes and the rim of an iris stand closer together than a heavy blur is wide, so that no single
 edge tells it (edges.py reads a third too sharp there). What the slopes of the whole eye do at eight scales
@@ -54,24 +55,28 @@ def mirror_features(features: NDArray[np.float64]) -> NDArray[np.float64]:
 def blur_of(energy: NDArray[np.float64], radius: float) -> Blur:
     """The blur of an eye with `slope_energy` `energy` and an iris of `radius` pixels."""
     features = described(energy, radius)
-    answers = np.mean([_answer(features), _answer(mirror_features(features)) * (1.0, 1.0, -1.0)], axis=0)
-    return Blur(float(np.exp(answers[0])), float(answers[1]), float(answers[2]))
+    here, there = _answers(np.stack([features, mirror_features(features)]))
+    answer = (here + there * (1.0, 1.0, -1.0)) / 2
+    return Blur(float(np.exp(answer[0])), float(answer[1]), float(answer[2]))
 
 
-def _answer(features: NDArray[np.float64]) -> NDArray[np.float64]:
-    mean, spread, layers = _network()
+def _answers(features: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Log of sigma and both anisotropies (n, 3) for `features` (n, 161), in the mean of the networks."""
+    mean, spread, layers = _networks()
     values = (features - mean) / spread
     for number, (weight, bias) in enumerate(layers):
-        values = values @ weight + bias
+        values = values @ weight + bias[:, None]
         if number < len(layers) - 1:
             values = np.tanh(values)
-    return values
+    return np.asarray(values.mean(axis=0))
 
 
 @cache
-def _network() -> tuple[
+def _networks() -> tuple[
     NDArray[np.float64], NDArray[np.float64], list[tuple[NDArray[np.float64], NDArray[np.float64]]]
 ]:
+    """Mean and spread of the features, and the layers: weights (networks, inputs, outputs) and biases
+    (networks, outputs)."""
     arrays = arrays_in("eye_blur.npz", np.float64)
     count = sum(key.startswith("weight") for key in arrays)
     layers = [(arrays[f"weight{number}"], arrays[f"bias{number}"]) for number in range(count)]

@@ -19,21 +19,28 @@ at (±4.5°) plus the error of an estimate from one picture, which is larger up 
 
 LEAST_CONFIDENCE = 0.76
 """Below this probability of its being right the word is `unsure`. From there on, of people whom the
-networks had not seen, 99 % of the decided words of moved irises are right and 8 % unsure in good pictures,
-99 % and 14 % in bad ones; of rendered eyes, good and bad, 97 % and 30 %. A wrong word costs more than
+networks had not seen, 99 % of the decided words of moved irises are right and 6 % unsure in good pictures,
+98 % and 13 % in bad ones; of rendered eyes 99 % and 28 %, 98 % and 35 %. A wrong word costs more than
 none."""
 
-YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED = 0.80, 1.20
+YAW_ERROR_OVER_STATED, PITCH_ERROR_OVER_STATED = 1.13, 1.57
 """Size of the networks' errors over the deviations that they state."""
 
-RIGHT_SLOPE, RIGHT_INTERCEPT = 1.358, 0.023
-"""Logistic curve from the log odds of the most probable word to the share of words that were right."""
+CAMERA_CURVE, SIDE_CURVE, STEEP_CURVE = (1.171, 0.398), (1.347, -0.112), (0.833, -0.061)
+"""Slope and intercept of the logistic curves from the log odds of the most probable word to the share of
+words that were right: of `camera`; of `left` and `right`; of `up` and `down`, which are less often right:
+lids hide the iris there, and one picture does not tell a head's own level."""
 
-STEEP_SLOPE, STEEP_INTERCEPT = 0.843, -0.318
-"""The same for `up` and `down`, which are less often right: lids hide the iris there, and one picture does
-not tell a head's own level."""
+CURVES = {
+    "camera": CAMERA_CURVE,
+    "left": SIDE_CURVE,
+    "right": SIDE_CURVE,
+    "up": STEEP_CURVE,
+    "down": STEEP_CURVE,
+}
+"""The curve of each word."""
 
-WORDS = ("camera", "left", "right", "up", "down")
+WORDS = tuple(CURVES)
 
 _REACH = np.linspace(-4, 4, 81)
 """Standard deviations at which the normal error is sampled: beyond 4 lies less than 1 in 10 000."""
@@ -68,9 +75,8 @@ def gaze_at(yaw_deg: float, pitch_deg: float, yaw_error_deg: float, pitch_error_
     probable = word_probabilities(yaw_deg, pitch_deg, yaw_error_deg, pitch_error_deg)
     word = max(probable, key=lambda each: probable[each])
     odds = log(probable[word] / max(1 - probable[word], 1e-6))
-    steep = word in ("up", "down")
-    score = STEEP_SLOPE * odds + STEEP_INTERCEPT if steep else RIGHT_SLOPE * odds + RIGHT_INTERCEPT
-    confidence = 1 / (1 + exp(-score))
+    slope, intercept = CURVES[word]
+    confidence = 1 / (1 + exp(-(slope * odds + intercept)))
     return Gaze(yaw_deg, pitch_deg, yaw_error_deg, pitch_error_deg, word, confidence)
 
 

@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.face_shape import mirrored
 from eyeline.reading.crop import square
 from eyeline.reading.detector import SHORT_RANGE, Detection
 from eyeline.reading.finder import Box
@@ -45,16 +46,19 @@ REGION_FACES = 1.5
 """Side of the mesh's square in sides of the short-range detector's box (its authors' setting)."""
 
 
-def landmarks_in(picture: Picture, box: Box) -> NDArray[np.float32] | None:
+def landmarks_in(picture: Picture, box: Box, in_mirror: bool = False) -> NDArray[np.float32] | None:
     """Landmarks (478, 3) of the face in `box`, in pixels of the full-size picture; None if none is found.
 
-    z is in the scale of x, negative toward the camera.
+    z is in the scale of x, negative toward the camera. `in_mirror`: the models look at the mirrored crop;
+    what they find is brought back.
     """
     side = CROP_FACES * max(box[2] - box[0], box[3] - box[1])
     patch = square(picture, ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2), side, CROP_PX)
-    found = landmarks_of(patch.rgb)
+    found = landmarks_of(np.ascontiguousarray(patch.rgb[:, ::-1]) if in_mirror else patch.rgb)
     if found is None:
         return None
+    if in_mirror:
+        found = mirrored(found, CROP_PX)
     return found * np.float32(patch.scale) + np.array([patch.left, patch.top, 0], np.float32)
 
 

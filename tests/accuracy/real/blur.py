@@ -12,8 +12,7 @@ from scipy.ndimage import gaussian_filter
 
 from eyeline.measuring.eye_blur import eye_blurs, sharper_and_softer
 from eyeline.measuring.srgb import decode, encode
-from eyeline.reading.finder import find_boxes
-from eyeline.reading.mesh import landmarks_in
+from eyeline.reading.look import look
 from eyeline.reading.picture import reduced
 from eyeline.terms.frame import Picture
 from tests.accuracy.figures.row import Row
@@ -59,10 +58,10 @@ def _errors(photographs: Sequence[Measured]) -> tuple[NDArray[np.float64], NDArr
         with Image.open(each.photograph.path) as opened:
             rgb = np.asarray(ImageOps.exif_transpose(opened).convert("RGB"))
         picture = Picture(rgb, reduced(rgb))
-        boxes = find_boxes(picture)
-        landmarks = landmarks_in(picture, boxes[0][0]) if boxes else None
-        if landmarks is None:
+        sitter = look(picture).sitter
+        if sitter is None or sitter.landmarks is None:
             continue
+        landmarks = sitter.landmarks
         left, top = np.maximum(landmarks[:468, :2].min(axis=0).astype(int) - MARGIN_PX, 0)
         right, bottom = landmarks[:468, :2].max(axis=0).astype(int) + MARGIN_PX
         face = np.ascontiguousarray(rgb[top:bottom, left:right])
