@@ -12,7 +12,7 @@ from tests.benchmark.review import costs, many
 FRAMES = 400
 MOST_MB = 300
 """With the interpreter, its libraries and the daemon some 100 MB, and some 40 kB for each frame of the last
-folder, which is kept as it was read; of ten thousand frames each takes 10 kB."""
+folder, which is kept as it was read; of ten thousand frames each takes 11 kB."""
 
 
 @pytest.mark.slow
