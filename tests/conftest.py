@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
+from collections.abc import Iterator, Sequence
 from typing import Any
 from unittest import mock
 
@@ -13,10 +12,6 @@ from hypothesis import settings
 from xdist.scheduler import LoadScopeScheduling
 
 from eyeline.exiftool import ExifTool
-from eyeline.judging.rule_file import RuleFile
-from eyeline.judging.rules import Rules, read_rules
-from eyeline.judging.vocabulary import Vocabulary
-from eyeline.terms.measurement import Quantity
 from tests.accuracy.pipeline import Pair, pairs_of
 from tests.accuracy.portraits import shoot
 from tests.stations import every_engine
@@ -95,22 +90,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Small versions of what tests measure lie nowhere in a person's own cache folder."""
     with mock.patch.dict(os.environ, {"XDG_CACHE_HOME": str(tmp_path_factory.mktemp("cache"))}):
-        yield
-
-
-@cache
-def _read_once(files: tuple[RuleFile, ...], known: tuple[Quantity, ...], vocabulary: Vocabulary) -> Rules:
-    return read_rules(files, known, vocabulary)
-
-
-@pytest.fixture(scope="session", autouse=True)
-def rules_read_once() -> Iterator[None]:
-    """Commands that run in a test's own process read the same rules once: a fifth of a second each."""
-
-    def read(files: Sequence[RuleFile], known: Iterable[Quantity], vocabulary: Vocabulary) -> Rules:
-        return _read_once(tuple(files), tuple(known), vocabulary)
-
-    with mock.patch("eyeline.settings.rules.read_rules", read):
         yield
 
 

@@ -149,9 +149,10 @@ def test_a_damaged_photo_is_told_once_and_a_mended_one_is_taken(running: Running
 def test_rules_are_read_again_when_they_change_and_on_sighup(running: Running) -> None:
     own = running.rules / "mine.toml"
     own.write_text('name = "corporate headshot"\n[criteria.headroom]\nweigth = 1\n')
-    wait_until(lambda: running.complained.count("mine.toml, line 3") == 1, 20)
+    wait_until(lambda: "mine.toml, line 3" in running.complained)
+    told = running.complained.count("mine.toml, line 3")
     os.kill(running.process.pid, signal.SIGHUP)
-    wait_until(lambda: running.complained.count("mine.toml, line 3") == 2, 20)
+    wait_until(lambda: running.complained.count("mine.toml, line 3") > told)
     own.unlink()
     (frame,) = copy_frames(running.card / "rules", "NL1_1005.jpg")
     wait_until(frame.with_suffix(".xmp").exists)
@@ -167,7 +168,7 @@ def test_a_folder_file_takes_effect_by_itself_and_a_broken_one_stops_its_folder_
     wait_until(sidecar.exists)
     assert "team page" not in sidecar.read_text()
     own.write_text('genres = ["team page"]\n')
-    wait_until(lambda: "team page" in sidecar.read_text(), 20)
+    wait_until(lambda: "team page" in sidecar.read_text())
     own.write_text('genres = ["team pag"]\n')
     (second,) = copy_frames(card, "NL1_1040.jpg")
     (other,) = copy_frames(beside, "NL1_1012.jpg")
@@ -175,7 +176,7 @@ def test_a_folder_file_takes_effect_by_itself_and_a_broken_one_stops_its_folder_
     wait_until(other.with_suffix(".xmp").exists)
     assert not second.with_suffix(".xmp").exists()
     own.write_text('genres = ["team page"]\n')
-    wait_until(second.with_suffix(".xmp").exists, 20)
+    wait_until(second.with_suffix(".xmp").exists)
     assert running.complained.count("did you mean 'team page'") == 1
 
 
