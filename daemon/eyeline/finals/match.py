@@ -20,11 +20,10 @@ CERTAIN = 0.985
 STILL_PX = 0.4
 """The same for the one that it is, and how far its features may have drifted. Of 31 finals made of the
 bundled shoot's frames of even place none had less than 0.987 with its own frame, and two more than 0.30 px;
-of the frames beside it that had moved none had more than 0.987 and none less than 0.44 px. Frames that have
-not moved (another gaze, another light) are not told apart so; they are rivals, below."""
+of the frames beside it that had moved none had more than 0.987 and none less than 0.44 px."""
 
 LEAST_LEAD = 0.015
-"""By which the best frame has to lead those that have not drifted either: in them only a detail differs."""
+"""By which the best frame has to lead all others: where only a gaze differs, it does not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,22 +52,25 @@ def match(
     order = [others[row] for row in by_look(final.grey, prints)]
     tried = by_number
     for part in (order[:SHORTLIST], order[SHORTLIST:]):
-        tried = sorted([*tried, *_tried(final, part, shown_at)], key=lambda each: -each[0])
-        alike = [each for each in tried if each[0] >= ALIKE]
-        if alike:
-            return _the_one(alike)
+        tried += _tried(final, part, shown_at)
+        if all(each[0] < ALIKE for each in tried):
+            continue
+        # Its own frame may look less like the cropped final than a neighbour that looks like that frame.
+        best = shown_at(max(tried, key=lambda each: each[0])[1])
+        known = {*part, *order[:SHORTLIST], *numbered}
+        beside = [others[row] for row in by_look(best.grey, prints)] if best is not None else []
+        tried += _tried(final, [place for place in beside if place not in known][:SHORTLIST], shown_at)
+        return _the_one(sorted((each for each in tried if each[0] >= ALIKE), key=lambda each: -each[0]))
     return Match(None)
 
 
 def _the_one(alike: Sequence[tuple[float, int, Registered]]) -> Match:
     """Which of the frames that look like the final, best first, it is of; or that nobody can tell."""
-    still = [each for each in alike if each[2].drift_px <= STILL_PX]
-    if still and still[0][0] >= CERTAIN:
-        best = still[0]
-        if all(best[0] - agreement >= LEAST_LEAD for agreement, *_ in still[1:]):
-            return Match(best[1], best[2])
-        alike = still
-    return Match(None, None, tuple(place for _, place, _ in alike))
+    agreement, place, registered = alike[0]
+    near = [each for each in alike if agreement - each[0] < LEAST_LEAD]
+    if len(near) == 1 and agreement >= CERTAIN and registered.drift_px <= STILL_PX:
+        return Match(place, registered)
+    return Match(None, None, tuple(each[1] for each in near))
 
 
 def _tried(
