@@ -94,6 +94,7 @@ def test_a_listener_that_takes_nothing_is_let_go_and_the_others_hear_on(
         for client in (hangs, listens):
             client.sendall(b'{"do": "listen"}\n')
         assert json.loads(lines.readline())["ok"]
+        assert json.loads(hangs.recv(100))["ok"], "from now on it is told, and takes nothing"
         heard = []
 
         def listen() -> None:

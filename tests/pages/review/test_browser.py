@@ -295,8 +295,9 @@ def test_a_delivery_is_looked_at_by_keyboard_and_made_by_mouse(tab: Tab, page: P
     expect(tab.locator(".words")).to_contain_text("selected")
     tab.get_by_role("link", name="Delivery").click()
     expect(tab.locator(".lead h1")).to_have_text("One frame is selected.")
+    tab.wait_for_load_state()  # keys are listened to from then on
     tab.keyboard.press("ArrowRight")
-    assert tab.locator(":focus").get_attribute("href") == page.frame(HOSTILE)
+    expect(tab.locator(":focus")).to_have_attribute("href", page.frame(HOSTILE))
     out = tmp_path / "out"
     tab.get_by_label("Into this folder").focus()
     tab.keyboard.type(str(out))  # with letters that are keys outside of a field

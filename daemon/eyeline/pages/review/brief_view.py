@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from eyeline.deciding.seating import sitters_in
 from eyeline.errors import EyelineError
-from eyeline.pages.hanging import hang
+from eyeline.pages.eye_windows import window_row
 from eyeline.pages.review import render
 from eyeline.pages.review.aside_page import Aside, set_aside
 from eyeline.pages.review.brief_page import BriefPage, brief_page
@@ -61,7 +61,7 @@ class BriefView:
             raise HTTPException(404)
         laid = asides[number].laid[int(start) : int(start) + AT_A_TIME]
         scales = [SMALL_SIDE / max(each.frame.width, each.frame.height) for each in laid]
-        hung = hang([(each.frame, each.points) for each in laid], scales, [None] * len(laid))
+        hung = window_row([(each.frame, each.points) for each in laid], scales, [None] * len(laid))
         following = int(start) + AT_A_TIME
         return render.page(
             "aside_frames.html",

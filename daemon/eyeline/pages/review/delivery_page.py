@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from eyeline.errors import printable
-from eyeline.pages.hanging import Hung, hang
+from eyeline.pages.eye_windows import EyeWindow, window_row
 from eyeline.pages.review.brief_places import listed
 from eyeline.pages.review.delivery_form import Typed
 from eyeline.pages.review.delivery_job import Phase, Progress
@@ -32,7 +32,7 @@ class Select:
     """A selected frame. `for_whom`: line and sitter, "" where they are not known."""
 
     laid: Laid
-    hung: Hung
+    hung: EyeWindow
     for_whom: str
     has_final: bool
 
@@ -102,7 +102,7 @@ def delivery_page(
     """The page of the selected frames `laid`. `with_final`: those that have one by its name."""
     side = SMALL_SIDE if len(laid) > MANY else LARGE_SIDE
     scales = [side / max(each.frame.width, each.frame.height) for each in laid]
-    stave = hang([(each.frame, each.points) for each in laid], scales, [None] * len(laid))
+    stave = window_row([(each.frame, each.points) for each in laid], scales, [None] * len(laid))
     known = {each.photo.frame.path: each for each in selected.frames}
     of_many = len({each.sitter for each in selected.frames}) > 1
 

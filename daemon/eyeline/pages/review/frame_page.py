@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from eyeline.deciding.own_hand import OwnHand
 from eyeline.judging.rulebook import Rulebook
-from eyeline.pages.hanging import hang, slice_width
+from eyeline.pages.eye_windows import slice_width, window_row
 from eyeline.pages.review.frame_strip import (
     GAP,
     LEAST_SLICE,
@@ -72,7 +72,7 @@ def frame_page(
     rulebook = part.rulebook(laid)
     scale = min(OPEN_HEIGHT / laid.frame.height, MOST_OPEN / laid.frame.width)
     slice_px = slice_width(len(series) - 1, laid.frame.width * scale, ROOM, GAP, LEAST_SLICE, MOST_SLICE)
-    stave = hang(
+    stave = window_row(
         [(each.frame, each.points) for each in series],
         [scale * laid.frame.height / each.frame.height for each in series],
         [None if each is laid else slice_px for each in series],

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from eyeline.judging.rulebook import Rulebook
 from eyeline.measuring.framing import look_side
-from eyeline.pages.hanging import Hung, Stave
+from eyeline.pages.eye_windows import EyeWindow, WindowRow
 from eyeline.pages.outline import Outline, outline
 from eyeline.pages.review.spread import Laid, Part
 from eyeline.previews.drawing import eyes_window
@@ -36,7 +36,7 @@ class Place:
     """
 
     laid: Laid
-    hung: Hung
+    hung: EyeWindow
     is_open: bool
     stars: int | None
     is_own: bool
@@ -78,7 +78,7 @@ class Marks:
     crop_is_own: bool
 
 
-def beside(rulebook: Rulebook, laid: Laid, stave: Stave) -> Beside:
+def beside(rulebook: Rulebook, laid: Laid, stave: WindowRow) -> Beside:
     """As large as the line of the eyes and the room that is left allow, and no larger than the frame."""
     drawn = outline(rulebook, laid.frame.width / laid.frame.height)
     frame = stave.hung[0]
@@ -110,7 +110,7 @@ def series_around(part: Part, laid: Laid) -> list[Laid]:
     return [each for each in part.laid if each.series == laid.series]
 
 
-def marks_over(part: Part, laid: Laid, hung: Hung, crop: CropLine | None) -> Marks:
+def marks_over(part: Part, laid: Laid, hung: EyeWindow, crop: CropLine | None) -> Marks:
     """The lines over the open frame in its window."""
     wide, high, top, left = hung.picture_width, hung.picture_height, hung.top, hung.left
     heights, look = [], None

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.judging.rulebook import Rulebook
-from eyeline.pages.hanging import Stave, hang
+from eyeline.pages.eye_windows import WindowRow, window_row
 from eyeline.pages.review.frame_words import NUMBERS
 from eyeline.pages.review.spread import Spread
 from eyeline.pages.review.tune_rows import Row, rows_of
@@ -49,7 +49,7 @@ class TunePage:
     trial: Trial
     slope: Slope
     pairs: tuple[Tried, ...]
-    stave: Stave
+    stave: WindowRow
     sentence: str
     agreement: str
     state: str
@@ -73,7 +73,7 @@ def tune_page(
     """The page of the genre `saved`, tuned to `now`. `rated`: frames with own stars, over all genres."""
     frames = len(spread.frames)
     pairs = trial.changed[:MOST_PAIRS]
-    stave = hang(
+    stave = window_row(
         [(each.laid.frame, each.laid.points) for each in pairs],
         [PAIR_SIDE / max(each.laid.frame.width, each.laid.frame.height) for each in pairs],
         [None] * len(pairs),
