@@ -5,7 +5,7 @@ All is real but the pixels and the clock: ledger, folder file, list, early verdi
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -115,6 +115,11 @@ class Day:
         """Nobody takes a picture."""
         self.now_s += seconds
         self.turn()
+
+    def move(self, sitter: str, frames: Sequence[Path]) -> None:
+        """Frames are said to be of another sitter."""
+        with self._clock():
+            self.attention.move(sitter, frames)
 
     def turn(self) -> None:
         """The daemon's loop turns once, everything that arrived being measured."""

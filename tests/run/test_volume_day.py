@@ -139,6 +139,24 @@ def test_the_gap_of_who_stands_up_is_told_when_the_next_is_said(tmp_path: Path, 
         assert gaps(one) == [("1 Sitter 1 Example", "copy space right")]
 
 
+def test_what_a_correction_leaves_empty_is_told_though_frames_came_like_a_card(
+    tmp_path: Path, exiftool: ExifTool
+) -> None:
+    """A slate was forgotten, the frames are moved before anybody pauses."""
+    with day(tmp_path, exiftool, PER_SITTER.format("slates"), LIST) as one:
+        one.slate()
+        sits(one, "1")
+        one.pause()
+        frames = []
+        for _ in range(12):
+            one.camera_ahead_s += 60.0  # a card is faster than a camera
+            frames.append(one.frame("2", 0.1))
+        one.move("2", frames)
+        one.pause()
+        assert len(one.told(CardIn)) == 1
+        assert gaps(one) == [("2 Sitter 2 Example", "copy space right")]
+
+
 def test_where_no_brief_counts_per_sitter_nobody_can_sit(tmp_path: Path, exiftool: ExifTool) -> None:
     with day(tmp_path, exiftool, 'genres = ["copy space right"]\n') as one:
         (path,) = sits(one, "1", 1)

@@ -51,6 +51,7 @@ class Attention:
     _said: SaidSitters = field(init=False)
     _pauses: WriteQueue = field(init=False)
     _stood_up: dict[Path, list[str]] = field(init=False, default_factory=dict)
+    _moved: dict[Path, list[str]] = field(init=False, default_factory=dict)
     _sat: dict[Path, list[str]] = field(init=False, default_factory=dict)
     _sitters: Mapping[Path, str] = field(init=False, default_factory=dict)
     _latest: Path | None = field(init=False, default=None)
@@ -98,12 +99,11 @@ class Attention:
             self._stood_up.pop(folder, None)
             sat = self._sat.pop(folder, [])
             self._sat[folder] = sat[-1:]  # who sits still is looked at again
+            self._tell_gaps(folder, self._moved.pop(folder, []))  # asked for, so not as one with a card's
             brief = self._brief(folder, None if self._occasions.is_card(folder) else sat)
             self._tell(self._occasions.paused(folder, brief, len(frozenset(sat)) == 1))
         for folder in filter(self.answers, [*self._stood_up] if is_idle else ()):
-            stood_up = self._stood_up.pop(folder)
-            if (brief := self._brief(folder, stood_up)) is not None:
-                self._tell(self._occasions.gaps(brief, folder))
+            self._tell_gaps(folder, self._stood_up.pop(folder))
 
     @property
     def next_s(self) -> float | None:
@@ -147,6 +147,7 @@ class Attention:
         for folder in moved.folders:
             self.rejudge(folder)
             self._sat.setdefault(folder, []).append(moved.sitter)
+            self._moved.setdefault(folder, []).append(moved.sitter)
             self._pauses.noticed(folder, time.monotonic())
         return {"photos": moved.photos, "sitter": moved.sitter, "called": moved.called, "doubt": moved.doubt}
 
@@ -210,6 +211,12 @@ class Attention:
         self._sat[folder] = [label for label in sat if label == but]
         if gone := [label for label in sat if label != but]:
             self._stood_up.setdefault(folder, []).extend(gone)
+
+    def _tell_gaps(self, folder: Path, sitters: Sequence[str]) -> None:
+        """Tell what these sitters lack, each once."""
+        brief = self._brief(folder, sitters) if sitters else None
+        if brief is not None:
+            self._tell(self._occasions.gaps(brief, folder))
 
     def _brief(self, folder: Path, only: Sequence[str] | None) -> FolderBrief | None:
         """How far the brief is, of sitters for those in `only`, or for all."""
