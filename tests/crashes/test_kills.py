@@ -12,7 +12,7 @@ import pytest
 
 from tests.crashes.ingest import WRITING, disturbed, undisturbed
 
-PHOTOS, INGESTS, KILLS = 10, 1, 6
+PHOTOS, INGESTS, KILLS = 12, 2, 4
 LEAST_SHARE_WHILE_WRITING = 0.3
 
 
@@ -28,6 +28,6 @@ def test_kills_leave_no_trace(tmp_path: Path) -> None:
         assert ingest.faults() == []
         assert ingest.results() == expected
         kills += ingest.kills
-    assert len(kills) >= INGESTS * KILLS / 3, "hardly any of them met a process that was there"
+    assert len(kills) >= INGESTS * KILLS / 2
     share = sum(kill.phase == WRITING for kill in kills) / len(kills)
     assert share >= LEAST_SHARE_WHILE_WRITING, kills

@@ -41,6 +41,9 @@ START_DEADLINE_S = 30.0
 CLOSE_DEADLINE_S = 2.0
 """Seconds that a child may take to leave when asked to, before it is killed; it has nothing to save."""
 
+HAS_NAMELESS_FILES = sys.platform.startswith("linux")
+"""Whether there are files that never have a name (memfd_create(2)), so that no kill can leave one."""
+
 _CURES = {
     errno.EMFILE: "Raise the limit of open files (ulimit -n)",
     errno.ENFILE: "Close other programs, or raise the system's limit of open files (fs.file-max)",
@@ -80,14 +83,15 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
         Raises ExifToolFailed when it does not start, does not answer, or is too old.
         """
         try:
-            log_fd, log_name = tempfile.mkstemp(prefix="eyeline-exiftool-")
+            log_fd, log_name = _new_log()
         except OSError as error:
             raise _no_start(error) from error
         try:
             # Append mode: the log is emptied before each command while the child keeps it open.
             fcntl.fcntl(log_fd, fcntl.F_SETFL, fcntl.fcntl(log_fd, fcntl.F_GETFL) | os.O_APPEND)
             log = open(log_name, "r+b", buffering=0)  # noqa: SIM115 - lives as long as the child
-            Path(log_name).unlink()  # at once: whoever is killed from here on leaves no file
+            if not HAS_NAMELESS_FILES:
+                Path(log_name).unlink()  # at once: whoever is killed from here on leaves no file
             started: queue.SimpleQueue[subprocess.Popen[bytes] | OSError] = queue.SimpleQueue()
             threading.Thread(
                 target=self._live, args=(log, log_fd, started), name="exiftool-watch", daemon=True
@@ -222,6 +226,14 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
         finally:
             os.close(unreadable)
             self._ended.set()
+
+
+def _new_log() -> tuple[int, str]:
+    """An empty file, open, and the path by which it is opened once more. Raises OSError."""
+    if HAS_NAMELESS_FILES:
+        log_fd = os.memfd_create("eyeline-exiftool")
+        return log_fd, f"/proc/self/fd/{log_fd}"
+    return tempfile.mkstemp(prefix="eyeline-exiftool-")
 
 
 def _no_start(error: OSError) -> ExifToolFailed:
