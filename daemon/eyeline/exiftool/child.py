@@ -118,9 +118,10 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
     @property
     def running(self) -> bool:
         """Whether the process runs, as pyexiftool asks before each command; its own answer also prints a
-        warning, where a person is told the same by a sentence with a cure."""
+        warning, where a person is told the same by a sentence with a cure. The pipes of one that does not
+        are closed here, since from then on nobody else knows of them."""
         if self._running and self._process.poll() is not None:
-            self._flag_running_false()
+            self.close()
         return bool(self._running)
 
     @property
