@@ -15,10 +15,10 @@ from pathlib import Path
 import pytest
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar import replacing
 from eyeline.sidecar.annotate import ATTEMPTS
 from eyeline.sidecar.outcome import Result
 from eyeline.sidecar.replacing import Interrupted, put_in_place, read_whole, remove_leftovers, working_copy
+from eyeline.system import renaming
 from tests.sidecar.examples import EXAMPLE, LATER, edit, names, write
 from tests.sidecar.readers import by_exiftool
 
@@ -33,7 +33,7 @@ def no_exchange(source: Path, target: Path, flag: int) -> int:
 @pytest.fixture(params=["exchange", "no exchange"])
 def rename(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
     if request.param == "no exchange":
-        monkeypatch.setattr(replacing, "_rename", no_exchange)
+        monkeypatch.setattr(renaming, "rename", no_exchange)
     elif not sys.platform.startswith("linux"):
         pytest.skip("renameat2 is Linux's")
     return str(request.param)
@@ -45,7 +45,7 @@ def test_this_system_can_exchange(tmp_path: Path) -> None:
         pytest.skip("renameat2 is Linux's")
     (tmp_path / "a").write_text("1")
     (tmp_path / "b").write_text("2")
-    assert replacing._rename(tmp_path / "a", tmp_path / "b", replacing._RENAME_EXCHANGE) == 0
+    assert renaming.rename(tmp_path / "a", tmp_path / "b", renaming.EXCHANGE) == 0
     assert (tmp_path / "a").read_text() == "2"
 
 
@@ -95,7 +95,7 @@ def test_two_more_writers_within_the_exchange(tmp_path: Path, monkeypatch: pytes
     """Theirs is displaced, goes back, and displaces a still newer one, which goes back in turn."""
     target = tmp_path / "a.xmp"
     target.write_bytes(b"first")
-    real = replacing._rename
+    real = renaming.rename
     newer = iter([b"second", b"third", None])
 
     def busy(source: Path, goal: Path, flag: int) -> int:
@@ -104,7 +104,7 @@ def test_two_more_writers_within_the_exchange(tmp_path: Path, monkeypatch: pytes
             goal.write_bytes(content)
         return real(source, goal, flag)
 
-    monkeypatch.setattr(replacing, "_rename", busy)
+    monkeypatch.setattr(renaming, "rename", busy)
     with working_copy(target, b"ours") as copy, pytest.raises(Interrupted):
         put_in_place(copy, target, b"first")
     assert target.read_bytes() == b"third"
@@ -252,7 +252,7 @@ def test_stopped_inside_the_window_edited_and_let_go(photo: Path) -> None:
 
 def annotate_and_stop_itself(photo: Path, when: str) -> None:
     """Writes once, and stops itself at the exchange of the two files: just before it, or just after."""
-    real = replacing._rename
+    real = renaming.rename
     stops = iter([True])
 
     def stopping(source: Path, goal: Path, flag: int) -> int:
@@ -264,7 +264,7 @@ def annotate_and_stop_itself(photo: Path, when: str) -> None:
             os.kill(os.getpid(), signal.SIGSTOP)
         return outcome
 
-    replacing._rename = stopping
+    renaming.rename = stopping
     with ExifTool() as tool:
         assert write(tool, photo).result is Result.WRITTEN
 

@@ -19,6 +19,7 @@ from eyeline.ledger.records import Decision, Outcome
 from eyeline.run.backups import backups
 from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.written import Written, recorded
+from eyeline.system.renaming import rename_if_free
 from eyeline.terms.verdict import Verdict
 
 _GENRE = re.compile(r"(?:^|; )genre ([^;]+)")
@@ -131,7 +132,7 @@ def _from_backup(backup: Path, path: Path, now: datetime) -> Ledger | None:
     try:
         shutil.copyfile(backup, unnamed)
         unnamed.chmod(0o600)
-        os.link(unnamed, path)
+        rename_if_free(unnamed, path)
     except OSError as error:
         raise LedgerFailed(
             f"the backup {printable(backup)} cannot be put in place: {error.strerror}",

@@ -12,12 +12,10 @@ it (not by rename) after the look at what was displaced writes into a file witho
 from __future__ import annotations
 
 import contextlib
-import ctypes
 import errno
 import os
 import secrets
 import stat
-import sys
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -25,12 +23,8 @@ from pathlib import Path
 from eyeline.errors import UnsafeSidecar, printable
 from eyeline.sidecar.meaning import LARGEST_BYTES
 from eyeline.sidecar.naming import EXTENSION, TEMPORARY_PREFIX
+from eyeline.system import renaming
 from eyeline.system.process import is_alive
-
-_AT_FDCWD = -100  # linux/fcntl.h
-_RENAME_NOREPLACE, _RENAME_EXCHANGE = 1, 2  # linux/fs.h
-_UNSUPPORTED = (errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP, errno.EPERM)
-"""errno of a rename flag or hard link that the file system does not know (FAT cards, network folders)."""
 
 _ACCESS_LISTS = "system.posix_acl"
 """How the extended attributes begin in which Linux keeps access control lists (acl(5))."""
@@ -170,25 +164,10 @@ def _copy_attributes(source: Path, copy: Path) -> None:
 
 def _create(copy: Path, target: Path) -> None:
     """Rename `copy` to `target` unless that name is taken."""
-    outcome = _rename(copy, target, _RENAME_NOREPLACE)
-    if outcome == errno.EEXIST:
-        raise Interrupted
-    if outcome == 0:
-        return
-    if outcome not in _UNSUPPORTED:
-        raise OSError(outcome, os.strerror(outcome), str(target))
     try:
-        os.link(copy, target)  # fails when the name is taken
+        renaming.rename_if_free(copy, target)
     except FileExistsError:
         raise Interrupted from None
-    except OSError as error:
-        if error.errno not in _UNSUPPORTED:
-            raise
-        if os.path.lexists(target):
-            raise Interrupted from None
-        copy.rename(target)
-    else:
-        copy.unlink()
 
 
 def _exchange(copy: Path, target: Path, before: bytes) -> None:
@@ -196,8 +175,8 @@ def _exchange(copy: Path, target: Path, before: bytes) -> None:
     if read_whole(target, max(LARGEST_BYTES, len(before))) != before:
         raise Interrupted
     placed = copy.read_bytes()
-    outcome = _rename(copy, target, _RENAME_EXCHANGE)
-    if outcome in _UNSUPPORTED:
+    outcome = renaming.rename(copy, target, renaming.EXCHANGE)
+    if outcome in renaming.UNSUPPORTED:
         copy.replace(target)
         return
     if outcome == errno.ENOENT:
@@ -211,29 +190,11 @@ def _exchange(copy: Path, target: Path, before: bytes) -> None:
     # what was put there a moment ago, that goes back in turn.
     while True:
         newest = displaced
-        _rename(copy, target, _RENAME_EXCHANGE)
+        renaming.rename(copy, target, renaming.EXCHANGE)
         displaced = copy.read_bytes()
         if displaced == placed:
             raise Interrupted
         placed = newest
-
-
-def _rename(source: Path, target: Path, flag: int) -> int:
-    """renameat2; returns 0 or the errno, ENOSYS where there is no such call."""
-    if not sys.platform.startswith("linux"):
-        return errno.ENOSYS
-    try:
-        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
-    except AttributeError:
-        return errno.ENOSYS
-    failed = renameat2(
-        ctypes.c_int(_AT_FDCWD),
-        ctypes.c_char_p(os.fsencode(source)),
-        ctypes.c_int(_AT_FDCWD),
-        ctypes.c_char_p(os.fsencode(target)),
-        ctypes.c_uint(flag),
-    )
-    return ctypes.get_errno() if failed else 0
 
 
 def _flush(path: Path) -> None:

@@ -14,6 +14,7 @@ from glob import escape
 from pathlib import Path
 
 from eyeline.system.process import is_alive
+from eyeline.system.renaming import rename_if_free
 
 _ENDING = ".new"
 _USUAL = 0o666  # less what the user's umask takes away
@@ -86,8 +87,7 @@ def give_name(unnamed: Path, path: Path, replaces: bool) -> None:
     if replaces:
         unnamed.replace(path)
     else:
-        os.link(unnamed, path)
-        unnamed.unlink()
+        rename_if_free(unnamed, path)
     _force(path.parent)
 
 
