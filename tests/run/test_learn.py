@@ -45,7 +45,7 @@ def test_a_taste_becomes_a_rule_file_that_agrees_better(exiftool: ExifTool, tmp_
     with open_decider(tmp_path, exiftool) as opened:
         decider = replace(opened, genres=(GENRE,))
         photos = shoot_rated_by_a_person(decider, tmp_path)
-        known = ratings(decider, photos).rated
+        known = ratings(decider, [*decider.verdicts(photos)]).rated
         assert len(known) == COUNT
         (lesson,) = lessons(decider, known)
         assert lesson.proposal.genre == GENRE
@@ -57,7 +57,8 @@ def test_a_taste_becomes_a_rule_file_that_agrees_better(exiftool: ExifTool, tmp_
         assert tomllib.loads(made.file.read_text())["name"] == GENRE
         learned, _ = rules_in_force(decider.configuration)
         assert learned.mistakes == ()
-        before, after = overall(known), overall(ratings(replace(decider, rules=learned), photos).rated)
+        later = replace(decider, rules=learned)
+        before, after = overall(known), overall(ratings(later, [*later.verdicts(photos)]).rated)
         assert (after.kappa or 0) - (before.kappa or 0) > 0.1
         fresh = rates(lexicographic, 500, 77)
         given = stars_of(learned.rules.genre(GENRE), fresh.columns)
@@ -69,7 +70,7 @@ def test_ratings_of_eyelines_own_teach_nothing(exiftool: ExifTool, tmp_path: Pat
     with open_decider(tmp_path, exiftool) as decider:
         photos = [measured(decider, tmp_path / "sitting" / f"IMG_{number}.jpg") for number in range(3)]
         list(decider.decide(photos))
-        found = ratings(decider, photos)
+        found = ratings(decider, [*decider.verdicts(photos)])
         assert (found.rated, found.stood, found.unrated) == ((), 3, 0)
 
 
@@ -80,7 +81,7 @@ def test_who_has_gone_through_all_of_it_agrees_where_the_stars_stand(
         photos = [measured(decider, tmp_path / "sitting" / f"IMG_{number}.jpg") for number in range(3)]
         photos[0].frame.path.with_suffix(".xmp").write_text(SIDECAR.format(2))
         list(decider.decide(photos))
-        found = ratings(decider, photos, agreed=True)
+        found = ratings(decider, [*decider.verdicts(photos)], agreed=True)
         assert len(found.rated) == 3
         assert [each.theirs == each.verdict.stars for each in found.rated[1:]] == [True, True]
         assert found.rated[0].theirs == 2
@@ -89,7 +90,8 @@ def test_who_has_gone_through_all_of_it_agrees_where_the_stars_stand(
 def test_a_rating_that_equals_eyelines_own_is_a_rating(exiftool: ExifTool, tmp_path: Path) -> None:
     with open_decider(tmp_path, exiftool) as decider:
         photo = measured(decider, tmp_path / "sitting" / "IMG_1.jpg")
-        ((_, verdict),) = decider.verdicts([photo])
+        judged = [*decider.verdicts([photo])]
+        ((_, verdict),) = judged
         photo.frame.path.with_suffix(".xmp").write_text(SIDECAR.format(verdict.stars))
         list(decider.decide([photo]))
-        assert [each.theirs for each in ratings(decider, [photo]).rated] == [verdict.stars]
+        assert [each.theirs for each in ratings(decider, judged).rated] == [verdict.stars]

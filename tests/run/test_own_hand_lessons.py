@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -65,6 +66,27 @@ def test_own_crops_move_the_ideal_to_where_they_hold_it(exiftool: ExifTool, tmp_
             0
         ]
         assert ideal.ideal_low < habit.median < ideal.ideal_high
+
+
+def test_crops_of_genres_that_one_genre_frames_are_one_lesson(exiftool: ExifTool, tmp_path: Path) -> None:
+    """Each genre that served keeps its words; its crops are judged by another, whose ranges may move."""
+    served, by = ("loose keeper", "somebody's keeper"), "headshot from a loose frame"
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "heir.toml").write_text(f'name = "{served[1]}"\ninherits = "{served[0]}"\n')
+    with open_decider(tmp_path, exiftool) as decider:
+        photos = shoot(decider, tmp_path, LEAST_SERIES)
+        corrected(decider, photos, Correction(crop_format=FORMAT, crop=CROP, add_words=("blink",)))
+        judged = [
+            (photo, replace(verdict, genre=served[row < 5]))
+            for row, (photo, verdict) in enumerate(decider.verdicts(photos))
+        ]
+        framed, other = hand_lessons(decider, judged)
+        assert (framed.genre, framed.crops, framed.series) == (by, LEAST_SERIES, LEAST_SERIES)
+        assert (other.genre, other.crops, other.words[0].added) == (served[1], 0, 5)
+        wanted = all_changes([], [framed, other])
+        assert [*wanted] == [by]
+        made, _ = edit_what_fits(by, wanted[by], decider.configuration)
+        assert made is not None
 
 
 def test_too_few_crops_are_counted_and_nothing_follows(exiftool: ExifTool, tmp_path: Path) -> None:

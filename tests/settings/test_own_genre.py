@@ -11,7 +11,7 @@ import pytest
 from eyeline.agreement.proposal import CutChange, RangeChange, WeightChange
 from eyeline.errors import BadConfiguration
 from eyeline.settings.configuration import Configuration
-from eyeline.settings.own_genre import edit
+from eyeline.settings.own_genre import edit, edit_what_fits
 from eyeline.settings.rules import rules_in_force
 
 GENRE = "corporate headshot"
@@ -84,3 +84,9 @@ def test_a_file_that_is_broken_is_not_made_worse(configuration: Configuration) -
     file.write_text(f'name = "{GENRE}"\n[criteria.nonsense]\nweight = 1\n')
     with pytest.raises(BadConfiguration, match="mistakes"):
         edit(GENRE, CHANGES, configuration)
+
+
+def test_a_mistake_that_is_there_already_is_no_range_s_fault(configuration: Configuration) -> None:
+    (configuration.rules / "mine.toml").write_text(f'name = "{GENRE}"\n[criteria.headroom]\nweigth = 1\n')
+    with pytest.raises(BadConfiguration, match=r"mine\.toml, line 3"):
+        edit_what_fits(GENRE, [CHANGES[1:2]], configuration)

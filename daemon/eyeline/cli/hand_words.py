@@ -49,7 +49,9 @@ def _crops(habit: CropHabit, quantities: Quantities) -> str:
 def _words(habit: WordHabit, quantities: Quantities) -> str:
     parts = []
     if habit.out:
-        parts.append(f"you took '{habit.word}' out of {habit.out} frames and left it in {habit.left}")
+        parts.append(
+            f"you took '{habit.word}' out of {counted(habit.out, 'frame')} and left it in {habit.left}"
+        )
     if habit.added:
         parts.append(f"you wrote '{habit.word}' on {counted(habit.added, 'frame')} where eyeline did not")
     if habit.measures:

@@ -15,7 +15,7 @@ from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
 from eyeline.errors import EyelineError, printable
-from eyeline.run.learn import Lesson, RatedPhoto, Ratings, lessons, overall, ratings_of
+from eyeline.run.learn import Lesson, RatedPhoto, Ratings, lessons, overall, ratings
 from eyeline.run.own_hand_lessons import HandLesson, all_changes, hand_lessons
 from eyeline.run.session import open_session
 from eyeline.settings.own_genre import Edit, edit_what_fits
@@ -34,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
             cure = f"Run: eyeline run {quote(printable(arguments.paths[0]))} --dry-run"
             raise EyelineError("nothing under these paths is measured yet", paths[0], cure)
         judged = [*session.decider.verdicts(photos)]
-        found = ratings_of(session.decider, judged, arguments.agreed)
+        found = ratings(session.decider, judged, arguments.agreed)
         taught = lessons(session.decider, found.rated) if found.rated else []
         hands = hand_lessons(session.decider, judged)
         quantities = session.decider.rules.quantities

@@ -46,14 +46,9 @@ class Ratings:
     no_portrait: int
 
 
-def ratings(decider: Decider, photos: Sequence[Photo], agreed: bool = False) -> Ratings:
-    """The photographer's stars on `photos`. `agreed`: stars of eyeline's that stand count as theirs too,
-    since they have looked at each."""
-    return ratings_of(decider, [*decider.verdicts(photos)], agreed)
-
-
-def ratings_of(decider: Decider, judged: Sequence[tuple[Photo, Verdict]], agreed: bool = False) -> Ratings:
-    """The same of photos with eyeline's verdicts."""
+def ratings(decider: Decider, judged: Sequence[tuple[Photo, Verdict]], agreed: bool = False) -> Ratings:
+    """The photographer's stars on photos with eyeline's verdicts. `agreed`: stars of eyeline's that stand
+    count as theirs too, since they have looked at each."""
     records = SidecarRecords(decider.ledger, decider.configuration.naming)
     rated = []
     stood = unrated = no_portrait = 0

@@ -27,8 +27,8 @@ from eyeline.terms.verdict import Verdict
 
 @dataclass(frozen=True, slots=True)
 class HandLesson:
-    """What own crops and words on the photos that a genre served say. `genre`: the one by which crops are
-    judged, whose ranges may change. `crops`: how many there are, whether or not they are enough."""
+    """What own crops and words say of a genre. `crops`: how many of the photos whose crops it judges, whether
+    or not they are enough, of so many `series`; `words`: on the photos that it served."""
 
     genre: str
     crops: int
@@ -38,31 +38,34 @@ class HandLesson:
 
 
 def hand_lessons(decider: Decider, judged: Sequence[tuple[Photo, Verdict]]) -> list[HandLesson]:
-    """The lessons of photos with eyeline's verdicts, that with most crops first; genres of which neither own
-    crops nor notable words are known are left out."""
-    records = SidecarRecords(decider.ledger, decider.configuration.naming)
-    by_genre: dict[str, list[tuple[Photo, Verdict, OwnHand]]] = {}
+    """The lessons of photos with eyeline's verdicts, one a genre, that with most crops first; genres of which
+    neither own crops nor notable words are known are left out."""
+    genre, records = decider.rules.rules.genre, SidecarRecords(decider.ledger, decider.configuration.naming)
+    served: dict[str, list[tuple[Photo, Verdict, OwnHand]]] = {}
+    framed: dict[str, list[tuple[Photo, Rectangle]]] = {}
+    framing_of: dict[str, Rulebook] = {}
     for photo, verdict in judged:
-        if verdict.stars is not None:
-            rulebook = decider.rules.rules.genre(verdict.genre)
-            formats = tuple(each.name for each in rulebook.formats)
-            hand = hand_of(decider, photo, formats, records)
-            by_genre.setdefault(verdict.genre, []).append((photo, verdict, hand))
+        if verdict.stars is None:
+            continue
+        rulebook = genre(verdict.genre)
+        hand = hand_of(decider, photo, tuple(each.name for each in rulebook.formats), records)
+        served.setdefault(verdict.genre, []).append((photo, verdict, hand))
+        if hand.crops and photo.points is not None:
+            judge = rulebook.crops_as or rulebook
+            framing_of[judge.name] = judge
+            framed.setdefault(judge.name, []).extend((photo, area) for _, area in hand.crops)
     found = []
-    for name, photos in by_genre.items():
-        rulebook = decider.rules.rules.genre(name)
-        crops = [
-            (photo, area) for photo, _, hand in photos if photo.points is not None for _, area in hand.crops
-        ]
-        framed_by = rulebook.crops_as or rulebook
+    for name in dict.fromkeys((*served, *framed)):
+        crops = framed.get(name, [])
         series = _numbered([_series(photo) for photo, _ in crops])
         habits: tuple[CropHabit, ...] = ()
         if crops:
-            habits = crop_habits(framed_by, _framed(decider, crops), series, EVERYTHING - {*COPY_SPACE})
-        words = _words(decider, rulebook, photos)
+            habits = crop_habits(
+                framing_of[name], _framed(decider, crops), series, EVERYTHING - {*COPY_SPACE}
+            )
+        words = _words(decider, genre(name), served[name]) if name in served else ()
         if crops or words:
-            count = len(np.unique(series))
-            found.append(HandLesson(framed_by.name, len(crops), count, habits, words))
+            found.append(HandLesson(name, len(crops), len(np.unique(series)), habits, words))
     return sorted(found, key=lambda each: -each.crops)
 
 
@@ -76,7 +79,7 @@ def all_changes(
         each.proposal.genre: (each.proposal.changes,) for each in taught if each.proposal.changes
     }
     for hand in hands:
-        (before,) = found.get(hand.genre, ((),))
+        before = found[hand.genre][0] if hand.genre in found else ()
         moved = {each.criterion for each in before if isinstance(each, RangeChange)}
         free = [each for each in hand.habits if each.criterion.name not in moved]
         if elsewhere := [each.moved for each in free if each.is_elsewhere]:

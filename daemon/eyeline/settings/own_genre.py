@@ -100,6 +100,7 @@ def edit_what_fits(
             return edit(genre, attempt, configuration, all_or_nothing=True), ()
         except BadConfiguration:
             continue
+    edit(genre, (), configuration, all_or_nothing=True)  # what is wrong already is no range's fault
     kept: list[Change] = [each for each in attempts[0] if not isinstance(each, RangeChange)]
     left = []
     for change in (each for each in attempts[0] if isinstance(each, RangeChange)):
