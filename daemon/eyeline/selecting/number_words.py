@@ -1,7 +1,8 @@
 """Numbers that a client wrote as words, in digits: "photo seven", "two hundred and thirteen".
 
 A small number alone is a count as often as a frame ("send me two"), so those up to twelve are read only
-behind a word for number or photo, in the languages of everyday mails; hundreds in English and German.
+behind a word for number or photo, or in a list behind one, in the languages of everyday mails; hundreds in
+English and German. What goes on as a count does is none: "photo 213 and two more", "one of the group".
 """
 
 from __future__ import annotations
@@ -31,12 +32,22 @@ _ONE_TO_TWELVE = {
 
 _NUMBER = "number|no\\.|nr\\.?|nummer|numéro|numero|número|n°|nº"
 _PHOTO = "photo|picture|image|frame|shot|bild|foto|aufnahme|imagen|immagine|imagem|billede|bilde"
-_JOINED = rf"(?:\s*,\s*|\s+(?:{'|'.join(map(re.escape, sorted(AND)))})\s+)"
-_BEHIND = re.compile(
-    rf"(\b(?:{_NUMBER}|{_PHOTO})[sen]?[sr]?\s+(?:\d+{_JOINED})*)"
-    rf"({'|'.join(sorted(_ONE_TO_TWELVE, key=len, reverse=True))})\b",
-    re.IGNORECASE,
+_ONES = ("one", "eins", "uno", "één", "ett")
+"""Behind another frame these are "one with glasses" as often as a number."""
+
+_COUNTED = (
+    "of more others? another hundred times? von mehr weitere andere mal de des autres? más mas otr[oa]s? di "
+    "più altr[ie] mais outr[oa]s? van meer af av till fler andra flere til andre"
+).split()
+"""What follows a count and no frame."""
+
+_JOIN = rf"(?:\s*,\s*|\s+(?:{'|'.join(map(re.escape, sorted(AND)))})\s+)"
+_WORD = rf"(?:{'|'.join(sorted(_ONE_TO_TWELVE, key=len, reverse=True))})\b(?!\s+(?:{'|'.join(_COUNTED)})\b)"
+_LATER = rf"(?!(?:{'|'.join(_ONES)})\b(?!\s*(?:$|[.,;:!?)\n]|please\b|bitte\b)|{_JOIN})){_WORD}"
+_LIST = re.compile(
+    rf"\b(?:{_NUMBER}|{_PHOTO})[sen]?[sr]?\s+(?:\d+|{_WORD})(?:{_JOIN}(?:\d+|{_LATER}))*", re.IGNORECASE
 )
+_IN_LIST = re.compile(rf"\b{_WORD}", re.IGNORECASE)
 
 _TEENS = {
     "en": "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(),
@@ -57,13 +68,13 @@ _HUNDREDS = re.compile(
     rf"\b(?P<hundreds>{_any(_ENGLISH_UNITS)}|a)[ -]hundred"
     rf"(?:(?:,? and | and|[ -])(?:(?P<teen>{_any(_TEENS['en'])})"
     rf"|(?P<ten>{_any(_TENS['en'])})(?:[ -](?P<unit>{_any(_ENGLISH_UNITS)}))?"
-    rf"|(?P<only>{_any(_ENGLISH_UNITS)}))\b)?(?!\w)",
+    rf"|(?P<only>{_any(_ENGLISH_UNITS)}))\b)?+(?!\w| of\b)",
     re.IGNORECASE,
 )
 _HUNDERTE = re.compile(
     rf"\b(?P<hundreds>{_any(_GERMAN_UNITS)})?hundert(?:und)?(?:(?P<teen>{_any(_TEENS['de'])})"
     rf"|(?:(?P<unit>{_any(_GERMAN_UNITS)})und)?(?P<ten>{_any(_TENS['de'])})"
-    rf"|(?P<only>{_any([*_GERMAN_UNITS, 'eins'])}))?\b",
+    rf"|(?P<only>{_any([*_GERMAN_UNITS, 'eins'])}))?\b(?! von\b)",
     re.IGNORECASE,
 )
 
@@ -72,14 +83,14 @@ def in_digits(text: str) -> str:
     """`text` with the numbers that are surely numbers of frames in digits."""
     text = _HUNDREDS.sub(lambda found: _value(found, "en"), text)
     text = _HUNDERTE.sub(lambda found: _value(found, "de"), text)
-    while True:
-        more = _BEHIND.sub(lambda found: f"{found[1]}{_ONE_TO_TWELVE[found[2].lower()]}", text)
-        if more == text:
-            return text
-        text = more  # "photos seven and eight": the second follows a digit by now
+    return _LIST.sub(
+        lambda found: _IN_LIST.sub(lambda word: str(_ONE_TO_TWELVE[word[0].lower()]), found[0]), text
+    )
 
 
 def _value(found: re.Match[str], language: str) -> str:
+    if found["hundreds"] in ("a", "A", None) and not any((found["teen"], found["ten"], found["only"])):
+        return found[0]  # "a hundred thanks"
     units = _ENGLISH_UNITS if language == "en" else _GERMAN_UNITS
 
     def unit(word: str | None) -> int:
