@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from eyeline.pages.pdf_fonts import unprintable
 from eyeline.pages.sheet_look import PAPER_MM, Look
 from eyeline.pages.sheet_pdf import sheet_pdf
+from eyeline.run.brief import FolderBrief, SitterBrief
+from eyeline.sitting.brief import BriefLine, LineReport
 from tests.pages.invented import jpegs, sheet, sheet_frame, usual
 
 POINT_MM = 25.4 / 72
@@ -29,7 +31,7 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     shown = usual(80, 2)
     looks = {"sheet": Look(geometry=True), "proof": Look(paper="letter", client=True)}
     for name, look in looks.items():
-        (folder / f"{name}.pdf").write_bytes(sheet_pdf(shown, look, jpegs(shown)))
+        (folder / f"{name}.pdf").write_bytes(sheet_pdf(shown, look, jpegs(shown)).content)
     return {name: folder / f"{name}.pdf" for name in looks}
 
 
@@ -82,16 +84,26 @@ def test_a_proof_says_numbers_and_no_more(written: dict[str, Path]) -> None:
     assert b"headshot" not in written["proof"].read_bytes()
 
 
-def test_letters_that_no_face_has_are_found_before_they_are_boxes() -> None:
-    frame = sheet_frame(1, words=("headshot", "撮影"), own_words=("Żółć Ωμέγα",))
-    shown = sheet((frame,), title="王小明 monday")
-    assert unprintable(shown) == ("王小明 monday", "撮影")
-    assert unprintable(usual(10, 2)) == ()
+BRIEF = FolderBrief(
+    1,
+    None,
+    (LineReport(BriefLine("corporate headshot", called="封面"), ()),),
+    (SitterBrief("1", "1 李雷", None, 1, 0, (LineReport(BriefLine("loose keeper", called="会社"), ()),)),),
+)
 
 
-def test_what_is_called_printable_comes_back_from_the_pdf(tmp_path: Path) -> None:
+def test_words_in_letters_that_no_face_has_are_told() -> None:
+    """Wherever they stand: in names, keywords, one's own rules, lines of the brief; a proof shows fewer."""
+    frame = sheet_frame(1, words=("headshot", "撮影"), own_words=("Żółć Ωμέγα",), binds="头部 headroom 6 %")
+    shown = replace(sheet((frame,), title="王小明 monday"), brief=BRIEF)
+    told = sheet_pdf(shown, Look(), {}).boxes
+    assert set(told) == {"王小明", "撮影", "头部", "封面", "会社", "李雷"}
+    assert sheet_pdf(shown, Look(client=True), {}).boxes == ("王小明",)
+
+
+def test_what_is_told_of_nothing_comes_back_from_the_pdf(tmp_path: Path) -> None:
     title = "Žofie Łódź, Ærø"
-    shown = sheet((sheet_frame(1),), title=title)
-    assert unprintable(shown) == ()
-    (tmp_path / "a.pdf").write_bytes(sheet_pdf(shown, Look(), {}))
+    made = sheet_pdf(sheet((sheet_frame(1),), title=title), Look(geometry=True), {})
+    assert made.boxes == ()
+    (tmp_path / "a.pdf").write_bytes(made.content)
     assert title in " ".join(poppler("pdftotext", tmp_path / "a.pdf").split())

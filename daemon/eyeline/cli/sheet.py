@@ -41,12 +41,10 @@ def run(arguments: argparse.Namespace) -> int:
     shown = _pictures(sheet, look, configuration)
     without_letters: tuple[str, ...] = ()
     if out.suffix.lower() == PDF_ENDING:
-        # They bring a library that takes long to import.
-        from eyeline.pages.pdf_fonts import unprintable
-        from eyeline.pages.sheet_pdf import sheet_pdf
+        from eyeline.pages.sheet_pdf import sheet_pdf  # brings a library that takes long to import
 
-        without_letters = unprintable(sheet)
-        content = sheet_pdf(sheet, look, shown.of)
+        pdf = sheet_pdf(sheet, look, shown.of)
+        content, without_letters = pdf.content, pdf.boxes
     else:
         from eyeline.pages.sheet_html import sheet_html
 

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
 from fontTools.ttLib import TTFont
 from fpdf import FPDF
-
-from eyeline.pages.sheet import Sheet
 
 FONTS = Path(__file__).parent / "static" / "fonts"
 WORDS, FIGURES = "words", "figures"
@@ -29,21 +26,6 @@ def add_fonts(pdf: FPDF) -> None:
         logging.getLogger(name).setLevel(logging.ERROR)  # they tell of every table and letter that is missing
     for (face, style), name in FILES.items():
         pdf.add_font(face, style, FONTS / name)
-
-
-def unprintable(sheet: Sheet) -> tuple[str, ...]:
-    """What stands on `sheet` in letters that the bundled faces lack, Chinese ones for instance:
-    they would come out as empty boxes. Title, sitters and keywords are the photographer's words, all else is
-    eyeline's."""
-    figures = [sheet.title, *(sitter.label for sitter in sheet.sitters)]
-    figures += [frame.number for frame in sheet.frames]
-    words = [word for frame in sheet.frames for word in (*frame.words, *frame.own_words)]
-    found = [*_missing(figures, FILES[FIGURES, ""]), *_missing(words, FILES[WORDS, "I"])]
-    return tuple(dict.fromkeys(found))
-
-
-def _missing(texts: Iterable[str], name: str) -> list[str]:
-    return [text for text in dict.fromkeys(texts) if not has_letters(FONTS / name, text)]
 
 
 def has_letters(font: Path, text: str) -> bool:

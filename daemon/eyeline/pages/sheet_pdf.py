@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from typing import cast
 
 from fpdf import FPDF
-from fpdf.enums import MethodReturnValue
 
 from eyeline.pages import sheet_words as words
 from eyeline.pages.choice import series_ends
@@ -20,40 +18,23 @@ from eyeline.pages.pictures import Key, key_of
 from eyeline.pages.sheet import Sheet, SheetFrame
 from eyeline.pages.sheet_html import STARS_A_PICTURE_LONG
 from eyeline.pages.sheet_look import PAPER_MM, Look
-
-Grey = tuple[int, int, int]
-INK, SOFT, RULE, HAIR, PENCIL = (22,) * 3, (68,) * 3, (118,) * 3, (201,) * 3, (27, 79, 156)
-"""As in `paper.css`; second words are darker, since print is smaller."""
+from eyeline.pages.typesetter import HAIR, INK, PENCIL, RULE, SOFT, Type, Typesetter
 
 EDGE, LIGHT = (60,) * 3, (255,) * 3
 """Lines over a picture: light with a dark edge, so that they show on any."""
 
-POINT_MM = 25.4 / 72
-
-
-@dataclass(frozen=True, slots=True)
-class _Type:
-    """Letters: face, style, size in points, distance of lines in millimetres, colour."""
-
-    face: str
-    style: str
-    points: float
-    leading: float
-    colour: Grey
-
-
-HEAD = _Type(FIGURES, "", 8, 4, INK)
-NAME = _Type(FIGURES, "B", 8, 4, INK)
-SENTENCE = _Type(WORDS, "", 14, 5.6, INK)
-LEGEND = _Type(WORDS, "", 7.5, 3.3, SOFT)
-NUMBER = _Type(FIGURES, "B", 7.5, 3.2, INK)
-STARS = _Type(FIGURES, "", 7.5, 3.2, INK)
-SAYS = _Type(WORDS, "", 7, 2.85, INK)
-KEYWORDS = _Type(WORDS, "I", 7, 2.85, SOFT)
-SMALL = _Type(FIGURES, "", 6, 2.6, SOFT)
-LABEL = _Type(FIGURES, "B", 18, 6.4, INK)
-CELL = _Type(FIGURES, "", 7, 3.3, INK)
-MISSING = _Type(WORDS, "I", 7.4, 3.3, INK)
+HEAD = Type(FIGURES, "", 8, 4, INK)
+NAME = Type(FIGURES, "B", 8, 4, INK)
+SENTENCE = Type(WORDS, "", 14, 5.6, INK)
+LEGEND = Type(WORDS, "", 7.5, 3.3, SOFT)
+NUMBER = Type(FIGURES, "B", 7.5, 3.2, INK)
+STARS = Type(FIGURES, "", 7.5, 3.2, INK)
+SAYS = Type(WORDS, "", 7, 2.85, INK)
+KEYWORDS = Type(WORDS, "I", 7, 2.85, SOFT)
+SMALL = Type(FIGURES, "", 6, 2.6, SOFT)
+LABEL = Type(FIGURES, "B", 18, 6.4, INK)
+CELL = Type(FIGURES, "", 7, 3.3, INK)
+MISSING = Type(WORDS, "I", 7.4, 3.3, INK)
 
 TALLY = 0.85
 """Millimetres that the rule of stars is thick."""
@@ -61,7 +42,16 @@ TALLY = 0.85
 AFTER_TALLY = 1.0
 
 
-def sheet_pdf(sheet: Sheet, look: Look, pictures: Mapping[Key, bytes]) -> bytes:
+@dataclass(frozen=True, slots=True)
+class PdfSheet:
+    """The file's `content`; `boxes`: words on it in letters that no face for print has, Chinese ones for
+    instance: they came out as empty boxes."""
+
+    content: bytes
+    boxes: tuple[str, ...]
+
+
+def sheet_pdf(sheet: Sheet, look: Look, pictures: Mapping[Key, bytes]) -> PdfSheet:
     """`sheet` as PDF, with the JPEGs in `pictures` as they are."""
     width, height = PAPER_MM[look.paper]
     pdf = FPDF(unit="mm", format=(width, height))
@@ -74,7 +64,8 @@ def sheet_pdf(sheet: Sheet, look: Look, pictures: Mapping[Key, bytes]) -> bytes:
     pdf.set_lang("en")
     add_fonts(pdf)
     pdf.add_page()
-    page = _Page(pdf, sheet, look, pictures, width, height)
+    typesetter = Typesetter(pdf)
+    page = _Page(pdf, typesetter, sheet, look, pictures, width, height)
     top = page.head()
     unit = look.scale.unit_mm
     items = [
@@ -95,7 +86,7 @@ def sheet_pdf(sheet: Sheet, look: Look, pictures: Mapping[Key, bytes]) -> bytes:
         for row in rows:
             page.row(row)
         page.foot(number, len(pages))
-    return bytes(pdf.output())
+    return PdfSheet(bytes(pdf.output()), tuple(typesetter.boxes))
 
 
 @dataclass(slots=True)
@@ -103,37 +94,40 @@ class _Page:
     """Draws on the page of `pdf` that is open."""
 
     pdf: FPDF
+    typesetter: Typesetter
     sheet: Sheet
     look: Look
     pictures: Mapping[Key, bytes]
     width: float
     height: float
-    _lines: dict[tuple[str, str, float, float], list[str]] = field(default_factory=dict)
 
     def head(self) -> float:
         """What stands above the first row; where that may begin."""
         right = self.width - MARGIN
-        x = self._text(MARGIN, MARGIN, self.sheet.title if self.look.client else "eyeline", NAME) + 6
+        x = (
+            self.typesetter.text(MARGIN, MARGIN, self.sheet.title if self.look.client else "eyeline", NAME)
+            + 6
+        )
         day = words.day(self.sheet)
         said = ("Please answer with the numbers.",) if self.look.client else (self.sheet.title,)
         for text in (day, *said) if self.look.client else (*said, day):
-            x = self._text(x, MARGIN, text, HEAD) + 6 if text else x
+            x = self.typesetter.text(x, MARGIN, text, HEAD) + 6 if text else x
         top = MARGIN + 6.0
         if self.look.client:
             return top
         start = top
         for line in words.sentence(self.sheet):
-            top = self._block(MARGIN, top, line, SENTENCE, (right - MARGIN) * 0.46)
+            top = self.typesetter.block(MARGIN, top, line, SENTENCE, (right - MARGIN) * 0.46)
         top = max(top, self._brief(MARGIN + (right - MARGIN) * 0.5, start, right)) + 2
         legend = words.LEGEND + (f" {words.LEGEND_GEOMETRY}" if self.look.geometry else "")
-        return self._block(MARGIN, top, legend, LEGEND, right - MARGIN) + 1
+        return self.typesetter.block(MARGIN, top, legend, LEGEND, right - MARGIN) + 1
 
     def _brief(self, left: float, top: float, right: float) -> float:
         head, by_sitter = words.brief_by_sitter(self.sheet)
         if by_sitter:
-            table = [[("", CELL), *((name, _soft(CELL)) for name in head)]]
+            table = [[("", CELL), *((name, CELL.soft()) for name in head)]]
             for sitter, cells in by_sitter:
-                table.append([(sitter, _bold(CELL)), *((cell.says, _kind(cell)) for cell in cells)])
+                table.append([(sitter, CELL.bold()), *((cell.says, _kind(cell)) for cell in cells)])
             top = self._table(table, 1, left, top, right) + 1
         lines = [
             [(name, CELL), (counted, CELL), (cell.says, _kind(cell))]
@@ -142,17 +136,17 @@ class _Page:
         return self._table(lines, 2, left, top, right) if lines else top
 
     def _table(
-        self, table: Sequence[Sequence[tuple[str, _Type]]], fitted: int, left: float, top: float, right: float
+        self, table: Sequence[Sequence[tuple[str, Type]]], fitted: int, left: float, top: float, right: float
     ) -> float:
         """Set a table whose first `fitted` columns are as wide as need be; where it ends below."""
         columns = len(table[0])
-        widths = [max(self._length(*row[place]) for row in table) + 3 for place in range(fitted)]
+        widths = [max(self.typesetter.length(*row[place]) for row in table) + 3 for place in range(fitted)]
         widths += [(right - left - sum(widths)) / (columns - fitted)] * (columns - fitted)
         for row in table:
-            self._rule(left, right, top, HAIR)
+            self.typesetter.rule(left, right, top, HAIR)
             x, bottom = left, top
             for (text, kind), wide in zip(row, widths, strict=True):
-                bottom = max(bottom, self._block(x, top + 0.3, text, kind, wide - 1.5))
+                bottom = max(bottom, self.typesetter.block(x, top + 0.3, text, kind, wide - 1.5))
                 x += wide
             top = bottom + 0.3
         return top
@@ -162,20 +156,20 @@ class _Page:
         sitter = self.sheet.sitters[row.sitter]
         right = self.width - MARGIN
         if row.begins:
-            self._rule(MARGIN, right, row.top - 1.2, INK)
+            self.typesetter.rule(MARGIN, right, row.top - 1.2, INK)
         if row.shows_label:
             label = sitter.label or "–"
-            points = min(LABEL.points, LABEL.points * 11 / max(11.0, self._length(label, LABEL)))
-            big = _Type(FIGURES, "B", points, LABEL.leading, INK)
-            top = self._block(MARGIN, row.top + 1, label, big, 13)
+            points = min(LABEL.points, LABEL.points * 11 / max(11.0, self.typesetter.length(label, LABEL)))
+            big = replace(LABEL, points=points)
+            top = self.typesetter.block(MARGIN, row.top + 1, label, big, 13)
             if not self.look.client:
                 notes = (words.since(sitter), words.frames_counted(sitter)) if row.begins else ("continued",)
                 for note in filter(None, notes):
-                    top = self._block(MARGIN, top, note, SMALL, 13)
+                    top = self.typesetter.block(MARGIN, top, note, SMALL, 13)
         end = row.frames[-1].left + row.frames[-1].width + GAP_UNITS * self.look.scale.unit_mm
-        self._rule(row.frames[0].left, min(end, right), row.line, RULE)
+        self.typesetter.rule(row.frames[0].left, min(end, right), row.line, RULE)
         for bracket in row.brackets:
-            self._rule(bracket.left, bracket.right, row.top, RULE)
+            self.typesetter.rule(bracket.left, bracket.right, row.top, RULE)
             for x, is_there in ((bracket.left, bracket.begins), (bracket.right, bracket.ends)):
                 if is_there:
                     self.pdf.line(x, row.top, x, row.top + 1.2)
@@ -191,7 +185,7 @@ class _Page:
         else:
             self.pdf.set_draw_color(*RULE)
             self.pdf.rect(*box)
-            self._block(place.left + 1, place.top + 1, "no picture", KEYWORDS, place.width - 2)
+            self.typesetter.block(place.left + 1, place.top + 1, "no picture", KEYWORDS, place.width - 2)
         if not self.look.client:
             if self.look.geometry and frame.photo.points is not None:
                 self._strokes(geometry(frame.photo.points, frame.known, frame.hung), place)
@@ -204,15 +198,15 @@ class _Page:
         left, top = (place.left, place.caption_top) if place else (0.0, 0.0)
         start, draws = top, place is not None
         wide = width + GAP_UNITS / 2 * self.look.scale.unit_mm
-        top = self._block(left, top, frame.number, NUMBER, width, draws)
+        top = self.typesetter.block(left, top, frame.number, NUMBER, width, draws)
         if self.look.client:
             return top - start
         colour = PENCIL if frame.stars_are_own or frame.stars == 5 else INK
         if draws:
             stars = "–" if frame.stars is None else str(frame.stars)
-            kind = _Type(FIGURES, "", STARS.points, STARS.leading, colour)
-            self._text(left + width - self._length(stars, kind), start, stars, kind)
-            self._rule(left, left + width, top + TALLY, HAIR)
+            kind = replace(STARS, colour=colour)
+            self.typesetter.text(left + width - self.typesetter.length(stars, kind), start, stars, kind)
+            self.typesetter.rule(left, left + width, top + TALLY, HAIR)
             self.pdf.set_fill_color(*colour)
             share = min(1.0, (frame.stars or 0) / STARS_A_PICTURE_LONG)
             if share:
@@ -221,18 +215,18 @@ class _Page:
         for text, kind in (
             (frame.binds, SAYS),
             (", ".join(frame.words), KEYWORDS),
-            (", ".join(frame.own_words), _Type(WORDS, "I", 7, 2.85, PENCIL)),
+            (", ".join(frame.own_words), replace(KEYWORDS, colour=PENCIL)),
             (words.framing(frame) if self.look.geometry else "", SMALL),
             (f"crops {words.crops(frame)}" if frame.crops else "", SMALL),
         ):
             if text:
-                top = self._block(left, top, text, kind, wide, draws)
+                top = self.typesetter.block(left, top, text, kind, wide, draws)
         return top - start
 
     def foot(self, number: int, pages: int) -> None:
         """The number of the page."""
         said = f"{self.sheet.title}, page {number} of {pages}"
-        self._text(MARGIN, self.height - MARGIN - SMALL.leading, said, SMALL)
+        self.typesetter.text(MARGIN, self.height - MARGIN - SMALL.leading, said, SMALL)
 
     def _strokes(self, strokes: Sequence[Stroke], place: PlacedFrame) -> None:
         unit = self.look.scale.unit_mm
@@ -248,54 +242,6 @@ class _Page:
                     self.pdf.set_dash_pattern()
         self.pdf.set_line_width(0.1)
 
-    def _rule(self, left: float, right: float, y: float, colour: Grey) -> None:
-        self.pdf.set_draw_color(*colour)
-        self.pdf.set_line_width(0.2 if colour == INK else 0.1)
-        self.pdf.line(left, y, right, y)
 
-    def _set(self, kind: _Type) -> None:
-        self.pdf.set_font(kind.face, kind.style, kind.points)
-        self.pdf.set_text_color(*kind.colour)
-
-    def _length(self, text: str, kind: _Type) -> float:
-        self._set(kind)
-        return float(self.pdf.get_string_width(text))
-
-    def _text(self, left: float, top: float, text: str, kind: _Type) -> float:
-        """Set one line; where it ends."""
-        self._set(kind)
-        baseline = top + kind.leading / 2 + kind.points * POINT_MM * 0.35
-        self.pdf.text(left, baseline, text)
-        return left + float(self.pdf.get_string_width(text))
-
-    def _block(
-        self, left: float, top: float, text: str, kind: _Type, width: float, draws: bool = True
-    ) -> float:
-        """Set `text` in lines of at most `width`, or only reckon with it; where it ends below."""
-        for line in self._broken(text, kind, width):
-            if draws:
-                self._text(left, top, line, kind)
-            top += kind.leading
-        return top
-
-    def _broken(self, text: str, kind: _Type, width: float) -> list[str]:
-        key = (text, kind.face + kind.style, kind.points, round(width, 2))
-        if key not in self._lines:
-            self._set(kind)
-            found = self.pdf.multi_cell(
-                width, text=text, dry_run=True, align="L", output=MethodReturnValue.LINES, padding=0
-            )
-            self._lines[key] = [str(line) for line in cast(Sequence[str], found)]
-        return self._lines[key]
-
-
-def _kind(cell: words.BriefCell) -> _Type:
+def _kind(cell: words.BriefCell) -> Type:
     return MISSING if cell.is_missing else CELL
-
-
-def _soft(kind: _Type) -> _Type:
-    return _Type(kind.face, kind.style, kind.points, kind.leading, SOFT)
-
-
-def _bold(kind: _Type) -> _Type:
-    return _Type(kind.face, "B", kind.points, kind.leading, kind.colour)
