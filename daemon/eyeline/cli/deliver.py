@@ -42,8 +42,8 @@ def run(arguments: argparse.Namespace) -> int:
         arguments.zip,
         arguments.dry_run,
     )
-    order.check()
     configuration = configuration_of(arguments)
+    order.check(configuration)
     with open_session(configuration, order.folders, (), arguments.dry_run, say_problem) as session:
         outcome = _carried_out(session, order)
     lines = in_words(outcome, order.out)
@@ -54,10 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         for line in lines:
             say(line, len(line) - len(line.lstrip()) + 2)
-        if not outcome.plan.files and not arguments.best:
-            folders = " ".join(quote(printable(folder)) for folder in order.folders)
-            say(f"Which frames were sold? eyeline select {folders} --from FILE")
-        elif arguments.dry_run:
+        if arguments.dry_run and outcome.plan.files:
             say(f"To make them: {_without_dry_run(arguments)}")
     return DONE if outcome.is_whole else SOME_UNREADABLE
 

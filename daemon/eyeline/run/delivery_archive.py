@@ -34,20 +34,21 @@ def archive_of(deliveries: Deliveries, done: Sequence[Delivered], out: Path) -> 
         return None
     archive = out.with_name(f"{out.name}.zip")
     kept = deliveries.of(archive)
-    if not is_ours(archive, kept):
-        raise EyelineError("another file has the archive's name", archive, "Move it away, then do it again")
-    manifest = _manifest(out, [each.target for each in files])
-    inputs = sha256(manifest.encode("utf-8", "surrogateescape")).hexdigest()
-    if kept is not None and kept.inputs == inputs and archive.exists():
-        return archive
     try:
+        if not is_ours(archive, kept):
+            cure = "Move it away, then do it again"
+            raise EyelineError("another file has the archive's name", archive, cure)
+        manifest = _manifest(out, [each.target for each in files])
+        inputs = sha256(manifest.encode("utf-8", "surrogateescape")).hexdigest()
+        if kept is not None and kept.inputs == inputs and archive.exists():
+            return archive
         with made_whole(archive, replaces=os.path.lexists(archive)) as unnamed:
             _write(unnamed, out, [each.target for each in files], manifest)
         status = archive.stat()
         digest = content_of(archive)
     except OSError as error:
         what = f"the archive cannot be written ({error.strerror})"
-        raise EyelineError(what, archive, "Free some space") from error
+        raise EyelineError(what, archive, "Look whether the files are there and the disk has room") from error
     frame = files[0].file.photo.frame
     now = datetime.now(UTC)
     deliveries.keep(

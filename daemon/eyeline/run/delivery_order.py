@@ -15,6 +15,7 @@ from eyeline.run.delivered import Delivered
 from eyeline.run.delivery_again import MeasureAgain, measured_here
 from eyeline.run.delivery_archive import archive_of
 from eyeline.run.delivery_plan import DeliveryPlan, delivery_plan
+from eyeline.settings.configuration import Configuration
 from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER
 
 
@@ -32,24 +33,24 @@ class Order:
     zips: bool = False
     dry_run: bool = False
 
-    def check(self) -> None:
-        """Raise BadConfiguration where files would be delivered among the photos, to be judged as photos
-        there, where a folder of finals is none, or the profile."""
+    def check(self, configuration: Configuration, roots: Sequence[Path] = ()) -> None:
+        """Raise BadConfiguration where files would be delivered among photos, to be judged as photos: in
+        `folders`, in those that the `configuration` watches, or in `roots`, watched now. And where a folder
+        of finals is none, or the profile."""
         target_profile(self.specification.profile)
         for folder in self.finals:
             if not folder.is_dir():
                 raise BadConfiguration("this is no folder", folder, "Name one with retouched files, or none")
-        for folder in self.folders:
-            self.check_apart_from(folder)
-
-    def check_apart_from(self, folder: Path) -> None:
-        """Raise BadConfiguration where the files would lie in `folder`, resolved."""
         target = self.out.resolve()
-        if target == folder:
+        if target in self.folders:
             raise BadConfiguration("the target is the folder of the photos", self.out, "Name another")
-        if target.is_relative_to(folder):
-            what = f"the target lies in {printable(folder.name)}, where its files would be judged as photos"
-            raise BadConfiguration(what, self.out, "Name a folder elsewhere")
+        watched = (each.path.resolve() for each in configuration.folders)
+        for folder in (*self.folders, *roots, *watched):
+            if target.is_relative_to(folder):
+                what = (
+                    f"the target lies in {printable(folder.name)}, where its files would be judged as photos"
+                )
+                raise BadConfiguration(what, self.out, "Name a folder elsewhere")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +79,7 @@ def carry_out(
 
     A few files are measured again here, more by `measure_again`. Raises EyelineError.
     """
-    order.check()
+    order.check(decider.configuration, decider.roots)
     plan = delivery_plan(
         decider, order.folders, order.specification, order.best, order.from_preview, order.finals, stopped
     )

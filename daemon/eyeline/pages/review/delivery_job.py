@@ -67,7 +67,8 @@ class DeliveryJob:
 
     def start(self, order: Order) -> None:
         """Begin to carry out `order`. Raises Busy, and BadConfiguration for an order that cannot be."""
-        order.check()
+        decider = self._decider()
+        order.check(decider.configuration, decider.roots)
         with self._lock:
             if self.progress.is_under_way:
                 raise Busy("a delivery is under way", order.out, "Wait for its end, or stop it")
