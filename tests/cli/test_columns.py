@@ -13,8 +13,9 @@ from eyeline.cli.lines import COLUMNS, folded
 from eyeline.cli.main import main
 from eyeline.cli.parsers import VERBS
 from eyeline.cli.table import print_table
-from eyeline.cli.watch import judged_line
+from eyeline.cli.watch import Terminal, judged_line
 from eyeline.run.announcements import FrameJudged
+from eyeline.settings.configuration import Tell
 from tests.cli.conftest import run_here
 from tests.judging.shipped import rules
 from tests.ledger.invented import decision
@@ -74,6 +75,18 @@ def test_stars_of_the_photographers_own_are_shown_as_theirs() -> None:
     print_table(Console(file=out, width=COLUMNS), [eyelines, own], Path("/shoots/monday"), {own.path: 5})
     _, first, second = out.getvalue().splitlines()
     assert "yours" not in first and "★★★★★ yours" in second
+
+
+def test_the_daemon_shows_the_photographer_s_stars_where_they_gave_some() -> None:
+    frame = FrameJudged(Path("/shoots/monday/NL1_0213.jpg"), "corporate headshot", 3, ("headshot",))
+    assert judged_line(frame) == "★★★   monday/NL1_0213.jpg  corporate headshot: headshot"
+    own = replace(frame, own_stars=5)
+    (line,) = Terminal(Tell())._judged(own)
+    assert " ".join(line.split()).startswith("★★★★★ monday/NL1_0213.jpg yours, ★★★ by eyeline:")
+    terminal = Terminal(Tell())
+    terminal._judged(frame)
+    assert "now, ★★★ before: yours" in " ".join(terminal._judged(own)[0].split())
+    assert terminal._judged(own) == []
 
 
 def test_what_the_daemon_says_of_a_photo_fits_and_has_all_keywords() -> None:

@@ -12,6 +12,7 @@ from eyeline.exiftool import ExifTool
 from eyeline.run.announcements import CardIn, FlashMissed, FrameJudged, LineEmpty, SitterSeated
 from eyeline.run.brief import own_brief
 from tests.run.day import BANNER, Day, day
+from tests.run.test_learn import SIDECAR
 
 PER_SITTER = """\
 sitters = "{}"
@@ -127,6 +128,16 @@ def test_who_sits_is_said(tmp_path: Path, exiftool: ExifTool) -> None:
         assert said == ["1 Sitter 1 Example", "7 Sitter 7 Example", "8 Sitter 8 Example"]
         early = [each for each in one.told(FrameJudged) if isinstance(each, FrameJudged)]
         assert all(each.early for each in early) and early[1].sitter == "1"
+
+
+def test_stars_of_one_s_own_are_told_with_the_verdict(tmp_path: Path, exiftool: ExifTool) -> None:
+    """A camera that rates, or another program that was quicker."""
+    with day(tmp_path, exiftool, 'genres = ["corporate headshot"]\n') as one:
+        (one.folder / "NL1_0002.xmp").write_text(SIDECAR.format(2))
+        for _ in range(2):
+            one.frame("1")
+        told = [each for each in one.told(FrameJudged) if isinstance(each, FrameJudged)]
+        assert [each.own_stars for each in told] == [None, 2] and told[1].stars != 2
 
 
 def test_the_gap_of_who_stands_up_is_told_when_the_next_is_said(tmp_path: Path, exiftool: ExifTool) -> None:

@@ -50,16 +50,27 @@ class Terminal:
             del self._told[next(iter(self._told))]
         if before is None:
             return [judged_line(judged)]
-        if (before.genre, before.stars, before.keywords) == (judged.genre, judged.stars, judged.keywords):
+        if _said(before) == _said(judged):
             return []
-        return [judged_line(judged, f"now, {stars(before.stars)} before: ")]
+        return [judged_line(judged, f"now, {stars(_standing(before))} before: ")]
+
+
+def _said(judged: FrameJudged) -> tuple[object, ...]:
+    return judged.genre, judged.stars, judged.keywords, judged.own_stars
+
+
+def _standing(judged: FrameJudged) -> int | None:
+    """The stars that stand: the photographer's, where they gave any."""
+    return judged.stars if judged.own_stars is None else judged.own_stars
 
 
 def judged_line(judged: FrameJudged, since: str = "") -> str:
-    """One verdict in 80 columns: stars first, so that they stand in a column."""
+    """One verdict in 80 columns: the stars that stand first, in a column."""
     name = printable(f"{judged.file.parent.name}/{judged.file.name}")
     words = f": {', '.join(judged.keywords)}" if judged.keywords else ""
-    return folded(f"{stars(judged.stars):5} {name}  {since}{judged.genre or 'no portrait'}{words}", 6)
+    yours = "" if judged.own_stars is None else f"yours, {stars(judged.stars)} by eyeline: "
+    said = f"{since}{yours}{judged.genre or 'no portrait'}{words}"
+    return folded(f"{stars(_standing(judged)):5} {name}  {said}", 6)
 
 
 def run(arguments: argparse.Namespace) -> int:

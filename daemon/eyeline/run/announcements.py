@@ -32,7 +32,7 @@ class FrameJudged(Announcement):
     verdict has changed once the sitting is over and the sidecar is written.
 
     `stars` None: no portrait. `binds`: the reason that a person reads first. `sitter`: label, None where
-    nobody said who sits.
+    nobody said who sits. `own_stars`: the photographer's, which stand, None where they gave none.
     """
 
     kind: ClassVar[str] = "frame judged"
@@ -43,6 +43,7 @@ class FrameJudged(Announcement):
     binds: str = ""
     sitter: str | None = None
     early: bool = False
+    own_stars: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from typing import Any
 from eyeline.deciding.early import Early, early_verdicts
 from eyeline.deciding.judge_folder import photos_in, shot_of
 from eyeline.deciding.seating import sitters_in
+from eyeline.deciding.sidecar_record import SidecarRecords
 from eyeline.errors import BadConfiguration, EyelineError
 from eyeline.intake.names import photo_kind
 from eyeline.ledger.records import Decision, Photo
@@ -21,6 +22,7 @@ from eyeline.run.announcements import Announcement, Announcements, FrameJudged, 
 from eyeline.run.brief import FolderBrief, own_brief
 from eyeline.run.early_verdicts import EarlyVerdicts
 from eyeline.run.occasions import Occasions
+from eyeline.run.ratings import their_stars
 from eyeline.run.said import SaidSitters
 from eyeline.run.session import Session
 from eyeline.run.sitter_moves import move
@@ -54,12 +56,14 @@ class Attention:
     _moved: dict[Path, list[str]] = field(init=False, default_factory=dict)
     _sat: dict[Path, list[str]] = field(init=False, default_factory=dict)
     _sitters: Mapping[Path, str] = field(init=False, default_factory=dict)
+    _records: SidecarRecords = field(init=False)
     _latest: Path | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         ledger = self.session.ledger
         self._early = EarlyVerdicts(self._judge, lambda folder: photos_in(ledger, folder))
         self._said = SaidSitters(ledger)
+        self._records = self._new_records()
         self._pauses = WriteQueue(self.session.configuration.tell.pause_seconds, inf)
 
     def noticed(self, path: Path) -> None:
@@ -84,11 +88,12 @@ class Attention:
         """The photos in `folder` are about to be decided."""
         decider = self.session.decider
         self._sitters = decider.sitters(decider.folder_rules(folder))
+        self._records = self._new_records()
 
     def decided(self, photo: Photo, decision: Decision) -> None:
         """A photo is judged among all its company, and written."""
-        path = photo.frame.path
-        self._tell([_judged(path, decision.verdict, self._sitters.get(path), early=False)])
+        own = their_stars(self._records, photo)
+        self._tell([_judged(photo, decision.verdict, self._sitters.get(photo.frame.path), own, early=False)])
 
     def turn(self, is_idle: bool) -> None:
         """Do what is due; `is_idle`: nothing is on its way in."""
@@ -187,10 +192,15 @@ class Attention:
             if not isinstance(error, BadConfiguration):
                 raise
             return  # a genre that is gone: told when the folder is judged
+        records = self._new_records()
         for each in found:
-            self._tell_early(each)
+            self._tell_early(each, their_stars(records, each.photo))
 
-    def _tell_early(self, early: Early) -> None:
+    def _new_records(self) -> SidecarRecords:
+        """Of what lies there now, for one look at a folder."""
+        return SidecarRecords(self.session.ledger, self.session.configuration.naming)
+
+    def _tell_early(self, early: Early, own_stars: int | None) -> None:
         path, verdict = early.photo.frame.path, early.verdict
         shot = shot_of(early.photo, None)
         sat = self._sat.setdefault(path.parent, [])
@@ -199,7 +209,7 @@ class Attention:
         if shot.shows_no_face and not is_black(shot):
             self._stand_up(path.parent)
         faults = frozenset(each.name for each in verdict.reasons if each.stars_at_most is not None)
-        self._tell([_judged(path, verdict, early.sitter, early=True)])
+        self._tell([_judged(early.photo, verdict, early.sitter, own_stars, early=True)])
         taken_s = seconds_of(early.photo.frame.capture.taken_at)
         self._tell(
             self._occasions.judged(path, faults, verdict.stars, is_black(shot), taken_s, time.monotonic())
@@ -236,6 +246,9 @@ class Attention:
             self.announcements.tell(each)
 
 
-def _judged(path: Path, verdict: Verdict, sitter: str | None, *, early: bool) -> FrameJudged:
+def _judged(
+    photo: Photo, verdict: Verdict, sitter: str | None, own_stars: int | None, *, early: bool
+) -> FrameJudged:
     binds = verdict.reasons[0].sentence if verdict.reasons else ""
-    return FrameJudged(path, verdict.genre, verdict.stars, verdict.keywords, binds, sitter, early)
+    path, stars = photo.frame.path, verdict.stars
+    return FrameJudged(path, verdict.genre, stars, verdict.keywords, binds, sitter, early, own_stars)
