@@ -39,6 +39,12 @@ def told(text: str) -> list[tuple[int | None, str, str | None]]:
             "4:5",
         ),
         ('name = "corporate headshot"\n[faults.nonsense]\noff = true\n', 2, "faults.nonsense", None),
+        (  # beside a mistake of another kind
+            'name = "corporate headshot"\n[criteria.headrom]\nweigth = 4\n',
+            2,
+            "criteria.headrom",
+            "headroom",
+        ),
     ],
 )
 def test_a_slip_is_found_with_the_nearest_name(text: str, line: int, key: str, nearest: str | None) -> None:

@@ -39,9 +39,22 @@ def test_a_misspelt_criterion_is_said_once_beside_the_name_that_was_meant(
     file.write_text('name = "corporate headshot"\n[criteria.headrom]\nbetween = [0.10, 0.16]\n')
     found = checked(file, configuration)
     assert [str(each) for each in found.mistakes] == [
-        f"{file}, line 2: criteria.headrom: missing key measure"
+        f"{file}, line 2: criteria.headrom: missing key measure: a new criterion says what it measures"
     ]
     assert [each.nearest for each in found.doubts] == ["headroom"]
+
+
+def test_a_share_in_per_cent_and_the_beginning_of_a_key_are_told_as_such(
+    configuration: Configuration, tmp_path: Path
+) -> None:
+    file = tmp_path / "mine.toml"
+    head = 'name = "mine"\ninherits = "corporate headshot"\n'
+    file.write_text(head + "[criteria.headroom]\nbetween = [6, 12]\nlimits = [0, 30]\n")
+    told = [str(each) for each in checked(file, configuration).mistakes]
+    assert f"{file}, line 4: criteria.headroom.between: headroom is a share: 6 % is 0.06, not 6" in told
+    file.write_text(head + "[faults.eyes_closed]\nstars = 2\n")
+    (mistake,) = checked(file, configuration).mistakes
+    assert mistake.nearest == "stars_at_most"
 
 
 def test_only_what_is_wrong_because_of_the_file_is_told(configuration: Configuration, tmp_path: Path) -> None:

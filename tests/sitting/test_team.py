@@ -140,7 +140,12 @@ def test_backdrop_tilt_and_light_that_do_not_fit() -> None:
     words = misfits(found)
     assert words[:3] == [(), (), ()]
     assert "backdrop" in words[3][0] and words[4][0].startswith("tilted by 9°")
-    assert words[5][0].startswith("face 0.8 stops brighter on the left of the frame, the team ")
+    assert words[5][0].startswith("the face is 0.8 stops brighter on the left of the frame, the team's ")
+
+
+def test_a_head_tilted_by_less_than_is_told_too_much_is_not_said_to_be_as_wanted() -> None:
+    found = team([candidate(0), candidate(1), candidate(2, head_roll_deg=3.2)], page())
+    assert misfits(found)[2] == ("tilted by just over 3°, the page wants at most 3°: straighten it",)
 
 
 def test_light_from_the_other_side_is_less_consistent_and_the_page_says_from_when() -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from eyeline.cli.exit_codes import DONE, MISUSED
 from eyeline.cli.genre_page import page, with_origin
 from eyeline.cli.lines import folded, say
-from eyeline.cli.words import configuration_of
+from eyeline.cli.words import configuration_of, counted
 from eyeline.errors import printable
 from eyeline.settings.rules import DEFAULT_BRIEF, Checked, RulesInForce, checked, rules_in_force
 
@@ -39,10 +39,13 @@ def _list(rules: RulesInForce, own: Path) -> None:
 
 
 def _say_mistakes(file: Path, found: Checked) -> int:
-    for mistake in found.mistakes:
-        say(str(mistake))
-    if not found.mistakes:
+    if found.mistakes:
+        say(f"{printable(file)} has {counted(len(found.mistakes), 'mistake')}:")
+    else:
         say(f"{printable(file)}: no mistakes.")
+    for mistake in found.mistakes:
+        here = mistake.file == str(file) and mistake.line is not None
+        say(f"  line {mistake.line}: {mistake.text}" if here else f"  {mistake}", 4)
     if found.doubts:
         say("And is this what you mean?" if found.mistakes else "But is this what you mean?")
         for doubt in found.doubts:

@@ -77,7 +77,7 @@ def _say_used(found: Ratings, photos: int, has_crops: bool) -> None:
     unused = [
         (
             found.stood,
-            "with eyeline's own stars left as they were (gone through them all? --agreed)",
+            "with eyeline's own stars left as they were (you have gone through them all? add --agreed)",
         ),
         (found.unrated, "without a rating in sidecar or photo"),
         (found.no_portrait, "in which eyeline found no portrait"),

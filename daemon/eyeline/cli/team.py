@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from functools import partial
 from shlex import quote
@@ -79,18 +80,23 @@ def in_words(found: FolderTeam) -> list[str]:
                 (crop.area.top, crop.area.height, crop.height),
             )
         )
-        words.append(f"  {printable(member.name)}  {crop.width} × {crop.height} px from {left}, {top}")
+        place = f"{left} px from the left, {top} px from the top"
+        words.append(folded(f"  {printable(member.name)}  {crop.width} × {crop.height} px, {place}", 6))
         words += [folded(f"    - {misfit}", 6) for misfit in member.misfits]
-    for sitter in team.without:
-        names = found.frames[sitter]
-        frames = printable(names[0]) + (f" to {printable(names[-1])}" if len(names) > 1 else "")
-        words.append(folded(f"  no frame will do of {frames}. Why? eyeline why PHOTO", 4))
+    if team.without:
+        of = ", ".join(_frames_of(found.frames[sitter]) for sitter in team.without)
+        words.append(folded(f"  no frame will do of {of}. Why? eyeline why PHOTO", 4))
     if team.more_at is not None:
         head_height, count = team.more_at
         words.append(
             f"At heads of {per_cent(head_height)} of the height {counted(count, 'sitter')} would match."
         )
     return words
+
+
+def _frames_of(names: Sequence[str]) -> str:
+    """The frames of one sitter, by the first and the last."""
+    return printable(names[0]) + (f" to {printable(names[-1])}" if len(names) > 1 else "")
 
 
 def _record(found: FolderTeam) -> dict[str, object]:

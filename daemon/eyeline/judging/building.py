@@ -88,7 +88,9 @@ def _faults(check: NameCheck, table: GenreTable) -> tuple[Fault, ...]:
     for name, each in table.faults.items():
         key: KeyPath = ("faults", name)
         if each.stars_at_most is None:
-            check.wrong((*key, "stars_at_most"), "missing key stars_at_most: from 0 to 5")
+            check.wrong(
+                (*key, "stars_at_most"), "missing key: how many stars such a frame has at most, from 0 to 5"
+            )
         elif not 0 <= each.stars_at_most <= 5:
             check.wrong((*key, "stars_at_most"), f"expected 0 to 5, found {each.stars_at_most}")
         if each.keyword is not None:

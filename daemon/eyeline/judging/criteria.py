@@ -9,6 +9,11 @@ from eyeline.judging.name_check import NameCheck, measures_in
 from eyeline.judging.rulebook import Criterion, Ideal
 from eyeline.toml_files.lines import KeyPath
 
+_SHARE = "fraction"
+PER_CENT_FROM = 3.0
+"""Least size of an end of a share from which it was meant in per cent: no part of a portrait is
+three times as large as another that it is told in."""
+
 _DEFAULT_SAYS = "{name} is {{value}}; this genre wants {{ideal}}"
 
 
@@ -54,7 +59,7 @@ def criterion(check: NameCheck, name: str, table: CriterionTable) -> Criterion:
 def _ideal(check: NameCheck, key: KeyPath, table: IdealTable) -> Ideal:
     forms = _form(table)
     if table.measure is None:
-        check.wrong(key, "missing key measure")
+        check.wrong(key, "missing key measure: a new criterion says what it measures")
         return Ideal("")
     quantity = check.quantity((*key, "measure"), table.measure)
     if len(forms) != 1:
@@ -71,6 +76,9 @@ def _ideal(check: NameCheck, key: KeyPath, table: IdealTable) -> Ideal:
         otherwise = table.otherwise or 0.0
         return Ideal(table.measure, words=tuple(words.items()), otherwise=otherwise)
     low, ideal_low, ideal_high, high = _ends(check, key, table)
+    is_share = quantity is not None and quantity.unit.startswith(_SHARE)
+    if is_share and any(PER_CENT_FROM <= abs(end) < inf for end in (ideal_low, ideal_high)):
+        check.wrong((*key, forms[0]), f"{table.measure} is a share: 6 % is 0.06, not 6")
     return Ideal(
         table.measure,
         low,

@@ -36,19 +36,18 @@ _BETWEEN_WORDS = re.compile(r"[ _-]+")
 
 
 def doubts(file: RuleFile, others: Sequence[RuleFile]) -> tuple[Mistake, ...]:
-    """What looks like a slip in the genre `file`, read on top of `others`; nothing where it has mistakes."""
+    """What looks like a slip in the genre `file`, read on top of `others`; nothing where it is no TOML."""
     try:
         parsed = parse(file.name, file.text, GenreTable)
     except NoToml:
         return ()
-    name = parsed.table.name
-    if parsed.problems or name is None:
+    name, parent = (parsed.tree.get(key) for key in ("name", "inherits"))
+    if not isinstance(name, str):
         return ()
     layers = genre_files(others)
     if name not in layers:
         found = list(_new_genre(name, parsed, [*layers]))
-        parent = parsed.table.inherits
-        above = effective_rules(layers, parent) if parent is not None else None
+        above = effective_rules(layers, parent) if isinstance(parent, str) else None
         base = above.inherited() if above is not None else Effective()
     else:
         found = []
@@ -76,7 +75,7 @@ def _slip(
         near = nearest(str(key[-1]), there)
         yield _doubt(key, f"there is no {what} of this name to switch off", near, parsed)
     elif (near := _slip_of(str(key[-1]), there)) is not None:
-        yield _doubt(key, f"this is a new {what} beside {near!r}", near, parsed)
+        yield _doubt(key, f"this is a new {what}", near, parsed)
 
 
 def _slip_of(name: str, known: Sequence[str]) -> str | None:
@@ -100,5 +99,6 @@ def _doubt(key: KeyPath, text: str, near: str | None, parsed: Parsed[GenreTable]
 
 def _table(tree: dict[str, Any], section: KeyPath) -> dict[str, Any]:
     for name in section:
-        tree = tree.get(str(name), {})
+        found = tree.get(str(name))
+        tree = found if isinstance(found, dict) else {}
     return tree

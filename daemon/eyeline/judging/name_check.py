@@ -52,7 +52,7 @@ class NameCheck:
     def when(self, key: KeyPath, when: Condition | None) -> Condition:
         """The condition at `key`, with its names checked."""
         if when is None:
-            self.wrong(key, "missing key when")
+            self.wrong(key, "missing key when: what is new says when it holds")
             return _NEVER
         self.names((*key, "when"), when)
         return when

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from eyeline.judging.rulebook import Rulebook
-from eyeline.judging.wording import ideal_in_words, per_cent
+from eyeline.judging.rulebook import Ideal, Rulebook
+from eyeline.judging.wording import ideal_in_words, per_cent, value_beside
 from eyeline.sitting.team_crop import SIDES, Cropped, HeadPlace
 from eyeline.sitting.team_page import ideal_of, is_alike, page_format
 from eyeline.terms.measurement import Quantity
@@ -16,11 +16,19 @@ SIDE_DEG = 3.0
 _DEGREES = Quantity("", "deg", "")
 
 
-def _side_of(stops: float) -> str:
-    """Where in the frame the face is brighter, and by how much; positive stops: on its right."""
-    if round(abs(stops), 1) == 0:
-        return "both cheeks alike"
-    return f"face {abs(stops):.1f} stops brighter on the {'right' if stops > 0 else 'left'} of the frame"
+def _light(own_stops: float, team_stops: float) -> str:
+    """Where in the frame the face is brighter, and where the team's are; positive stops: on its right."""
+    own, team = (round(abs(stops), 1) for stops in (own_stops, team_stops))
+    side, theirs = ("right" if stops > 0 else "left" for stops in (own_stops, team_stops))
+    if not own:
+        return f"both sides of the face are alike, the team's {theirs} is {team} stops brighter"
+    where = "" if side == theirs else f" on the {theirs}"
+    other = f"the team's {team}{where}" if team else "the team's on neither"
+    return f"the face is {own} stops brighter on the {side} of the frame, {other}"
+
+
+def _beside(degrees: float, ideal: Ideal) -> str:
+    return f"{value_beside(degrees, ideal, _DEGREES)}, the page wants {ideal_in_words(ideal, _DEGREES)}"
 
 
 FAR = 3.0
@@ -29,7 +37,7 @@ FAR = 3.0
 
 def _how_far(difference: float, allowed: float) -> str:
     """A difference of colour (CIEDE2000) in words."""
-    return "clearly" if difference > FAR * allowed else "slightly"
+    return "of another colour than" if difference > FAR * allowed else "a little off in colour from"
 
 
 def framing_misfits(crop: Cropped, place: HeadPlace, page: Rulebook) -> list[str]:
@@ -68,20 +76,17 @@ def other_misfits(
         own, theirs = ("left", "right") if side > 0 else ("right", "left")
         found.append(f"turned to camera {own}, the team to camera {theirs}: another frame or a new one")
     elif ideal is not None and turn is not None and turn > ideal.ideal_high:
-        found.append(f"turned by {turn:.0f}°, the page wants {ideal_in_words(ideal, _DEGREES)}: turn it back")
+        found.append(f"turned by {_beside(turn, ideal)}: turn it back")
     ideal = ideal_of(page, "head_roll_deg")
     if ideal is not None and tilt is not None and tilt > ideal.ideal_high:
-        found.append(
-            f"tilted by {tilt:.0f}°, the page wants {ideal_in_words(ideal, _DEGREES)}: straighten it"
-        )
+        found.append(f"tilted by {_beside(tilt, ideal)}: straighten it")
     ideal = ideal_of(page, "backdrop_off")
     if ideal is not None and backdrop is not None and backdrop > ideal.ideal_high:
         found.append(
-            f"{_how_far(backdrop, ideal.ideal_high)} another colour of backdrop than the team: take the same "
-            "one, lit alike"
+            f"the backdrop is {_how_far(backdrop, ideal.ideal_high)} the team's: take the same one, lit alike"
         )
     ideal = ideal_of(page, "light_off_stops")
     off = measured["light_off_stops"]
     if ideal is not None and off is not None and off > ideal.ideal_high and own_light is not None:
-        found.append(f"{_side_of(own_light)}, the team {_side_of(light or 0.0)}: other key or side")
+        found.append(f"{_light(own_light, light or 0.0)}: set the key light as for the others")
     return found

@@ -16,6 +16,9 @@ MOST_LISTED = 50
 MOST_NAMES_LISTED = 30
 """Known names that a message lists where none is near."""
 
+LEAST_BEGINNING = 4
+"""Letters that somebody has to have written of a name for it to be meant: `stars` for `stars_at_most`."""
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -72,8 +75,13 @@ def mistakes_at(problems: Sequence[Problem], file: str, lines: Mapping[KeyPath, 
 
 
 def nearest(name: str, known: Iterable[str], alike: float = 0.6) -> str | None:
-    """The known name most like `name`, or None where none is so much `alike` (0 to 1, see difflib)."""
-    close = get_close_matches(name[:LONGEST_NAMED], sorted(known), n=1, cutoff=alike)
+    """The known name most like `name`, or None where none is so much `alike` (0 to 1, see difflib): the one
+    that it is the beginning of, where there is one alone."""
+    known = sorted(known)
+    longer = [each for each in known if len(name) >= LEAST_BEGINNING and each.startswith(name)]
+    if len(longer) == 1:
+        return longer[0]
+    close = get_close_matches(name[:LONGEST_NAMED], known, n=1, cutoff=alike)
     return close[0] if close else None
 
 
