@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from PIL.ExifTags import IFD, Base
 
 from eyeline.cli import deliver as command
 from eyeline.delivery import promise
@@ -178,6 +179,30 @@ def test_a_final_beside_its_frame_is_delivered_with_the_crop_carried_onto_it(
     for each in mine:
         assert each["state"] == "written" and not each["broken"]
         assert each["measured"]["eye_line"] == pytest.approx(each["promised"]["eye_line"], abs=0.005)
+
+
+def test_a_final_without_a_number_is_known_by_when_it_was_taken_and_doubted_by_its_picture_alone(
+    shoot: Path, eyeline: Eyeline, tmp_path: Path
+) -> None:
+    """Between 1002 and 1007 frames are missing, which may look the same."""
+    finals = tmp_path / "finals"
+    finals.mkdir()
+    made = Image.fromarray(made_final(frame_pixels(shoot / "NL1_1002.jpg"), 5).pixels)
+    with Image.open(shoot / "NL1_1002.jpg") as frame:
+        exif = frame.getexif()
+    made.save(finals / "cover.jpg", exif=exif)
+    exif.get_ifd(IFD.Exif)[Base.DateTimeOriginal] = "2026:09:14 10:13:37"
+    made.save(finals / "later.jpg", exif=exif)
+    made.save(finals / "plain.png")
+    asked = ("--to", tmp_path / "out", "--finals", finals, "--json", "--dry-run")
+    told = json.loads(eyeline("deliver", shoot, *asked).stdout)
+    assert {each["from"] for each in told["files"] if each["source"] == "final"} == {
+        str(finals / "cover.jpg")
+    }
+    assert told["finals"] == [
+        "later.jpg fits no frame here: none was taken when it was",
+        "plain.png looks like NL1_1002.jpg, but not surely: give it the number of its frame",
+    ]
 
 
 def test_another_s_file_of_the_name_stays_and_a_link_leads_nowhere(

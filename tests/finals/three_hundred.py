@@ -21,7 +21,7 @@ import numpy as np
 
 from eyeline.finals.match import Match, match
 from eyeline.finals.registration import Shown, register, shown
-from eyeline.run.delivery_finals import COMPARED_PX
+from eyeline.run.final_candidates import COMPARED_PX, beside_gaps
 from tests.finals.made import SHOOT, Rgb, frame_pixels, made_final, off_by
 
 GOAL = 0.003
@@ -73,12 +73,19 @@ def all_frames() -> list[Path]:
 
 def placed(pixels: Rgb, of: int, frames: int, seen: Callable[[int], Shown], seed: int) -> dict[str, str]:
     """What a final made of the frame at `of` is taken for by its picture alone, among so many `frames` and
-    among those without its own: "right", "wrong", "two" or "none"."""
+    among those without its own, whose numbers tell that one is missing, or tell nothing: "right", "wrong",
+    "two" (told to fit several, or not surely) or "none"."""
     final = reduced(made_final(pixels, seed).pixels)
     others = [place for place in range(frames) if place != of]
     present = match(final, frames, (), seen)
-    absent = match(final, len(others), (), lambda place: seen(others[place]))
-    return {"present": _outcome(present, of), "absent": _outcome(absent, None)}
+    unnumbered = match(final, len(others), (), lambda place: seen(others[place]))
+    gaps = beside_gaps([all_frames()[place].name for place in others])
+    absent = match(final, len(others), (), lambda place: seen(others[place]), gaps)
+    return {
+        "present": _outcome(present, of),
+        "absent": _outcome(absent, None),
+        "unnumbered": _outcome(unnumbered, None),
+    }
 
 
 def _outcome(found: Match, of: int | None) -> str:
@@ -134,7 +141,11 @@ def main() -> None:
         f"{np.percentile(told, 95):.3f} % in 95 of 100; {np.mean(told <= GOAL * 100):.1%} within {GOAL:.1%}"
     )
     found = worked("picture", asked.by_picture, asked.record, place)
-    for which, words in (("present", "by picture alone among"), ("absent", "their own frame absent among")):
+    for which, words in (
+        ("present", "by picture alone among"),
+        ("absent", "their own frame absent among"),
+        ("unnumbered", "their own frame absent, no numbers, among"),
+    ):
         counts = Counter(each[which] for each in found)
         told_so = ", ".join(f"{counts[each]} {each}" for each in ("right", "wrong", "two", "none"))
         print(f"{len(found)} finals, {words} {len(everything)} frames: {told_so}")

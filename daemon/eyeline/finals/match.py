@@ -1,8 +1,9 @@
-"""Which frame a final is of: the one of its number if the picture agrees, else by the picture alone."""
+"""Which frame a final is of: that of its number, or taken when it was, if the picture agrees; else by the
+picture alone."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass
 
 from eyeline.finals.registration import Registered, Shown, by_look, fingerprint, register
@@ -29,7 +30,7 @@ LEAST_LEAD = 0.015
 @dataclass(frozen=True, slots=True)
 class Match:
     """`place`: of the frame, None where none fits or two do. `rivals`: places of the frames that fit alike.
-    `named`: whether the number said so too."""
+    `named`: whether the number, or when it was taken, said so too."""
 
     place: int | None
     registered: Registered | None = None
@@ -38,10 +39,15 @@ class Match:
 
 
 def match(
-    final: Shown, frames: int, numbered: Sequence[int], shown_at: Callable[[int], Shown | None]
+    final: Shown,
+    frames: int,
+    numbered: Sequence[int],
+    shown_at: Callable[[int], Shown | None],
+    beside_gaps: Container[int] = (),
 ) -> Match:
-    """Which of so many `frames` the final is of. `numbered`: places of those whose number it bears;
-    `shown_at`: a frame as it is compared, None where it cannot be read."""
+    """Which of so many `frames` the final is of. `numbered`: places of those whose number it bears, or that
+    were taken when it was; `shown_at`: a frame as it is compared, None where it cannot be read.
+    `beside_gaps`: places beside which a frame is missing, which may be the one, and look the same."""
     by_number = _tried(final, numbered, shown_at)
     if len(by_number) == 1 or (len(by_number) > 1 and by_number[0][0] - by_number[1][0] >= LEAST_LEAD):
         agreement, place, registered = by_number[0]
@@ -60,7 +66,10 @@ def match(
         known = {*part, *order[:SHORTLIST], *numbered}
         beside = [others[row] for row in by_look(best.grey, prints)] if best is not None else []
         tried += _tried(final, [place for place in beside if place not in known][:SHORTLIST], shown_at)
-        return _the_one(sorted((each for each in tried if each[0] >= ALIKE), key=lambda each: -each[0]))
+        found = _the_one(sorted((each for each in tried if each[0] >= ALIKE), key=lambda each: -each[0]))
+        if found.place is not None and found.place in beside_gaps:
+            return Match(None, None, (found.place,))
+        return found
     return Match(None)
 
 

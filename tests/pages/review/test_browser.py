@@ -311,6 +311,7 @@ def test_a_delivery_is_looked_at_by_keyboard_and_made_by_mouse(tab: Tab, page: P
     (made,) = out.iterdir()
     expect(tab.locator(".files tbody th")).to_have_text(made.name)
     assert tab.locator("img[src=x]").count() == 0
+    assert violations(tab) == {}
     open_(tab, page, page.frame(HOSTILE))
     tab.get_by_role("button", name="Undo").click()
 

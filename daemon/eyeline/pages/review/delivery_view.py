@@ -20,9 +20,9 @@ from eyeline.pages.review.delivery_form import Typed, path_in, typed_in
 from eyeline.pages.review.delivery_page import DeliveryPage, delivery_page, homes_in
 from eyeline.pages.review.desk import Desk
 from eyeline.pages.review.spread import Laid, Spread, key_of
-from eyeline.run.delivery_finals import with_finals_by_name
 from eyeline.run.delivery_missing import Selected, named_in_vain, selected_in
 from eyeline.run.delivery_order import words_of
+from eyeline.run.final_candidates import with_finals_by_name
 
 REPORT = "eyeline-delivery.html"
 
