@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -25,6 +26,10 @@ LEAST_OPENING = 0.04
 
 LEAST_MOUTH_PX = 16
 """Mouth width in pixels below which teeth cannot be told from lips."""
+
+SAMPLED_COLUMNS = 128
+"""A mouth is sampled on this many columns or more, whatever the size of the file: a gap between the lips that
+counts as open holds some hundred pixels then."""
 
 TEETH_BRIGHTER, TEETH_BRIGHTER_GREY = 1.05, 1.25
 """Lightness of a tooth over the lips' own median, at the least; more without colour, where a wet lip looks
@@ -61,39 +66,66 @@ def teeth_showing(rgb: Pixels, landmarks: NDArray[np.float32]) -> bool | None:
 
     `rgb` (M, N, 3) is the picture that `landmarks` (478, 3) are pixels of.
     """
-    outer = landmarks[list(OUTER_LIPS), :2]
-    left, top = np.floor(outer.min(axis=0)).astype(int)
-    right, bottom = np.ceil(outer.max(axis=0)).astype(int) + 1
-    height, width = rgb.shape[:2]
-    if right - left < LEAST_MOUTH_PX or left < 0 or top < 0 or right > width or bottom > height:
+    sampled = _sampled(rgb, landmarks[list(OUTER_LIPS), :2])
+    if sampled is None or sampled.rgb.shape[1] < LEAST_MOUTH_PX:
         return None
     if mouth_opening(landmarks) < LEAST_OPENING:
         return False
-    lab = cv2.cvtColor(rgb[top:bottom, left:right].astype(np.float32) / 255, cv2.COLOR_RGB2LAB)
-    corner = np.array([left, top], np.float32)
-    inner = _filled(lab.shape[:2], landmarks[list(INNER_LIPS), :2] - corner)
-    lips = _filled(lab.shape[:2], outer - corner) & ~inner
+    inner = sampled.within(landmarks[list(INNER_LIPS), :2])
+    lips = sampled.within(landmarks[list(OUTER_LIPS), :2]) & ~inner
     if not inner.any() or not lips.any():
         return False
-    lightness, redness = np.median(lab[lips][:, 0]), np.median(lab[lips][:, 1])
+    gap, about = (_lightness_and_redness(sampled.rgb[part]) for part in (inner, lips))
+    lightness, redness = np.median(about[0]), np.median(about[1])
     if redness > TEETH_LESS_RED:
-        like_teeth = lab[inner][:, 0] >= TEETH_BRIGHTER * lightness
-        like_teeth &= lab[inner][:, 1] <= redness - TEETH_LESS_RED
+        like_teeth = gap[0] >= TEETH_BRIGHTER * lightness
+        like_teeth &= gap[1] <= redness - TEETH_LESS_RED
     else:
-        like_teeth = lab[inner][:, 0] >= TEETH_BRIGHTER_GREY * lightness
+        like_teeth = gap[0] >= TEETH_BRIGHTER_GREY * lightness
     return bool(like_teeth.mean() >= TEETH_SHARE)
 
 
 def between_lips(rgb: Pixels, landmarks: NDArray[np.float32]) -> NDArray[np.uint8]:
-    """Pixels (n, 3) within the inner edge of the lips; none where that is not wholly in the picture."""
+    """Sampled pixels (n, 3) within the inner edge of the lips; none where that is not all in the picture."""
     outline = landmarks[list(INNER_LIPS), :2]
+    sampled = _sampled(rgb, outline)
+    return np.zeros((0, 3), np.uint8) if sampled is None else sampled.rgb[sampled.within(outline)]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sampled:
+    """`rgb` (m, n, 3): every `step`-th pixel of every `step`-th row, the first at `corner` (x, y)."""
+
+    rgb: NDArray[np.uint8]
+    corner: NDArray[np.float32]
+    step: int
+
+    def within(self, outline: NDArray[np.float32]) -> NDArray[np.bool_]:
+        """What of `rgb` lies in the `outline` (k, 2), in pixels of the picture, (m, n)."""
+        mask = np.zeros(self.rgb.shape[:2], np.uint8)
+        cv2.fillPoly(mask, [np.round((outline - self.corner) / self.step).astype(np.int32)], (1,))
+        return mask.astype(bool)
+
+
+def _sampled(rgb: Pixels, outline: NDArray[np.float32]) -> _Sampled | None:
+    """The part of the picture about an `outline` (k, 2); None where that is not wholly in the picture.
+
+    Pixels are picked, not averaged: averaging would hide white ones.
+    """
     left, top = np.floor(outline.min(axis=0)).astype(int)
     right, bottom = np.ceil(outline.max(axis=0)).astype(int) + 1
     height, width = rgb.shape[:2]
     if left < 0 or top < 0 or right > width or bottom > height:
-        return np.zeros((0, 3), np.uint8)
-    inside = _filled((bottom - top, right - left), outline - np.array([left, top], np.float32))
-    return rgb[top:bottom, left:right][inside]
+        return None
+    step = max(1, (right - left) // SAMPLED_COLUMNS)
+    corner = np.array([left, top], np.float32)
+    return _Sampled(rgb[top:bottom:step, left:right:step], corner, int(step))
+
+
+def _lightness_and_redness(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """CIELAB L* and a* (2, n) of pixels (n, 3)."""
+    lab = cv2.cvtColor(rgb[None].astype(np.float32) / 255, cv2.COLOR_RGB2LAB)[0]
+    return np.asarray(lab[:, :2].T, np.float32)
 
 
 def measure_mouth(subject: Subject) -> Sequence[Measurement]:
@@ -110,12 +142,6 @@ def measure_mouth(subject: Subject) -> Sequence[Measurement]:
     return without_covered(
         taken, sitter.points.covered, dict.fromkeys((each.name for each in taken), (CHIN,))
     )
-
-
-def _filled(shape: tuple[int, ...], outline: NDArray[np.float32]) -> NDArray[np.bool_]:
-    mask = np.zeros(shape, np.uint8)
-    cv2.fillPoly(mask, [np.round(outline).astype(np.int32)], (1,))
-    return mask.astype(bool)
 
 
 MEASURE = SitterMeasure(
