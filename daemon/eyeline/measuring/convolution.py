@@ -1,9 +1,12 @@
-"""What the small networks share: a layer of 3 × 3 convolutions in plain numpy."""
+"""What the small networks share: a layer of 3 × 3 convolutions in plain numpy.
+
+Layers are (channels, pictures, rows, columns): one matrix product then leads from layer to layer, without an
+array being turned in between.
+"""
 
 from __future__ import annotations
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 Layer = NDArray[np.float32]
@@ -13,12 +16,21 @@ FLAT_LEVELS = 4.0
 
 
 def convolved(layer: Layer, weight: Layer, bias: Layer, stride: int) -> Layer:
-    """`layer` (n, c, h, w) under `weight` (k, c, 3, 3) and `bias` (k,), padded by zeros: (n, k, h / stride,
-    w / stride).
+    """`layer` (c, n, h, w) under `weight` (k, c, 3, 3) and `bias` (k,), padded by zeros: (k, n, h / stride,
+    w / stride), rounded up.
     """
-    padded = np.pad(layer, ((0, 0), (0, 0), (1, 1), (1, 1)))
-    windows = sliding_window_view(padded, (1, 1, 3, 3))[:, :, ::stride, ::stride, 0, 0]
-    n, _, height, width = windows.shape[:4]
-    flat = windows.transpose(0, 2, 3, 1, 4, 5).reshape(n * height * width, -1)
-    answer = flat @ weight.reshape(len(weight), -1).T + bias
-    return np.asarray(answer.reshape(n, height, width, -1).transpose(0, 3, 1, 2))
+    channels, pictures, height, width = layer.shape
+    padded = np.zeros((channels, pictures, height + 2, width + 2), np.float32)
+    padded[:, :, 1:-1, 1:-1] = layer
+    rows, columns = -(-height // stride), -(-width // stride)
+    seen = np.empty((channels, 3, 3, pictures, rows, columns), np.float32)
+    for y, x in np.ndindex(3, 3):
+        seen[:, y, x] = padded[:, :, y : y + height : stride, x : x + width : stride]
+    answer = weight.reshape(len(weight), -1) @ seen.reshape(9 * channels, -1)
+    answer += bias[:, None]
+    return answer.reshape(-1, pictures, rows, columns)
+
+
+def rectified(layer: Layer) -> Layer:
+    """`layer` with 0 for what is below it, in its own memory."""
+    return np.maximum(layer, 0, out=layer)

@@ -13,7 +13,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.convolution import FLAT_LEVELS, Layer, convolved
+from eyeline.measuring.convolution import FLAT_LEVELS, Layer, convolved, rectified
 from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
 from eyeline.measuring.face_shape import posture
 from eyeline.measuring.network_file import arrays_in
@@ -54,15 +54,14 @@ def cover_odds(patch: NDArray[np.uint8]) -> tuple[float, ...]:
     The network's fourth answer, the mouth, only helped it to learn: rendered mouths have no teeth, and a grin
     looks like a cover to it.
     """
-    both = np.stack([patch, patch[:, ::-1]]).transpose(0, 3, 1, 2).astype(np.float32)
-    centred = both - both.mean(axis=(2, 3), keepdims=True)
-    layer: Layer = centred / (centred.std(axis=(1, 2, 3), keepdims=True) + np.float32(FLAT_LEVELS))
+    levels = patch.transpose(2, 0, 1).astype(np.float32)
+    centred = levels - levels.mean(axis=(1, 2), keepdims=True)
+    centred /= centred.std() + np.float32(FLAT_LEVELS)
+    layer: Layer = np.stack([centred, centred[:, :, ::-1]], axis=1)
     weights = _weights()
     for name in LAYERS:
-        layer = np.maximum(
-            convolved(layer, weights[f"{name}.weight"], weights[f"{name}.bias"], 2), np.float32(0)
-        )
-    hidden = np.maximum(layer.reshape(2, -1) @ weights["f.weight"].T + weights["f.bias"], 0)
+        layer = rectified(convolved(layer, weights[f"{name}.weight"], weights[f"{name}.bias"], 2))
+    hidden = np.maximum(layer.swapaxes(0, 1).reshape(2, -1) @ weights["f.weight"].T + weights["f.bias"], 0)
     plain, mirrored = hidden @ weights["o.weight"].T + weights["o.bias"]
     return tuple(float(each) for each in (plain + mirrored[[1, 0, 2, 3]])[: len(PARTS)] / 2)
 

@@ -18,7 +18,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.measuring.convolution import FLAT_LEVELS, convolved
+from eyeline.measuring.convolution import FLAT_LEVELS, convolved, rectified
 from eyeline.measuring.eye_patches import HEIGHT_PX, WIDTH_PX, eye_patches
 from eyeline.measuring.face_shape import posture, usual_face
 from eyeline.measuring.network_file import arrays_in
@@ -90,15 +90,15 @@ def network_answers(weights: Weights, grey: NDArray[np.float32], head: Array) ->
     about its middle, lid opening, aperture, iris visible. Of both: logarithms of the errors across and up,
     log odds of open and of closed.
     """
-    layer = grey
+    layer = grey.swapaxes(0, 1)
     for name, stride in STRIDES.items():
-        layer = np.maximum(_convolved(weights, layer, name, stride), np.float32(0))
-    where = np.maximum(_convolved(weights, layer, "h1", 1), np.float32(0))
+        layer = rectified(_convolved(weights, layer, name, stride))
+    where = rectified(_convolved(weights, layer, "h1", 1))
     where = _convolved(weights, where, "h2", 1).reshape(2, -1)
     share = np.exp(where - where.max(axis=1, keepdims=True)).astype(np.float64)
     iris = share @ map_places() / share.sum(axis=1, keepdims=True)
-    last = np.maximum(_convolved(weights, layer, "c4", 2), np.float32(0))
-    seen = np.maximum(_linear(weights, "f", last.reshape(2, -1).astype(np.float64)), 0)
+    last = rectified(_convolved(weights, layer, "c4", 2))
+    seen = np.maximum(_linear(weights, "f", last.swapaxes(0, 1).reshape(2, -1)), 0)
     plain = np.concatenate([iris, head], axis=1)
     hidden = np.maximum(_linear(weights, "g", np.concatenate([seen, plain], axis=1)), 0)
     eyes = _linear(weights, "o", hidden)
@@ -156,7 +156,7 @@ def _convolved(weights: Weights, layer: NDArray[np.float32], name: str, stride: 
     return convolved(layer, weights[f"{name}.weight"], weights[f"{name}.bias"], stride)
 
 
-def _linear(weights: Weights, name: str, values: Array) -> Array:
+def _linear(weights: Weights, name: str, values: Array | NDArray[np.float32]) -> Array:
     return np.asarray(values @ weights[f"{name}.weight"].T + weights[f"{name}.bias"])
 
 
