@@ -16,17 +16,16 @@ from eyeline.deciding.judge_folder import photos_in
 from eyeline.errors import ExifToolFailed, EyelineError, LedgerCorrupt, LedgerFailed, UnreadablePhoto
 from eyeline.intake.events import Kind
 from eyeline.intake.names import photo_kind
-from eyeline.ledger.records import Decision, Photo, Problem
+from eyeline.ledger.records import Decision, Photo
 from eyeline.run.announcements import Announcements
 from eyeline.run.arrivals import Arrivals, Noticed
 from eyeline.run.asked import Asked
 from eyeline.run.attention import Attention
 from eyeline.run.backups import back_up_if_due
 from eyeline.run.folder_files import FolderFiles, judged_at
-from eyeline.run.outage import Outage
-from eyeline.run.reachable import Reachable
 from eyeline.run.readiness import ALIVE, READY, STOPPING, tell_service_manager
 from eyeline.run.session import Session
+from eyeline.run.surroundings import Surroundings
 from eyeline.run.ticks import Tick, scheduled
 from eyeline.run.write_queue import WriteQueue
 from eyeline.settings.folder_file import FILE_NAME
@@ -41,9 +40,6 @@ LEAST_WAIT_SECONDS = 0.02
 
 ENDS_THE_WAIT = (Kind.CLOSED, Kind.MOVED)
 """Events by which a writer tells that it has done."""
-
-NO_ANSWER = "this folder does not answer"
-NO_ANSWER_CURE = "Is its server on? Everything else goes on; its photos follow when it answers again"
 
 
 @dataclass(slots=True)
@@ -64,26 +60,23 @@ class Daemon:
     wrote: Callable[[Path], None] = lambda _: None
     announcements: Announcements = field(default_factory=Announcements)
     attention: Attention = field(init=False)
-    _reachable: Reachable = field(init=False)
+    _around: Surroundings = field(init=False)
     _ingest: Ingest = field(init=False)
     _arrivals: Arrivals = field(init=False)
     _folder_files: FolderFiles = field(init=False)
     _to_write: WriteQueue = field(init=False)
-    _outage: Outage = field(init=False, default_factory=Outage)
     _stopping: bool = field(init=False, default=False)
     _asked: Asked = field(init=False, default_factory=Asked)
 
     def __post_init__(self) -> None:
         session, configuration = self.session, self.session.configuration
         roots, answers = session.decider.roots, session.answers
-        self._reachable = Reachable(roots)
-        self._ingest = session.ingest(
-            self._measured, self._failed, self._reachable.answers, newest_first=True
-        )
+        self._around = Surroundings(session)
+        self._ingest = session.ingest(self._measured, self._failed, self._around.answers, newest_first=True)
         quiet_s = configuration.quiet_seconds
-        self._arrivals = Arrivals(session.ledger, self._ingest, quiet_s, self._reachable.answers, answers)
+        self._arrivals = Arrivals(session.ledger, self._ingest, quiet_s, self._around.answers, answers)
         self._folder_files = FolderFiles(roots, partial(judged_at, session.ledger))
-        self.attention = Attention(session, self._judge_anew, self.announcements, self._answers_now)
+        self.attention = Attention(session, self._judge_anew, self.announcements, self._around.answers_now)
         self._to_write = WriteQueue(
             configuration.sitting_quiet_seconds, configuration.longest_unwritten_seconds
         )
@@ -135,7 +128,7 @@ class Daemon:
     def _next_message(self) -> object:
         """The next message; where none comes in time, the wish to look at what is due."""
         due = [each for each in (self._arrivals.next_look_s, self.attention.next_s) if each is not None]
-        if not due or self._outage.error is not None:
+        if not due or self._around.outage.error is not None:
             return self.session.answers.get()
         wait_s = max(LEAST_WAIT_SECONDS, min(due) - time.monotonic())
         try:
@@ -147,16 +140,15 @@ class Daemon:
         """Act on a message, or keep it until the ledger can be written."""
         try:
             self._obey(message)
-            if self._outage.error is None:
+            if self._around.outage.error is None:
                 self.attention.turn(is_idle=not (len(self._arrivals) or len(self._ingest)))
                 self._write(self._to_write.due(time.monotonic()))
         except LedgerCorrupt:
             raise  # mended at the next start
         except LedgerFailed as error:
-            if self._outage.begin(error):
-                self.session.decider.tell_problem(Problem.of(error, datetime.now(UTC)))
-        if self._outage.error is not None and self._stopping:
-            raise self._outage.error
+            self._around.ledger_fails(error)
+        if self._around.outage.error is not None and self._stopping:
+            raise self._around.outage.error
 
     def _obey(self, message: object) -> None:
         """Act on a message. What a worker has found is put off where the ledger fails, which is raised."""
@@ -164,7 +156,7 @@ class Daemon:
             self._act_on(message)
         except LedgerFailed:
             if isinstance(message, Answer):
-                self._outage.put_off(message)
+                self._around.outage.put_off(message)
             raise
 
     def _meanwhile(self) -> None:
@@ -185,14 +177,14 @@ class Daemon:
 
     def _act_on(self, message: object) -> None:
         match message:
-            case Answer(path=path) if self._stopping and not self._reachable.answers(path):
+            case Answer(path=path) if self._stopping and not self._around.answers(path):
                 self._ingest.give_up(message)
-            case Answer(path=path) if self._outage.error is not None or not self._reachable.answers(path):
-                self._outage.put_off(message)
+            case Answer(path=path) if self._around.outage.error is not None or not self._around.answers(path):
+                self._around.outage.put_off(message)
             case Answer():
                 self._ingest.receive(message)
             case Noticed(path=path) if path.name == FILE_NAME or path.suffix == LIST_SUFFIX:
-                if self._reachable.answers(path):
+                if self._around.answers(path):
                     files = self.session.ledger.files.under(path.parent)
                     self._judge_where_another_file_speaks({each.path.parent for each in files})
             case Noticed():
@@ -204,7 +196,8 @@ class Daemon:
             case Tick.LOOK:
                 self._settle()
             case Tick.SETTLE:
-                self._look_around()
+                self._around.look(self._arrivals.listens_elsewhere)
+                self._ingest.go_on()
                 self._arrivals.settle(self.session.decider, self._stopping)
             case Tick.CATCH_UP:
                 self._catch_up()
@@ -219,7 +212,7 @@ class Daemon:
                 self._asked.do_all()
             case Tick.ROOM:
                 places = (*self.session.decider.roots, self.session.configuration.ledger.parent)
-                self.attention.look_for_room(each for each in places if self._reachable.answers(each))
+                self.attention.look_for_room(each for each in places if self._around.answers(each))
             case Tick.UPKEEP:
                 self.session.ledger.upkeep(datetime.now(UTC))
             case Tick.BACKUP:
@@ -228,30 +221,8 @@ class Daemon:
                 self._stopping = True
                 self._ingest.let_go()
 
-    def _look_around(self) -> None:
-        """See whether ledger and folders are as they should be, and take up what had to wait for them."""
-        now = time.monotonic()
-        self._reachable.renew(now)
-        put_off = (
-            self._outage.take_up()
-        )  # before a scan is asked for, which would find their files unmeasured
-        for message in put_off:
-            self.session.answers.put(message)
-        if self._outage.error is None:
-            self.session.ledger.stay_in_place()
-        else:
-            self.session.ledger.try_writing()  # raises while it cannot be written
-            self.session.decider.record(Problem.of(self._outage.error, datetime.now(UTC)))
-            self._outage.end()
-            self.session.answers.put(Tick.CATCH_UP)
-        for root in self._reachable.fallen_silent(now):
-            self.session.decider.problem(EyelineError(NO_ANSWER, root, NO_ANSWER_CURE))
-        if self._reachable.back() or self._arrivals.listens_elsewhere:
-            self.session.answers.put(Tick.CATCH_UP)
-        self._ingest.go_on()
-
     def _catch_up(self) -> None:
-        roots = [root for root in self.session.decider.roots if self._reachable.answers(root)]
+        roots = [root for root in self.session.decider.roots if self._around.answers(root)]
         folders, unwritten = self._arrivals.catch_up(roots, self.session.decider)
         for folder in unwritten:
             self._to_write.expect(folder, time.monotonic())
@@ -279,20 +250,15 @@ class Daemon:
 
     def _settle(self) -> None:
         """Look at files that are due, in folders that answer at this moment."""
-        self._reachable.renew(time.monotonic())
+        self._around.renew()
         self._arrivals.settle(self.session.decider, self._stopping)
-
-    def _answers_now(self, path: Path) -> bool:
-        """Whether the folder of `path` answers at this moment, not only at the last look."""
-        self._reachable.renew(time.monotonic())
-        return self._reachable.answers(path)
 
     def _judge_anew(self, folder: Path) -> None:
         self._to_write.expect(folder, time.monotonic())
 
     def _write(self, folders: Sequence[Path]) -> None:
         for folder in folders:
-            if not self._reachable.answers(folder):
+            if not self._around.answers(folder):
                 continue
             waiting = self._to_write.take(folder)
             try:
@@ -303,8 +269,8 @@ class Daemon:
                     self.attention.decided(photo, decision)
                     tell_service_manager(ALIVE)
                     self._meanwhile()
-                    self._reachable.renew(time.monotonic())
-                    if not self._reachable.answers(folder):
+                    self._around.renew()
+                    if not self._around.answers(folder):
                         self._to_write.put_back(folder, waiting)
                         break
                 else:
