@@ -7,10 +7,7 @@ such (OpenCV's PNG and TIFF, a DNG of our own after the specification); ExifTool
 from __future__ import annotations
 
 import io
-import struct
 import subprocess
-import sys
-import zlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -32,8 +29,6 @@ from eyeline.terms.frame import Picture
 from tests.reading.dng import dng
 from tests.reading.profiles import linear_profile
 from tests.reading.raw_layouts import LAYOUTS
-from tests.reading.shoot_pictures import FEW
-from tests.reading.shoot_pictures import picture_of as shoot_picture
 
 TO_STORED = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,
@@ -55,14 +50,6 @@ KIND_OF_SUFFIX = {"png": "PNG", "tif": "TIFF", "heic": "HEIF", "jpg": "JPEG", "d
 def exiftool() -> Iterator[ExifTool]:
     with ExifTool() as tool:
         yield tool
-
-
-@pytest.fixture(scope="module")
-def scene() -> NDArray[np.uint8]:
-    """A photograph, upright, 800 × 1200: large enough for a preview to count."""
-    return np.asarray(
-        cv2.resize(shoot_picture(FEW[0]).rgb, (1000, 1500), interpolation=cv2.INTER_AREA), np.uint8
-    )
 
 
 def stored(rgb: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
@@ -191,71 +178,6 @@ def test_a_heif_is_turned_as_another_reader_turns_it(
     assert distance(picture_of(stream), theirs) < 2
 
 
-class TestPreviews:
-    """What stands in for a RAW."""
-
-    def test_the_largest_one_serves_and_says_what_it_is(
-        self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
-    ) -> None:
-        marked = scene.copy()
-        marked[:100] = 0  # tells preview from mosaic
-        data = dng(scene, jpeg(marked), scene.shape[1::-1])
-        stream = opened(exiftool, tmp_path / "a.dng", data)
-        assert stream.is_preview
-        picture = picture_of(stream)
-        assert picture.is_preview
-        assert picture.rgb[:90].mean() < 2
-
-    def test_a_small_one_does_not(self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]) -> None:
-        small = np.asarray(cv2.resize(scene, (320, 480)), np.uint8)
-        stream = opened(exiftool, tmp_path / "a.dng", dng(scene, jpeg(small), (320, 480)))
-        assert not stream.is_preview
-        assert (stream.width, stream.height) == (1000, 1500)
-
-    def test_but_it_is_better_than_nothing(
-        self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
-    ) -> None:
-        small = np.asarray(cv2.resize(scene, (320, 480)), np.uint8)
-        data = dng(scene, jpeg(small), (320, 480)).replace(
-            struct.pack("<HHIHH", 259, 3, 1, 1, 0), struct.pack("<HHIHH", 259, 3, 1, 0x7FF0, 0)
-        )  # a compression that nobody knows
-        stream = opened(exiftool, tmp_path / "a.dng", data)
-        assert stream.is_preview
-        assert (stream.width, stream.height) == (320, 480)
-
-    def test_one_that_was_put_in_upright_is_left_so(
-        self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
-    ) -> None:
-        data = dng(stored(scene, 6), jpeg(scene), scene.shape[1::-1], orientation=6)
-        stream = opened(exiftool, tmp_path / "a.dng", data)
-        assert stream.stored_orientation == 6
-        assert distance(picture_of(stream), scene) < 1.5
-
-    def test_one_with_an_orientation_of_its_own_is_turned_by_that(
-        self, exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8]
-    ) -> None:
-        exif = Image.Exif()
-        exif[0x0112] = 8
-        lying = stored(scene, 8)
-        data = dng(stored(scene, 6), jpeg(lying, exif=exif), lying.shape[1::-1], orientation=6)
-        assert distance(picture_of(opened(exiftool, tmp_path / "a.dng", data)), scene) < 1.5
-
-
-@pytest.mark.parametrize("suffix", LAYOUTS)
-def test_the_preview_is_found_where_each_maker_keeps_it(
-    exiftool: ExifTool, tmp_path: Path, scene: NDArray[np.uint8], suffix: str
-) -> None:
-    orientation = 1 if suffix == "cr3" else 6
-    exif = Image.Exif()
-    if suffix == "raf":
-        exif[0x0112] = orientation
-    preview = jpeg(stored(scene, orientation), exif=exif)
-    stream = opened(exiftool, tmp_path / f"a.{suffix}", LAYOUTS[suffix](preview, orientation))
-    assert stream.is_preview
-    assert stream.stored_orientation == orientation
-    assert distance(picture_of(stream), scene) < 1.5
-
-
 class TestColour:
     """An embedded profile is obeyed, for every kind that can hold one."""
 
@@ -285,96 +207,12 @@ class TestColour:
         assert (picture_of(opened(exiftool, tmp_path / "b.png", grey)).rgb[:] == 40).all()
 
 
-BOMB_PX = 30_000
-
-
-def png_header(width: int, height: int) -> bytes:
-    def chunk(name: bytes, content: bytes) -> bytes:
-        return (
-            struct.pack(">I", len(content)) + name + content + struct.pack(">I", zlib.crc32(name + content))
-        )
-
-    pixels = zlib.compress(bytes(10_000_000), 9)
-    head = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", pixels) + chunk(b"IEND", b"")
-
-
-def patched(data: bytes, old: tuple[int, int], form: str) -> bytes:
-    """`data` with its size (width, height) replaced wherever it stands as struct `form`."""
-    for value in old:
-        data = data.replace(struct.pack(form, value), struct.pack(form, BOMB_PX))
-    return data
-
-
-def bombs() -> dict[str, tuple[str, bytes]]:
-    plain = np.zeros((1234, 1235, 3), np.uint8)
-    small = Image.fromarray(plain)
-    frame = jpeg(plain)
-    at = frame.index(b"\xff\xc0") + 5
-    lying = frame[:at] + struct.pack(">HH", BOMB_PX, BOMB_PX) + frame[at + 4 :]
-    tiff = saved(small, "TIFF", compression="tiff_deflate")
-    raw = dng(plain)
-    return {
-        "PNG": ("png", png_header(BOMB_PX, BOMB_PX)),
-        "JPEG": ("jpg", lying),
-        "TIFF": ("tif", patched(patched(tiff, (1235, 1234), "<I"), (1235, 1234), "<H")),
-        "HEIC": ("heic", patched(heic(plain), (1235, 1234), ">I")),
-        "DNG": ("dng", patched(raw, (1235, 1234), "<I")),
-        "preview": ("dng", patched(dng(plain, lying, (BOMB_PX, BOMB_PX)), (1235, 1234), "<I")),
-    }
-
-
 def test_what_users_get_decodes_heif_and_encodes_none() -> None:
     """libheif's own list of what is built in: an encoder of HEVC would put the whole wheel under the GPL."""
     built_in = pi_heif.libheif_info()
     assert built_in["HEIF"] == ""
     assert built_in["decoders"].keys() == {"libde265"}
     assert not any("265" in name for name in built_in["encoders"])
-
-
-MEMORY = 700_000_000  # bytes
-
-MOST_MILLION_PIXELS = {"PNG": 181, "TIFF": 181, "JPEG": 285, "DNG": 153}
-"""2,000 MB over 11, 11, 7 and 13 bytes a pixel."""
-
-
-def test_a_jpeg_of_thousands_of_scans_is_refused_before_it_is_decoded(
-    exiftool: ExifTool, tmp_path: Path
-) -> None:
-    """A progressive JPEG (ITU-T T.81, annex G) may have any number of scans; Pillow's encoder writes ten."""
-    whole = saved(Image.fromarray(np.zeros((400, 400, 3), np.uint8)), "JPEG", progressive=True)
-    path = tmp_path / "a.jpg"
-    assert opened(exiftool, path, whole).decode().pixels.shape == (400, 400, 3)
-    last = whole.rindex(b"\xff\xda")
-    scan = whole[last:-2]
-    with pytest.raises(UnreadablePhoto, match="passes over the whole picture"):
-        opened(exiftool, path, whole[:-2] + 3000 * scan + whole[-2:])
-
-
-@pytest.mark.parametrize("kind", ["PNG", "JPEG", "TIFF", "HEIC", "DNG", "preview"])
-def test_a_bomb_is_refused_before_memory_is_spent(tmp_path: Path, kind: str) -> None:
-    """In a process of its own, which may take 700 MB of private memory: 30,000 × 30,000 would need 2.7 GB."""
-    suffix, data = bombs()[kind]
-    path = tmp_path / f"a.{suffix}"
-    path.write_bytes(data)
-    code = f"""
-import resource, sys
-from pathlib import Path
-from eyeline.errors import UnreadablePhoto
-from eyeline.workers.examine import examine, identify
-import pi_heif, rawpy
-resource.setrlimit(resource.RLIMIT_DATA, ({MEMORY}, {MEMORY}))
-try:
-    frame = identify(Path(sys.argv[1]))
-    examine(frame)
-except UnreadablePhoto as error:
-    print(error.what)
-"""
-    done = subprocess.run([sys.executable, "-c", code, path], capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stderr[-2000:]
-    assert done.stdout.strip(), "it was not refused"
-    if kind in MOST_MILLION_PIXELS:
-        assert f"{MOST_MILLION_PIXELS[kind]} million" in done.stdout
 
 
 @pytest.mark.parametrize("name", [name for name in WRITERS if "under" not in name])
