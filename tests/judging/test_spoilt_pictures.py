@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from tests.accuracy.portraits import shoot
-from tests.judging.spoilt import CLOSED, KINDS, SHORT, few_of_each, pairs_of, scores, table
+from tests.judging.spoiling import KINDS
+from tests.judging.spoilt import CLOSED, SHORT, few_of_each, pairs_of, scores, table
 
 SHARE_WON = 0.97
 
