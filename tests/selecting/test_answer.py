@@ -77,6 +77,8 @@ SPELLINGS = [
     ("Bild zwölf, numéro cinq, foto tre", "12 5 3"),
     ("213: the picture to be retouched. Send me two of it", "213"),
     ("photos two and one please", "2 1"),
+    ("photos seven, twenty-one and Thirty Two, nineteen", "7 21 32 19"),
+    ("Bilder einundzwanzig, dreissig und vierzehn", "21 30 14"),
     ("photo 213 and one more with the jacket", "213"),
     ("Bild 213 und eins mit Brille", "213"),
     ("photos 213, two of the outdoor ones", "213"),

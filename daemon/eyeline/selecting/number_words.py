@@ -1,8 +1,8 @@
 """Numbers that a client wrote as words, in digits: "photo seven", "two hundred and thirteen".
 
-A small number alone is a count as often as a frame ("send me two"), so those up to twelve are read only
-behind a word for number or photo, or in a list behind one, in the languages of everyday mails; hundreds in
-English and German. What goes on as a count does is none: "photo 213 and two more", "one of the group".
+A small number alone is a count as often as a frame ("send me two"), so those up to twelve, in English and
+German up to ninety-nine, are read only behind a word for number or photo, or in a list behind one; hundreds,
+in these two, everywhere. What goes on as a count does is none: "photo 213 and two more", "one of the group".
 """
 
 from __future__ import annotations
@@ -26,9 +26,36 @@ and Danish with Norwegian."""
 _OTHER_WORDS = frozenset("to en un um ni ti".split())
 """Numbers of one language that are a small word of another."""
 
-_ONE_TO_TWELVE = {
-    word: number for line in _SMALL for number, word in enumerate(line.split(), 1) if word not in _OTHER_WORDS
+_TEENS = {
+    "en": "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(),
+    "de": "zehn elf zwölf dreizehn vierzehn fünfzehn sechzehn siebzehn achtzehn neunzehn".split(),
 }
+_TENS = {
+    "en": "twenty thirty forty fifty sixty seventy eighty ninety".split(),
+    "de": "zwanzig dreißig vierzig fünfzig sechzig siebzig achtzig neunzig".split(),
+}
+_ENGLISH_UNITS, _GERMAN_UNITS = _SMALL[0].split()[:9], ["ein", *_SMALL[1].split()[1:9]]
+
+
+def _below_hundred() -> dict[str, int]:
+    """Small numbers by their words: one to twelve in every language here, to ninety-nine in two."""
+    found = {
+        word: number
+        for line in _SMALL
+        for number, word in enumerate(line.split(), 1)
+        if word not in _OTHER_WORDS
+    }
+    for language in ("en", "de"):
+        found |= {word: number for number, word in enumerate(_TEENS[language], 10)}
+        found |= {word: 10 * number for number, word in enumerate(_TENS[language], 2)}
+    for tens, (english, german) in enumerate(zip(_TENS["en"], _TENS["de"], strict=True), 2):
+        for unit, (one, eins) in enumerate(zip(_ENGLISH_UNITS, _GERMAN_UNITS, strict=True), 1):
+            value = 10 * tens + unit
+            found |= {f"{english}-{one}": value, f"{english} {one}": value, f"{eins}und{german}": value}
+    return found | {word.replace("ß", "ss"): number for word, number in found.items() if "ß" in word}
+
+
+_IN_WORDS = _below_hundred()
 
 _NUMBER = "number|no\\.|nr\\.?|nummer|numéro|numero|número|n°|nº"
 _PHOTO = "photo|picture|image|frame|shot|bild|foto|aufnahme|imagen|immagine|imagem|billede|bilde"
@@ -42,22 +69,12 @@ _COUNTED = (
 """What follows a count and no frame."""
 
 _JOIN = rf"(?:\s*,\s*|\s+(?:{'|'.join(map(re.escape, sorted(AND)))})\s+)"
-_WORD = rf"(?:{'|'.join(sorted(_ONE_TO_TWELVE, key=len, reverse=True))})\b(?!\s+(?:{'|'.join(_COUNTED)})\b)"
+_WORD = rf"(?:{'|'.join(sorted(_IN_WORDS, key=len, reverse=True))})\b(?!\s+(?:{'|'.join(_COUNTED)})\b)"
 _LATER = rf"(?!(?:{'|'.join(_ONES)})\b(?!\s*(?:$|[.,;:!?)\n]|please\b|bitte\b)|{_JOIN})){_WORD}"
 _LIST = re.compile(
     rf"\b(?:{_NUMBER}|{_PHOTO})[sen]?[sr]?\s+(?:\d+|{_WORD})(?:{_JOIN}(?:\d+|{_LATER}))*", re.IGNORECASE
 )
 _IN_LIST = re.compile(rf"\b{_WORD}", re.IGNORECASE)
-
-_TEENS = {
-    "en": "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(),
-    "de": "zehn elf zwölf dreizehn vierzehn fünfzehn sechzehn siebzehn achtzehn neunzehn".split(),
-}
-_TENS = {
-    "en": "twenty thirty forty fifty sixty seventy eighty ninety".split(),
-    "de": "zwanzig dreißig vierzig fünfzig sechzig siebzig achtzig neunzig".split(),
-}
-_ENGLISH_UNITS, _GERMAN_UNITS = _SMALL[0].split()[:9], ["ein", *_SMALL[1].split()[1:9]]
 
 
 def _any(words: list[str]) -> str:
@@ -83,9 +100,7 @@ def in_digits(text: str) -> str:
     """`text` with the numbers that are surely numbers of frames in digits."""
     text = _HUNDREDS.sub(lambda found: _value(found, "en"), text)
     text = _HUNDERTE.sub(lambda found: _value(found, "de"), text)
-    return _LIST.sub(
-        lambda found: _IN_LIST.sub(lambda word: str(_ONE_TO_TWELVE[word[0].lower()]), found[0]), text
-    )
+    return _LIST.sub(lambda found: _IN_LIST.sub(lambda word: str(_IN_WORDS[word[0].lower()]), found[0]), text)
 
 
 def _value(found: re.Match[str], language: str) -> str:
