@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
@@ -19,12 +20,16 @@ from eyeline.pages.review import render
 from eyeline.pages.review.delivery_form import Typed, path_in, typed_in
 from eyeline.pages.review.delivery_page import DeliveryPage, delivery_page, homes_in
 from eyeline.pages.review.desk import Desk
+from eyeline.pages.review.own_hands import formats_of
 from eyeline.pages.review.spread import Laid, Spread, key_of
 from eyeline.run.delivery_missing import Selected, named_in_vain, selected_in
 from eyeline.run.delivery_order import words_of
 from eyeline.run.final_candidates import with_finals_by_name
 
 REPORT = "eyeline-delivery.html"
+
+LOOK_SECONDS = 2.0
+"""Between two looks at the sidecars of all frames: while files are made, the page is asked for with each."""
 
 
 class DeliveryView:
@@ -36,6 +41,7 @@ class DeliveryView:
         self._typed = Typed()
         self._lock = threading.Lock()
         self._last: tuple[tuple[object, ...], Selected] | None = None
+        self._looked_s = float("-inf")
 
     async def delivery(self, request: Request) -> Response:
         """The page."""
@@ -96,12 +102,20 @@ class DeliveryView:
         )
 
     def _selected(self, spread: Spread) -> list[Laid]:
-        known = self._desk.hands.known
-        return [
-            laid
-            for laid in spread.frames
-            if (hand := known(laid)) is not None and SELECTED in {word.casefold() for word in hand.words}
-        ]
+        """The selected frames, also those that `eyeline select` or another program has marked meanwhile."""
+        hands, now_s = self._desk.hands, time.monotonic()
+        looks = now_s - self._looked_s >= LOOK_SECONDS
+        if looks:
+            self._looked_s = now_s
+        records = hands.records()
+        found = []
+        for part in spread.parts:
+            formats = formats_of(part)
+            for laid in part.laid:
+                hand = hands.renewed(laid, formats, records) if looks else hands.known(laid)
+                if hand is not None and SELECTED in {word.casefold() for word in hand.words}:
+                    found.append(laid)
+        return found
 
     def _homes(self, spread: Spread) -> dict[str, Path]:
         homes = dict.fromkeys(self._home(part.folder) for part in spread.parts if part.laid)

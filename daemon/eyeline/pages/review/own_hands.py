@@ -59,6 +59,10 @@ class OwnHands:
             self._kept[laid.path] = stamp, hand
         return hand
 
+    def renewed(self, laid: Laid, formats: tuple[str, ...], records: SidecarRecords) -> OwnHand | None:
+        """The same where it was read before, None where it never was: that takes long for thousands."""
+        return self.of(laid, formats, records) if laid.path in self._kept else None
+
     def known(self, laid: Laid) -> OwnHand | None:
         """The same where it was read before, without looking whether it still holds."""
         kept = self._kept.get(laid.path)
@@ -66,15 +70,17 @@ class OwnHands:
 
 
 class HandReader:
-    """Reads the hands of all frames of each new spread, in a thread of its own, one after the other.
+    """Reads the hands of all frames of each new spread, in a thread of its own, one after the other; and
+    again now and then while somebody looks (`is_heard`), since other programs rate and select too.
 
     `read` is called when those of a spread are read. What is read already costs a look at the file, and not
     even that while its part of the spread is the same as a moment ago.
     """
 
-    def __init__(self, hands: OwnHands, read: Callable[[], None]) -> None:
+    def __init__(self, hands: OwnHands, read: Callable[[], None], is_heard: Callable[[], bool]) -> None:
         self._hands = hands
         self._read = read
+        self._is_heard = is_heard
         self._spread: Spread | None = None
         self._looked: WeakKeyDictionary[Part, float] = WeakKeyDictionary()
         self._wake = threading.Event()
@@ -95,10 +101,10 @@ class HandReader:
 
     def _run(self) -> None:
         while not self._is_stopping():
-            self._wake.wait()
+            was_woken = self._wake.wait(LOOK_AGAIN_SECONDS)
             self._wake.clear()
             spread = self._spread
-            if spread is None:
+            if spread is None or not (was_woken or self._is_heard()):
                 continue
             records = self._hands.records()
             if sum(self._new_in(part, records) for part in spread.parts):

@@ -73,7 +73,7 @@ def reviewing(session: Session, port: int) -> Iterator[tuple[Runner, str]]:
             runner, ask = daemon, daemon.ask
             sit = _say_to(daemon)
         hands = OwnHands(lambda: session.decider)
-        reader = HandReader(hands, live.changed)
+        reader = HandReader(hands, live.changed, lambda: live.is_heard)
         table.subscribe(reader.take)
         ended = threading.Event()
         delivery = DeliveryJob(lambda: session.decider, _measuring_again(session, ask, ended), live.changed)
