@@ -17,7 +17,13 @@ from levelling import SEEN_FROM, Level, level_of
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
-from eyeline.measuring.gaze import word_of, word_probabilities
+from eyeline.measuring.gaze import (
+    INTO_LENS,
+    into_lens_probability,
+    log_odds,
+    word_of,
+    word_probabilities,
+)
 
 KINDS = ("moved.plain", "moved.spoilt", "crowd.plain", "crowd.spoilt")
 SIDE_BAND_DEG, UP_BAND_DEG = (6, 10), (10, 14)
@@ -58,11 +64,14 @@ def angles(sines: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.degrees(np.stack([yaw, pitch], axis=1))
 
 
-def logistic(score: NDArray[np.float64], happened: NDArray[np.bool_]) -> NDArray[np.float64]:
-    """Slope and intercept of the logistic curve from `score` to the share that `happened`."""
+def logistic(
+    score: NDArray[np.float64], happened: NDArray[np.bool_], weight: NDArray[np.float64] | None = None
+) -> NDArray[np.float64]:
+    """Slope and intercept of the logistic curve from `score` to the share that `happened`, looks counted by
+    their `weight`."""
     sign = 2.0 * happened - 1
     return minimize(
-        lambda curve: np.logaddexp(0, -sign * (curve[0] * score + curve[1])).mean(),
+        lambda curve: np.average(np.logaddexp(0, -sign * (curve[0] * score + curve[1])), weights=weight),
         np.array([1.0, 0.0]),
         method="Nelder-Mead",
     ).x
@@ -103,30 +112,49 @@ def words(kinds: dict[str, Said], over_stated: NDArray[np.float64]) -> None:
 
     `over_stated` (2,): size of the errors across and up over the stated ones.
     """
-    rows: list[tuple[str, str, float, bool, bool]] = []
+    rows: list[tuple[str, str, str, float, float, bool]] = []
     for kind, each in kinds.items():
         errors = each.stated * over_stated
         counted = np.flatnonzero(each.clear)[::EVERY]
         for found, true, error in zip(*(x[counted] for x in (each.found, each.true, errors)), strict=True):
             likely = word_probabilities(*found, *error)
             word = max(likely, key=lambda name: likely[name])
-            odds = float(np.log(likely[word] / max(1 - likely[word], 1e-6)))
             side, up = abs(true)
             band = SIDE_BAND_DEG[0] < side < SIDE_BAND_DEG[1] or UP_BAND_DEG[0] < up < UP_BAND_DEG[1]
-            rows.append((kind, word, odds, word == word_of(*true), band))
-    kind_of, word, odds, right, band = (np.array(each) for each in zip(*rows, strict=True))
-    confidence = np.empty(len(rows))
-    for name in ("camera", "left, right", "up, down"):
-        part = np.isin(word, name.split(", "))
-        slope, intercept = logistic(odds[part], right[part])
-        confidence[part] = 1 / (1 + np.exp(-(slope * odds[part] + intercept)))
-        print(f"{name}: slope {slope:.3f}, intercept {intercept:.3f}")
+            camera = log_odds(into_lens_probability(*found, *error))
+            rows.append((kind, word, word_of(*true), log_odds(likely[word]), camera, band))
+    kind_of, word, true_word, odds, camera_odds, band = (np.array(each) for each in zip(*rows, strict=True))
+    into_lens = true_word == "camera"
+    often = into_lens.mean()
+    weight = np.where(into_lens, INTO_LENS / often, (1 - INTO_LENS) / (1 - often))
+    part = camera_odds >= 0
+    slope, intercept = logistic(camera_odds[part], into_lens[part], weight[part])
+    print(f"camera: slope {slope:.3f}, intercept {intercept:.3f}")
+    camera = curved(camera_odds, slope, intercept)
+    confidence = np.zeros(len(rows))
+    for names in ("left, right", "up, down"):
+        part = np.isin(word, names.split(", "))
+        slope, intercept = logistic(odds[part], (word == true_word)[part])
+        confidence[part] = curved(odds[part], slope, intercept)
+        print(f"{names}: slope {slope:.3f}, intercept {intercept:.3f}")
+    word = np.where(camera > confidence, "camera", word)
+    confidence, right = np.maximum(camera, confidence), word == true_word
     for kind in KINDS:
         clear = (kind_of == kind) & ~band
         for least in (0.6, 0.67, 0.72, 0.76, 0.8):
             told = clear & (confidence >= least)
             unsure = 1 - told.sum() / clear.sum()
-            print(f"{kind} from {least}: unsure {unsure:.3f}, right {right[told].mean():.3f}")
+            lens = (clear & into_lens & ~told).sum() / (clear & into_lens).sum()
+            away = (told & ~into_lens & (word == "camera")).sum()
+            print(
+                f"{kind} from {least}: unsure {unsure:.3f} (into the lens {lens:.3f}), right"
+                f" {right[told].mean():.3f}, `camera` {away} of {(clear & ~into_lens).sum()} off the lens"
+            )
+
+
+def curved(odds: NDArray[np.float64], slope: float, intercept: float) -> NDArray[np.float64]:
+    """Values of the logistic curve at `odds`."""
+    return np.asarray(1 / (1 + np.exp(-(slope * odds + intercept))))
 
 
 if __name__ == "__main__":

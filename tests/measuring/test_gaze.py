@@ -1,10 +1,24 @@
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import norm
 
-from eyeline.measuring.gaze import WORDS, gaze_at, word_of, word_probabilities
+from eyeline.measuring.gaze import (
+    ANYWHERE_DEVIATION_DEG,
+    CAMERA_PITCH_DEG,
+    CAMERA_YAW_DEG,
+    INTO_LENS_DEVIATION_DEG,
+    LEAST_CONFIDENCE,
+    MEANT_FOR_LENS,
+    WORDS,
+    gaze_at,
+    into_lens_probability,
+    word_of,
+    word_probabilities,
+)
 
 angle = st.floats(-40, 40)
 
@@ -56,9 +70,51 @@ def test_a_plain_gaze_is_told_with_confidence(yaw: float, word: str) -> None:
     assert told.confidence > 0.8
 
 
-def test_a_gaze_at_the_border_is_a_toss_up() -> None:
-    assert gaze_at(8, 0, 2, 3).confidence < 0.6
-    assert gaze_at(0, 12, 2, 3).confidence < 0.6
+def test_a_gaze_at_the_border_has_no_word() -> None:
+    assert gaze_at(8, 0, 2, 3).confidence < LEAST_CONFIDENCE
+    assert gaze_at(0, 12, 2, 3).confidence < LEAST_CONFIDENCE
+
+
+def test_the_toss_up_lies_a_little_beyond_the_border_since_most_look_into_the_lens() -> None:
+    across = {yaw: gaze_at(yaw, 0, 2, 3) for yaw in (7.5, 8.0, 8.5, 9.0)}
+    up = {pitch: gaze_at(0, pitch, 2, 3) for pitch in (11.5, 12.0, 12.5, 13.0)}
+    assert min(across, key=lambda yaw: across[yaw].confidence) == 8.0 and across[8.0].confidence < 0.6
+    assert min(up, key=lambda pitch: up[pitch].confidence) == 12.5 and up[12.5].confidence < 0.6
+
+
+@settings(deadline=None)
+@given(st.floats(-25, 25), st.floats(-25, 25), st.floats(1, 8), st.floats(1, 8))
+def test_a_look_into_the_lens_is_as_probable_as_bayes_has_it(
+    yaw: float, pitch: float, yaw_error: float, pitch_error: float
+) -> None:
+    """Beside sums of scipy's normal densities over all looks, which fall into those across and those up; the
+    answer itself is a sum over 81 by 81 looks, one of which holds at most 4 % of either."""
+    looks = np.linspace(-90, 90, 18001)
+    whole = inside = 0.0
+    for share, deviations in (
+        (MEANT_FOR_LENS, INTO_LENS_DEVIATION_DEG),
+        (1 - MEANT_FOR_LENS, ANYWHERE_DEVIATION_DEG),
+    ):
+        of_all = of_camera = share
+        for angle, error, deviation, border in zip(
+            (yaw, pitch),
+            (yaw_error, pitch_error),
+            deviations,
+            (CAMERA_YAW_DEG, CAMERA_PITCH_DEG),
+            strict=True,
+        ):
+            likely = norm.pdf(looks, 0, deviation) * norm.pdf(angle, looks, error)
+            of_all *= likely.sum()
+            of_camera *= likely[abs(looks) < border].sum()
+        whole, inside = whole + of_all, inside + of_camera
+    assert into_lens_probability(yaw, pitch, yaw_error, pitch_error) == pytest.approx(
+        inside / whole, abs=0.04
+    )
+
+
+def test_the_vaguer_the_estimate_the_more_it_speaks_for_the_lens() -> None:
+    told = [into_lens_probability(10, 0, error, 3) for error in (1, 2, 4, 6)]
+    assert told == sorted(told) and told[0] < 0.1
 
 
 @pytest.mark.parametrize("border", [1.5, 2.0, 2.5])

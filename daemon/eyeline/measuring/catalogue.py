@@ -31,7 +31,7 @@ from eyeline.measuring import (
 )
 from eyeline.terms.measurement import Measure, Quantity
 
-MEASURES_EDITION = 4
+MEASURES_EDITION = 5
 """Raised by a release that changes any number or reason of the built-in measures: what is kept of a photo
 under another edition is measured anew by the next `eyeline run` over it."""
 
