@@ -9,6 +9,7 @@ import numpy as np
 from eyeline.measuring import srgb
 from eyeline.measuring.calm import WORST_SHARE
 from eyeline.measuring.framing import COPY_SPACES, LEAST_LINE, WHOLE, framing
+from eyeline.measuring.quantile import quantile
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.rectangle import Rectangle
@@ -30,7 +31,7 @@ def text_contrast(picture: Picture, area: Rectangle) -> float:
     ]
     step = max(1, int(np.sqrt(inside.shape[0] * inside.shape[1] / PIXELS_READ)))
     light = srgb.luminance(inside[::step, ::step])
-    dark, bright = np.percentile(light, (100 * WORST_SHARE, 100 - 100 * WORST_SHARE))
+    dark, bright = (quantile(light.ravel(), share) for share in (WORST_SHARE, 1 - WORST_SHARE))
     return float(max(srgb.contrast_ratio(dark, 0.0), srgb.contrast_ratio(bright, 1.0)))
 
 

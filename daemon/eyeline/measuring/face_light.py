@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.quantile import quantile
 from eyeline.measuring.sitter_white import sitter_white
 from eyeline.measuring.skin import LEAST_PIXELS, face_skin
 from eyeline.measuring.srgb import luminance
@@ -31,16 +33,19 @@ def clipped_share(rgb: NDArray[np.uint8]) -> float:
 
     One alone loses no drawing: light skin reaches the limit in red while green and blue still show relief.
     """
-    red, green, blue = (rgb >= WHITE_LIMIT).T
-    return float(((red & green) | (red & blue) | (green & blue)).mean())
+    return float((_channels(rgb >= WHITE_LIMIT) >= 2).mean())
 
 
 def crushed_share(rgb: NDArray[np.uint8]) -> float:
     """Share of pixels (n, 3) with all channels at the black limit: a dark skin whose blue alone is near
     zero still has its detail.
     """
-    red, green, blue = (rgb <= BLACK_LIMIT).T
-    return float((red & green & blue).mean())
+    return float((_channels(rgb <= BLACK_LIMIT) == 3).mean())
+
+
+def _channels(which: NDArray[np.bool_]) -> NDArray[np.uint8]:
+    """Number of channels of each pixel that are True in `which` (n, 3), (n,)."""
+    return np.asarray(cv2.transform(which.view(np.uint8)[None], np.ones((1, 3))), np.uint8)[0]
 
 
 def measure_face_light(subject: Subject) -> Sequence[Measurement]:
@@ -53,7 +58,7 @@ def measure_face_light(subject: Subject) -> Sequence[Measurement]:
     source = IN_PREVIEW if subject.picture.is_preview else IN_FILE
     light = luminance(skin)
     values: tuple[Value, ...] = (
-        float(np.median(light)),
+        quantile(light, 0.5),
         clipped_share(skin),
         crushed_share(skin),
         source,

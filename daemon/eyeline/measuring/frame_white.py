@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from eyeline.measuring.quantile import quantile
 from eyeline.measuring.srgb import luminance
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
@@ -21,10 +22,7 @@ share is known to 0.04 % (binomial)."""
 def frame_white(picture: Picture) -> float:
     """Relative luminance, 0 to 1, that `WHITE_SHARE` of the frame exceeds."""
     light = luminance(np.ascontiguousarray(picture.reduced[::STRIDE, ::STRIDE])).ravel()
-    place = (1 - WHITE_SHARE) * (light.size - 1)  # a quantile as NumPy has it, at a tenth of the time
-    below, above = int(place), min(int(place) + 1, light.size - 1)
-    parted = np.partition(light, (below, above))
-    return float(parted[below] + (place - below) * (parted[above] - parted[below]))
+    return quantile(light, 1 - WHITE_SHARE)
 
 
 def _frame_white(subject: Subject) -> Sequence[Measurement]:

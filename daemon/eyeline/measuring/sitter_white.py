@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from eyeline.measuring.eye_region import EyeRegion, eye_regions, opening_mask, thinned
 from eyeline.measuring.mouth import LEAST_OPENING, between_lips, mouth_opening
 from eyeline.measuring.pupils import with_irises
+from eyeline.measuring.quantile import quantile
 from eyeline.measuring.srgb import luminance
 from eyeline.terms.frame import Picture
 from eyeline.terms.sitter import Sitter
@@ -24,12 +25,12 @@ IRIS_RADII = 1.1
 """Radius about the iris's centre, in iris radii, within which nothing counts as white of the eye: its rim is
 soft, and a catchlight lies there."""
 
-BRIGHTER_THAN = 90, 90, 95, 95
-"""Percentile that stands for the whites of an eye, the teeth, the skin and the clothes: lids shade half an
+BRIGHTER_THAN = 0.90, 0.90, 0.95, 0.95
+"""Quantile that stands for the whites of an eye, the teeth, the skin and the clothes: lids shade half an
 eye, lips and gaps half of what lies between them; of skin and clothes one part in twenty may shine."""
 
 LEAST_PIXELS = 12
-"""Pixels below which a percentile says nothing."""
+"""Pixels below which a quantile says nothing."""
 
 NECK = 0.2
 """Clothes begin below the chin by this share of the distance from eyes to chin."""
@@ -53,7 +54,7 @@ def sitter_white(picture: Picture, sitter: Sitter, skin: Light) -> float:
     parts = [*((eye, BRIGHTER_THAN[0]) for eye in eyes)]
     parts += [(_between_lips(picture, sitter), BRIGHTER_THAN[1]), (skin, BRIGHTER_THAN[2])]
     parts += [(_clothes(picture, sitter), BRIGHTER_THAN[3])]
-    return max(float(np.percentile(light, share)) for light, share in parts if light.size >= LEAST_PIXELS)
+    return max(quantile(light, share) for light, share in parts if light.size >= LEAST_PIXELS)
 
 
 def _eyes(picture: Picture, sitter: Sitter) -> list[EyeRegion]:
@@ -65,8 +66,8 @@ def _eyes(picture: Picture, sitter: Sitter) -> list[EyeRegion]:
 def _white_of_eye(eye: EyeRegion, sitter: Sitter) -> Light:
     """Light (n,) between the lids and outside the iris."""
     rows, columns = np.ogrid[: eye.rgb.shape[0], : eye.rgb.shape[1]]
-    away = np.hypot(columns + 0.5 - eye.centre[0], rows + 0.5 - eye.centre[1])
-    return luminance(eye.rgb[opening_mask(eye, sitter.landmarks) & (away > IRIS_RADII * eye.radius)])
+    away2 = (columns + 0.5 - eye.centre[0]) ** 2 + (rows + 0.5 - eye.centre[1]) ** 2
+    return luminance(eye.rgb)[opening_mask(eye, sitter.landmarks) & (away2 > (IRIS_RADII * eye.radius) ** 2)]
 
 
 def _between_lips(picture: Picture, sitter: Sitter) -> Light:
@@ -85,4 +86,5 @@ def _clothes(picture: Picture, sitter: Sitter) -> Light:
     left = int(max(0.0, points.head_left - beside) * width)
     right = int(max(0.0, points.head_right + beside) * width)
     person = cv2.resize(sitter.body.probability, (width, height), interpolation=cv2.INTER_LINEAR)
-    return luminance(small[top:bottom, left:right][person[top:bottom, left:right] > LEAST_PERSON])
+    # All of them are turned into light, since picking single pixels of three channels takes longer.
+    return luminance(small[top:bottom, left:right])[person[top:bottom, left:right] > LEAST_PERSON]

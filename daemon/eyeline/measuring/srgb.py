@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
+import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -29,8 +30,9 @@ def _decoded(encoded: NDArray[np.float64]) -> NDArray[np.float64]:
 LINEAR_OF_BYTE: Final = _decoded(np.arange(256) / 255.0)
 """Linear light 0 to 1 of every 8-bit sRGB value."""
 _LINEAR_OF_BYTE_SINGLE: Final = LINEAR_OF_BYTE.astype(np.float32)
-_LUMINANCE_OF_BYTE: Final = (LUMINANCE_WEIGHTS[:, None] * LINEAR_OF_BYTE).astype(np.float32)
-"""What each value of red, green and blue adds to relative luminance, (3, 256)."""
+_LUMINANCE_OF_BYTE: Final = (LINEAR_OF_BYTE[:, None] * LUMINANCE_WEIGHTS).astype(np.float32)[None]
+"""What each value of red, green and blue adds to relative luminance, (1, 256, 3)."""
+_SUM: Final = np.ones((1, 3), np.float32)
 
 
 def decode(pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
@@ -48,8 +50,10 @@ def encode(linear: ArrayLike) -> NDArray[np.float64]:
 
 def luminance(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
     """Relative luminance 0 to 1 (WCAG 2.2) of 8-bit sRGB pixels `rgb`, (..., 3)."""
-    red, green, blue = (_LUMINANCE_OF_BYTE[channel].take(rgb[..., channel]) for channel in range(3))
-    return np.asarray(red + green + blue)
+    if rgb.size == 0:
+        return np.zeros(rgb.shape[:-1], np.float32)
+    of_channels = cv2.LUT(rgb.reshape(-1, 1, 3), _LUMINANCE_OF_BYTE)
+    return np.asarray(cv2.transform(of_channels, _SUM), np.float32).reshape(rgb.shape[:-1])
 
 
 def contrast_ratio(luminance_a: ArrayLike, luminance_b: ArrayLike) -> NDArray[np.float64]:
