@@ -232,7 +232,7 @@ def _colours(reduced: NDArray[np.uint8]) -> tuple[Levels, Levels]:
     while min(tile.shape[0] / rows, tile.shape[1] / columns) >= 2 * CELL_PX:
         tile = halved(tile)
     tile = np.asarray(cv2.resize(tile, (columns * CELL_PX, rows * CELL_PX)), np.uint8)
-    lightness = _lightness_of_grey()[cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY)]
+    lightness = np.asarray(cv2.LUT(cv2.cvtColor(tile, cv2.COLOR_RGB2GRAY), _lightness_of_grey()), np.float32)
     colours = np.asarray(cv2.cvtColor(_means(tile, (columns, rows)) / 255, cv2.COLOR_RGB2LAB), np.float32)
     # The lightness of the mean is not the mean of the lightness, from which the deviation counts.
     colours[..., 0] = _means(lightness, (columns, rows))

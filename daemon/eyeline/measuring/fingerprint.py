@@ -12,6 +12,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.quantile import quantile
 from eyeline.terms.measurement import FrameMeasure, FrameSubject, Measurement, Quantity
 
 HASH_SIDE = 8
@@ -112,10 +113,10 @@ def _clothes(subject: FrameSubject, person: NDArray[np.float32]) -> NDArray[np.b
 def _colour(
     names: Sequence[str], colours: NDArray[np.float32], mask: NDArray[np.bool_], missing: str
 ) -> list[Measurement]:
-    if mask.mean() < LEAST_SHARE:
+    if np.count_nonzero(mask) < LEAST_SHARE * mask.size:
         return [Measurement(name, None, missing) for name in names]
-    middle = np.median(colours.reshape(-1, 3).take(np.flatnonzero(mask), axis=0), axis=0)
-    return [Measurement(name, round(float(value), 2)) for name, value in zip(names, middle, strict=True)]
+    taken = np.ascontiguousarray(colours.reshape(-1, 3).take(np.flatnonzero(mask), axis=0).T)
+    return [Measurement(name, round(quantile(each, 0.5), 2)) for name, each in zip(names, taken, strict=True)]
 
 
 BACKGROUND = ("background_lightness", "background_a", "background_b")

@@ -24,8 +24,7 @@ LEAST_OPENING_PIXELS = 30
 
 def glare_share(rgb: NDArray[np.uint8], opening: NDArray[np.bool_], radius: float) -> float:
     """Share of `opening` (m, n) that is white in all channels of `rgb` (m, n, 3), catchlights left out."""
-    least, most = np.full(3, WHITE_LIMIT), np.full(3, 255)
-    white = cv2.inRange(np.ascontiguousarray(rgb), least, most)
+    white = cv2.inRange(rgb, (WHITE_LIMIT,) * 3, (255,) * 3)
     white[~opening] = 0
     if not white.any():
         return 0.0
@@ -36,7 +35,7 @@ def glare_share(rgb: NDArray[np.uint8], opening: NDArray[np.bool_], radius: floa
         for label in range(1, count)
         if rows[label, cv2.CC_STAT_AREA] > largest_catchlight
     )
-    return hidden / int(opening.sum())
+    return hidden / np.count_nonzero(opening)
 
 
 def hidden_shares(rgb: Pixels, landmarks: NDArray[np.float32]) -> list[float]:
@@ -47,7 +46,7 @@ def hidden_shares(rgb: Pixels, landmarks: NDArray[np.float32]) -> list[float]:
             continue
         eye = thinned(eye)
         opening = opening_mask(eye, landmarks)
-        if opening.sum() >= LEAST_OPENING_PIXELS:
+        if np.count_nonzero(opening) >= LEAST_OPENING_PIXELS:
             shares.append(glare_share(eye.rgb, opening, eye.radius))
     return shares
 

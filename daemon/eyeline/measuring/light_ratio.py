@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import log2
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.face_light import WHITE_LIMIT
 from eyeline.measuring.pupils import pupils
-from eyeline.measuring.srgb import LUMINANCE_WEIGHTS, decode
+from eyeline.measuring.srgb import LINEAR_OF_BYTE, LUMINANCE_WEIGHTS
 from eyeline.terms.frame import Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
@@ -34,18 +35,25 @@ def light_ratio_stops(left: NDArray[np.uint8], right: NDArray[np.uint8]) -> floa
     Of the three channels those count, by their share of luminance, that are not clipped in either
     cheek: red blows out first in skin. None when all three are clipped or a cheek is black.
     """
+    counts = [_counts(cheek) for cheek in (left, right)]
     whole = [
         channel
         for channel in range(3)
-        if all((cheek[:, channel] >= WHITE_LIMIT).mean() <= MOST_CLIPPED for cheek in (left, right))
+        if all(count[channel, WHITE_LIMIT:].sum() <= MOST_CLIPPED for count in counts)
     ]
     if not whole:
         return None
     weights = LUMINANCE_WEIGHTS[whole]
-    dark, bright = (float(decode(cheek[:, whole]).mean(axis=0) @ weights) for cheek in (left, right))
+    dark, bright = (float(count[whole] @ LINEAR_OF_BYTE @ weights) for count in counts)
     if min(dark, bright) < LEAST_LIGHT:
         return None
     return log2(bright / dark)
+
+
+def _counts(cheek: NDArray[np.uint8]) -> NDArray[np.float64]:
+    """Shares of the pixels (n, 3) of a cheek that have each value, by channel, (3, 256)."""
+    found = [cv2.calcHist([cheek[None]], [channel], None, [256], [0, 256])[:, 0] for channel in range(3)]
+    return np.asarray(np.stack(found) / len(cheek), np.float64)
 
 
 def measure_light_ratio(subject: Subject) -> Sequence[Measurement]:

@@ -40,7 +40,7 @@ def noise_sigma(grey: NDArray[np.float32]) -> float:
     Immerkær, "Fast noise variance estimation", Computer Vision and Image Understanding 64(2), 1996.
     """
     answer = cv2.filter2D(grey, cv2.CV_32F, KERNEL)[1:-1, 1:-1]
-    return float(sqrt(pi / 2) / 6 * np.abs(answer).mean())
+    return float(sqrt(pi / 2) / 6 * cv2.norm(answer, cv2.NORM_L1) / answer.size)
 
 
 def skin_noise(rgb: Pixels, landmarks: NDArray[np.float32]) -> float | None:
