@@ -77,45 +77,48 @@ def _energies(
 ) -> Iterator[NDArray[np.float64]]:
     """The rows of `slope_energy`, finest scale first, each made when it is asked for; no `mask` = all. Of
     whole slopes alone unless `in_detail`."""
-    level, places = 0, _places(grey, mask)
+    level, places = 0, _places(mask)
     for scale, wanted in zip(SCALES_PX, LEVELS, strict=True):
         while level < wanted and min(grey.shape) >= 4:
             rows, columns = grey.shape[0] // 2, grey.shape[1] // 2
             grey = halved(grey)
             mask = None if mask is None else mask[: 2 * rows : 2, : 2 * columns : 2]
-            level, places = level + 1, _places(grey, mask)
-        if level < wanted or places.size == 0:
+            level, places = level + 1, _places(mask)
+        if level < wanted or (places is not None and places.size == 0):
             return
         smooth = cv2.GaussianBlur(grey, (0, 0), scale / 2**level)
-        across = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=1 / 8).ravel().take(places)
-        down = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3, scale=1 / 8).ravel().take(places)
+        across = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=1 / 8).ravel()
+        down = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3, scale=1 / 8).ravel()
+        if places is not None:
+            across, down = across.take(places), down.take(places)
+        squared = np.empty((KINDS if in_detail else 1, across.size), np.float32)
         along_rows, along_columns = across * across, down * down
-        whole = along_rows + along_columns
-        squared = np.empty((KINDS if in_detail else 1, whole.size), np.float32)
-        squared[0] = whole
+        whole = np.add(along_rows, along_columns, out=squared[0])
         if in_detail:
             falls, halves = across * down, whole / 2
-            squared[1:] = along_rows, along_columns, halves + falls, halves - falls
+            squared[1], squared[2] = along_rows, along_columns
+            np.add(halves, falls, out=squared[3])
+            np.subtract(halves, falls, out=squared[4])
         yield _means_of_largest(squared, shares) / 4.0**level
 
 
-def _places(grey: NDArray[np.float32], mask: NDArray[np.bool_] | None) -> NDArray[np.intp]:
-    """Places in `grey` (M, N) that are looked at, row by row: some `MOST_PIXELS` of the `mask` or of all."""
-    inside = np.arange(grey.size) if mask is None else np.flatnonzero(mask)
+def _places(mask: NDArray[np.bool_] | None) -> NDArray[np.intp] | None:
+    """Places in the `mask` (M, N) that are looked at, row by row: some `MOST_PIXELS`; None where all are."""
+    if mask is None:
+        return None
+    inside = np.flatnonzero(mask)
     return np.asarray(inside[:: max(1, inside.size // MOST_PIXELS)])
 
 
 def _means_of_largest(values: NDArray[np.float32], shares: Sequence[float]) -> NDArray[np.float64]:
     """Means over the largest `shares`, which rise, of each row of `values` (D, n): (shares, D)."""
-    size = values.shape[1]
-    counts = [max(1, round(share * size)) for share in shares]
-    # Sorting what the largest share holds is five times as fast as parting all values at every share.
-    values.partition(size - counts[-1], axis=1)
-    values[:, size - counts[-1] :].sort(axis=1)
-    means, total, end = np.empty((len(counts), len(values))), np.zeros(len(values)), size
-    for number, count in enumerate(counts):
-        total += values[:, size - count : end].sum(axis=1, dtype=np.float64)
-        means[number], end = total / count, size - count
+    counts = [max(1, round(share * values.shape[1])) for share in shares]
+    means, rest = np.empty((len(counts), len(values))), values
+    # Each share is parted from what the next larger one has left: few values are looked at more than once.
+    for number, count in reversed(list(enumerate(counts))):
+        others = rest.shape[1] - count
+        rest = np.partition(rest, others, axis=1)[:, others:]
+        means[number] = rest.sum(axis=1, dtype=np.float64) / count
     return means
 
 
@@ -134,7 +137,7 @@ def edge_sigma(energy: NDArray[np.float64], noise: float, direction: int = 0) ->
 
 
 def edge_sigma_in(grey: NDArray[np.float32], noise: float) -> float | None:
-    """`edge_sigma` of the whole slopes of all of `grey` (M, N), by no more scales than it takes."""
+    """`edge_sigma` of the whole slopes of every pixel of `grey` (M, N), by no more scales than it takes."""
     return _sharpest(
         (float(each[0, 0]) for each in _energies(grey, None, SHARES[:1], in_detail=False)), noise
     )

@@ -84,7 +84,8 @@ def hair_top(
     if min(int(hair.sum()), int(air.sum())) < LEAST_PLACES:
         return None
     looks_like_hair = _looks_like(rgb, hair, air)
-    if looks_like_hair[air].mean() > MOST_MISTAKEN or looks_like_hair[hair].mean() < LEAST_KNOWN:
+    known, mistaken = (np.count_nonzero(looks_like_hair & place) for place in (hair, air))
+    if mistaken > MOST_MISTAKEN * np.count_nonzero(air) or known < LEAST_KNOWN * np.count_nonzero(hair):
         return None
     wide = (looks_like_hair & central).sum(axis=1) > LEAST_WIDTH * width * scale
     row = min(int(max(0.0, top) * scale) + 4, len(wide) - 1)
@@ -123,17 +124,17 @@ def _probability(
 
 def _looks_like(rgb: NDArray[np.uint8], hair: Mask, air: Mask) -> Mask:
     """Where the colours of `rgb` (m, n, 3) are those of `hair` (m, n) rather than those of `air` (m, n)."""
-    steps = (rgb >> LEVELS_SHIFT).astype(np.int32)
     count = 256 >> LEVELS_SHIFT
-    place = (steps[..., 0] * count + steps[..., 1]) * count + steps[..., 2]
+    steps = (rgb >> LEVELS_SHIFT).astype(np.float32)
+    place = (steps @ np.array([count**2, count, 1], np.float32)).astype(np.intp)
     of_hair, of_air = (_shares(place[mask], count) + NEVER_SEEN for mask in (hair, air))
-    return np.asarray((of_hair / (of_hair + of_air))[place] > SURELY)
+    return np.asarray((of_hair > SURELY * (of_hair + of_air)).take(place))
 
 
-def _shares(places: NDArray[np.int32], count: int) -> Shares:
+def _shares(places: NDArray[np.intp], count: int) -> Shares:
     """Share of each colour, (count³,), each spread a little over its neighbours."""
-    shares: Shares = np.bincount(places, minlength=count**3).astype(np.float32).reshape((count,) * 3)
-    for axis in range(3):
-        spread = (np.roll(shares, 1, axis) + 2 * shares + np.roll(shares, -1, axis)) / 4
-        shares = np.asarray(spread, np.float32)
-    return np.asarray((shares / shares.sum()).ravel(), np.float32)
+    counts = np.bincount(places, minlength=count**3).reshape((count,) * 3) / len(places)
+    one = np.eye(count)
+    spread = (np.roll(one, 1, axis=0) + 2 * one + np.roll(one, -1, axis=0)) / 4
+    # The product spreads along the last two axes, the other along the first.
+    return np.asarray(np.tensordot(spread, spread @ counts @ spread, 1).ravel(), np.float32)
