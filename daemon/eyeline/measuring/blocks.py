@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 Grid = NDArray[np.bool_]
@@ -97,6 +96,17 @@ def sums_over_squares(values: NDArray[np.float32] | Levels, side: int) -> Levels
     return np.asarray(lower[:, side:] - upper[:, side:] - lower[:, :-side] + upper[:, :-side])
 
 
+def _at_every_place(polynomials: Levels, cells: int) -> Levels:
+    """The `polynomials` (side, k) along each run of `side` of the `cells`, 0 elsewhere: (k, cells - side + 1,
+    cells), to be multiplied by what the cells hold.
+    """
+    side, count = polynomials.shape
+    places = np.zeros((count, cells - side + 1, cells))
+    for first in range(cells - side + 1):
+        places[:, first, first : first + side] = polynomials.T
+    return places
+
+
 def relief(colours: NDArray[np.float32], side: int) -> Levels:
     """Standard deviation of `colours` (m, n, 3) about the smooth light on every square of `side` cells.
 
@@ -107,9 +117,11 @@ def relief(colours: NDArray[np.float32], side: int) -> Levels:
     powers = np.linspace(-1, 1, side)[:, None] ** np.arange(3)
     polynomials = np.linalg.qr(powers)[0]  # orthonormal, of degree 0, 1 and 2, (side, 3)
     levels: Levels = np.asarray(colours - colours.mean(axis=(0, 1), dtype=np.float64), np.float64)
-    across = sliding_window_view(levels, side, 1) @ polynomials
-    coefficients = sliding_window_view(across, side, 0) @ polynomials
-    by_degree = np.add.outer(np.arange(3), np.arange(3)) <= 2
-    explained = (coefficients[..., by_degree] ** 2).sum(axis=(2, 3))
+    down, along = (_at_every_place(polynomials, cells) for cells in levels.shape[:2])
+    across = np.tensordot(along, levels, (2, 1))  # (3, n - side + 1, m, 3)
+    explained = sum(
+        (np.tensordot(down[degree], across[: 3 - degree], (1, 2)) ** 2).sum(axis=(1, 3))
+        for degree in range(3)
+    )
     squares = sums_over_squares((levels * levels).sum(axis=2), side)
     return np.asarray(np.sqrt(np.maximum(squares - explained, 0.0)) / side)

@@ -159,8 +159,10 @@ def _legible_blocks(quiet: Grid, even: Grid, misses: Levels) -> Blocks:
     found = _blocks_of_squares(even, quiet)
     unread = found[~_is_legible(found, missed)]
     largest = unread[np.argsort(unread[:, 2] * unread[:, 3])[-MOST_SEARCHED:]]
-    readable = [_blocks_of_squares(even, quiet & (misses[..., color] <= WORST_SHARE)) for color in (0, 1)]
-    blocks = clamped(np.vstack([found, parts(largest), *readable]), CALM_ASPECT)
+    # Where all that is calm is readable too, as on most backdrops, the same blocks would be found again.
+    readable = [quiet & (misses[..., color] <= WORST_SHARE) for color in (0, 1)]
+    further = [_blocks_of_squares(even, free) for free in readable if free.any() and (free != quiet).any()]
+    blocks = clamped(np.vstack([found, parts(largest), *further]), CALM_ASPECT)
     blocks = blocks[blocks[:, 2:].min(axis=1) >= square]
     return np.asarray(blocks[_is_legible(blocks, missed)])
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -148,11 +149,18 @@ def _until_others(
 
 def person_about(silhouette: Silhouette, points: NDArray[np.float32]) -> NDArray[np.bool_] | None:
     """The connected part of the silhouette that covers most of the face; None if none covers any."""
+    face = points[:468, :2]
+    (left, top), (right, bottom) = face.min(axis=0).tolist(), face.max(axis=0).tolist()
+    return _person_at(silhouette, (left, top, right, bottom))
+
+
+@lru_cache(maxsize=2)  # of one photo head and body, each of which is asked for at several places
+def _person_at(silhouette: Silhouette, face: Box) -> NDArray[np.bool_] | None:
+    """The connected part of the silhouette that covers most of the box of a `face`; None if none does."""
     row, column = _pixel_size(silhouette)
     height, width = silhouette.probability.shape
-    face = points[:468, :2]
-    left, top = (face.min(axis=0) - (silhouette.left, silhouette.top)) / (column, row)
-    right, bottom = (face.max(axis=0) - (silhouette.left, silhouette.top)) / (column, row)
+    left, right = ((x - silhouette.left) / column for x in face[::2])
+    top, bottom = ((y - silhouette.top) / row for y in face[1::2])
     _, parts = cv2.connectedComponents((silhouette.probability > PERSON).astype(np.uint8), connectivity=4)
     inside = parts[
         int(np.clip(top, 0, height - 1)) : int(np.clip(bottom, 0, height - 1)) + 1,
