@@ -63,16 +63,26 @@ def posture(landmarks: NDArray[np.float32]) -> Posture:
     is needed: the mesh is a weak-perspective picture of the head, so that the turn is relative to the
     direction to the camera.
     """
-    face = usual_face()
+    face, (weighted, spread) = usual_face(), _usual_rigid()
     here = landmarks.astype(np.float64) * (1.0, -1.0, -1.0)
-    weight = face.weight[:, None]
-    usual = face.points[face.rigid] - (weight * face.points[face.rigid]).sum(axis=0)
-    middle = (weight * here[face.rigid]).sum(axis=0)
-    u, s, vt = np.linalg.svd((weight * (here[face.rigid] - middle)).T @ usual)
+    rigid = here[face.rigid]
+    middle = face.weight @ rigid
+    u, s, vt = np.linalg.svd((rigid - middle).T @ weighted)
     sign = np.array([1.0, 1.0, np.sign(np.linalg.det(u @ vt))])
     rotation = (u * sign) @ vt
-    scale = float((s * sign).sum() / (weight * usual**2).sum())
+    scale = float(s @ sign / spread)
     return Posture(rotation, scale, (here - middle) @ rotation / scale)
+
+
+@cache
+def _usual_rigid() -> tuple[NDArray[np.float64], float]:
+    """The usual face's rigid points about their middle, each times its weight (33, 3), and the weighted mean
+    of their squared distances from it.
+    """
+    face = usual_face()
+    points = face.points[face.rigid] - face.weight @ face.points[face.rigid]
+    weighted = face.weight[:, None] * points
+    return weighted, float((weighted * points).sum())
 
 
 def mirrored(landmarks: NDArray[np.float32], width: float) -> NDArray[np.float32]:

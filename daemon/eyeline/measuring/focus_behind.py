@@ -56,10 +56,10 @@ def measure_focus_behind(subject: Subject) -> Sequence[Measurement]:
     side = int(np.clip(TILE_FACE * sitter.height_px, LEAST_TILE_PX, MOST_TILE_PX))
     ears = [(float(x), float(y)) for x, y in sitter.landmarks[list(EARS), :2]]
     tiles = busiest(subject.picture.reduced, sitter.body, rgb.shape[1], side)
-    of_ears, of_tiles = (
-        [sigma for centre in centres if (sigma := _tile_sigma(rgb, centre, side, noise)) is not None]
-        for centres in (ears, tiles)
-    )
+    of_ears, of_tiles = _sigmas(rgb, ears, side, noise), _sigmas(rgb, tiles[:2], side, noise)
+    # The middle of three is no less than the lesser of two: with both above the ear, the third says nothing.
+    if not (of_ears and len(of_tiles) == 2 and max(of_ears) <= min(of_tiles)):
+        of_tiles += _sigmas(rgb, tiles[2:], side, noise)
     sigmas = ([max(of_ears)] if of_ears else []) + ([median(of_tiles)] if of_tiles else [])
     if not sigmas:
         return [Measurement(name, None, "neither ears nor background have an edge to compare with")]
@@ -96,6 +96,12 @@ def busiest(
         for row, column in zip(rows.tolist(), columns.tolist(), strict=True)
         if cells[row, column] > 0
     ]
+
+
+def _sigmas(rgb: Pixels, centres: Sequence[tuple[float, float]], side: int, noise: float) -> list[float]:
+    """Blur of the tiles about `centres` that have an edge."""
+    found = (_tile_sigma(rgb, centre, side, noise) for centre in centres)
+    return [sigma for sigma in found if sigma is not None]
 
 
 def _tile_sigma(rgb: Pixels, centre: tuple[float, float], side: int, noise: float) -> float | None:
