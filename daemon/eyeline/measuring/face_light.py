@@ -45,7 +45,7 @@ def crushed_share(rgb: NDArray[np.uint8]) -> float:
 
 def _channels(which: NDArray[np.bool_]) -> NDArray[np.uint8]:
     """Number of channels of each pixel that are True in `which` (n, 3), (n,)."""
-    return np.asarray(cv2.transform(which.view(np.uint8)[None], np.ones((1, 3))), np.uint8)[0]
+    return np.asarray(cv2.transform(which.view(np.uint8)[None], np.ones((1, 3)))[0], np.uint8)
 
 
 def measure_face_light(subject: Subject) -> Sequence[Measurement]:

@@ -24,7 +24,7 @@ LEAST_OPENING_PIXELS = 30
 
 def glare_share(rgb: NDArray[np.uint8], opening: NDArray[np.bool_], radius: float) -> float:
     """Share of `opening` (m, n) that is white in all channels of `rgb` (m, n, 3), catchlights left out."""
-    white = cv2.inRange(rgb, (WHITE_LIMIT,) * 3, (255,) * 3)
+    white = np.asarray(cv2.inRange(rgb, np.full(3, WHITE_LIMIT), np.full(3, 255)))
     white[~opening] = 0
     if not white.any():
         return 0.0
