@@ -1,4 +1,4 @@
-"""Convert mediapipe's face models to ONNX: writes four .onnx files beside reading/models.py.
+"""Convert mediapipe's models of faces and hands to ONNX: writes five .onnx files beside reading/models.py.
 
     python training/convert_face_models.py mediapipe-0.10.21-...whl [--to FOLDER]
 
@@ -34,13 +34,14 @@ MESH_PX = 192
 @dataclass(frozen=True)
 class Source:
     """Where a model lies in the wheel, its SHA-256, the range that pixels are brought to, and the names of
-    its outputs, in their order."""
+    its outputs, in their order. `rounded`: its weights are kept in 8 bits."""
 
     path: str
     digest: str
     least: float
     most: float
     outputs: tuple[str, ...]
+    rounded: bool = False
 
 
 SOURCES = {
@@ -72,13 +73,21 @@ SOURCES = {
         1.0,
         ("person",),
     ),
+    "palm_detector": Source(
+        "mediapipe/modules/palm_detection/palm_detection_lite.tflite",
+        "e9a4aaddf90dda56a87235303cf00e4c2d3fb28725f68fd88772997dac905c18",
+        0.0,
+        1.0,
+        ("boxes", "scores"),
+        rounded=True,
+    ),
 }
 
 
 def converted(source: Source, data: bytes) -> bytes:
     """The ONNX file of the TensorFlow Lite model in `data`."""
     model = read(data)
-    graph = Graph(model)
+    graph = Graph(model, source.rounded)
     (picture,) = model.inputs
     graph.bind(picture, _prepared(graph, source))
     special = ATTENTION if source.path.endswith("with_attention.tflite") else {}

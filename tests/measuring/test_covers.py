@@ -7,11 +7,21 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from eyeline.measuring.covers import cover_odds, covered_parts, without_covered
+from eyeline.measuring.covers import (
+    HAND_REACH,
+    LEAST_BY_A_HAND,
+    LEAST_ODDS,
+    PART_POINTS,
+    cover_odds,
+    covered_parts,
+    told,
+    without_covered,
+)
 from eyeline.measuring.eyes import measure_eyes
 from eyeline.measuring.face_patch import face_patch
 from eyeline.measuring.face_shape import mirrored, posture
 from eyeline.measuring.framing import WHOLE, framing
+from eyeline.terms.face import Hand
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.points import CHIN, LEFT_EYE, PARTS, RIGHT_EYE
 from tests.reading.shoot_pictures import FEW, painted, picture_of, points_of, seen_in, subject, truth
@@ -61,6 +71,37 @@ def test_a_mirror_swaps_the_eyes_and_nothing_else(file: str) -> None:
     flipped = mirrored(landmarks_of(file), rgb.shape[1])
     mirror = covered_parts(painted(rgb[:, ::-1]), flipped)
     assert {MIRRORED[part] for part in mirror} == set(covered_parts(painted(rgb), landmarks_of(file)))
+
+
+SURE_THAT_BARE = -5.0
+PALM_PX = 100.0
+
+
+def doubtful(part: int) -> list[float]:
+    """Odds of which only those of `part` are in doubt."""
+    odds = [SURE_THAT_BARE] * len(PARTS)
+    odds[part] = (LEAST_BY_A_HAND[part] + LEAST_ODDS[part]) / 2
+    return odds
+
+
+@pytest.mark.parametrize("part", range(len(PARTS)))
+def test_a_hand_decides_where_a_part_that_it_can_reach_is_in_doubt(part: int) -> None:
+    landmarks = landmarks_of(FEW[0])
+    x, y = (float(each) for each in landmarks[PART_POINTS[part], :2])
+    near, far = (Hand((x, y + share * HAND_REACH * PALM_PX), PALM_PX) for share in (0.9, 1.1))
+    assert told(doubtful(part), landmarks, lambda: [near]) == (PARTS[part],)
+    assert told(doubtful(part), landmarks, lambda: [far]) == ()
+    assert told(doubtful(part), landmarks, list) == ()
+    assert told([SURE_THAT_BARE] * len(PARTS), landmarks, lambda: [near]) == ()
+
+
+@pytest.mark.parametrize("odds", [(SURE_THAT_BARE,) * 3, (*LEAST_ODDS[:2], SURE_THAT_BARE), LEAST_ODDS])
+def test_no_hand_is_looked_for_where_nothing_is_in_doubt(odds: tuple[float, ...]) -> None:
+    def asked() -> list[Hand]:
+        raise AssertionError("the hands were asked for")
+
+    expected = tuple(part for part, each in zip(PARTS, odds, strict=True) if each != SURE_THAT_BARE)
+    assert told(odds, landmarks_of(FEW[0]), asked) == expected
 
 
 def test_of_a_covered_eye_no_look_and_no_lid_is_told() -> None:

@@ -50,7 +50,7 @@ def differences(record: Path, paths: list[Path]) -> Differences:
 
 
 def _compare_faces(found: Differences, name: str, rgb: np.ndarray, theirs: np.ndarray) -> None:
-    ours = FULL_RANGE.faces(rgb, LEAST_SCORE)
+    ours = FULL_RANGE.found(rgb, LEAST_SCORE)
     if len(ours) != len(theirs):
         found.other_faces.append(name)
         return

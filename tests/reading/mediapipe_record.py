@@ -2,9 +2,11 @@
 
     uv venv --python 3.11 REFERENCE; uv pip install --python REFERENCE/bin/python mediapipe==0.10.21
     REFERENCE/bin/python tests/reading/mediapipe_record.py OUT.npz PICTURE...
+    REFERENCE/bin/python tests/reading/mediapipe_record.py --hands OUT.npz PICTURE...
 
 Runs by itself, in an environment that holds mediapipe and no eyeline: the two want different versions of
-numpy. `mediapipe_shoot.npz` beside this file is of every fourth frame of the bundled shoot.
+numpy. `mediapipe_shoot.npz` beside this file is of every fourth frame of the bundled shoot,
+`mediapipe_hands.npz` of what `python -m tests.reading.hand_pictures FOLDER` draws.
 """
 
 from __future__ import annotations
@@ -75,6 +77,50 @@ def recorded(paths: list[Path]) -> dict[str, np.ndarray]:
     return kept
 
 
+PALMS = """
+input_stream: "image" output_stream: "palms" input_side_packet: "complexity"
+node {
+  calculator: "PalmDetectionCpu" input_stream: "IMAGE:image" input_side_packet: "MODEL_COMPLEXITY:complexity"
+  output_stream: "DETECTIONS:palms"
+}
+"""
+"""mediapipe's own graph about its palm detector; its Python interface shows palms only as whole hands."""
+
+LITE = 0
+"""The smaller of its two palm detectors."""
+
+
+def recorded_palms(paths: list[Path]) -> dict[str, np.ndarray]:
+    """For every picture `NAME.palms`, float64 (n, 19): box, seven points and score of each palm, in pixels of
+    the whole."""
+    import mediapipe
+    from google.protobuf import text_format
+    from mediapipe.framework.calculator_pb2 import CalculatorGraphConfig
+    from mediapipe.python import packet_creator, packet_getter
+    from mediapipe.python._framework_bindings import resource_util
+
+    resource_util.set_resource_dir(str(Path(mediapipe.__file__).parents[1]))
+    graph = mediapipe.CalculatorGraph(graph_config=text_format.Parse(PALMS, CalculatorGraphConfig()))
+    found: dict[int, Any] = {}
+    graph.observe_output_stream(
+        "palms",
+        lambda _, packet: found.update({packet.timestamp.value: packet_getter.get_proto_list(packet)}),
+    )
+    graph.start_run({"complexity": packet_creator.create_int(LITE)})
+    pictures = [np.ascontiguousarray(whole(path)) for path in paths]
+    for number, rgb in enumerate(pictures):
+        packet = packet_creator.create_image_frame(image_format=mediapipe.ImageFormat.SRGB, data=rgb)
+        graph.add_packet_to_input_stream("image", packet.at(number))
+    graph.wait_until_idle()
+    graph.close()
+    return {
+        f"{path.stem}.palms": np.array([_numbers(each, rgb) for each in found.get(number, [])]).reshape(
+            -1, 19
+        )
+        for number, (path, rgb) in enumerate(zip(paths, pictures, strict=True))
+    }
+
+
 def _numbers(detection: Any, rgb: np.ndarray) -> list[float]:
     height, width = rgb.shape[:2]
     area = detection.location_data.relative_bounding_box
@@ -88,4 +134,8 @@ def _numbers(detection: Any, rgb: np.ndarray) -> list[float]:
 
 
 if __name__ == "__main__":
-    np.savez_compressed(sys.argv[1], **recorded([Path(word) for word in sys.argv[2:]]))
+    words = sys.argv[1:]
+    of_hands = words[0] == "--hands"
+    out, *pictures = words[1:] if of_hands else words
+    record = recorded_palms if of_hands else recorded
+    np.savez_compressed(out, **record([Path(word) for word in pictures]))

@@ -52,14 +52,14 @@ def test_a_face_keeps_its_place_when_the_picture_gets_a_border(file: str) -> Non
     border = max(height, width) - min(height, width)
     above, beside = (border // 2, 0) if width > height else (0, border // 2)
     bordered = cv2.copyMakeBorder(rgb, above, above, beside, beside, cv2.BORDER_CONSTANT)
-    (face,), (moved,) = FULL_RANGE.faces(rgb, LEAST), FULL_RANGE.faces(np.asarray(bordered), LEAST)
+    (face,), (moved,) = FULL_RANGE.found(rgb, LEAST), FULL_RANGE.found(np.asarray(bordered), LEAST)
     np.testing.assert_allclose(np.array(moved.box) - (beside, above) * 2, face.box, atol=1)
     assert moved.score == pytest.approx(face.score, abs=0.02)
 
 
 @pytest.mark.parametrize("file", FEW)
 def test_the_eyes_come_first_the_one_on_the_frames_left_before_the_other(file: str) -> None:
-    (face,) = FULL_RANGE.faces(picture_of(file).reduced, LEAST)
+    (face,) = FULL_RANGE.found(picture_of(file).reduced, LEAST)
     (left, right, nose, mouth) = face.points[:4]
     assert left[0] < right[0]
     assert max(left[1], right[1]) < nose[1] < mouth[1]

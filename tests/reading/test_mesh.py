@@ -47,7 +47,7 @@ def test_where_there_is_no_face_there_are_no_landmarks() -> None:
 @pytest.mark.parametrize("file", FEW)
 def test_a_mesh_counts_only_where_the_detector_saw_the_same_features(file: str) -> None:
     rgb, _ = face_of(file)
-    detection = SHORT_RANGE.faces(rgb, LEAST_SCORE)[0]
+    detection = SHORT_RANGE.found(rgb, LEAST_SCORE)[0]
     places = np.asarray(landmarks_of(rgb), float)[:, :2]
     height = detection.box[3] - detection.box[1]
     assert agree(places, detection)

@@ -16,7 +16,13 @@ from eyeline.reading import models
 
 ROOT = Path(__file__).parents[2]
 
-SIDES = {"full_range_detector": 192, "short_range_detector": 128, "face_mesh": 192, "silhouette": 256}
+SIDES = {
+    "full_range_detector": 192,
+    "short_range_detector": 128,
+    "face_mesh": 192,
+    "silhouette": 256,
+    "palm_detector": 192,
+}
 
 
 def wheels() -> list[Path]:

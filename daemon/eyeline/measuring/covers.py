@@ -2,21 +2,26 @@
 
 A face mesh always draws a whole face, behind a hand too, and says nothing of it. A small network looks at
 the face (face_patch.py) and tells what of it is not to be seen (`covers.npz`; training/train_covers.py).
+Where it is in doubt, a hand that is seen near the part decides.
 """
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.convolution import FLAT_LEVELS, Layer, convolved, rectified
+from eyeline.measuring.crown import CHIN as CHIN_POINT
 from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
 from eyeline.measuring.face_shape import posture
 from eyeline.measuring.network_file import arrays_in
+from eyeline.measuring.pupils import CENTRES
+from eyeline.terms.face import Hand
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import COVERED, PARTS
@@ -28,23 +33,61 @@ aside, no bare look is called covered and of parts beside a cover at most one in
 replaced a stricter one after photographs had been looked at (training/README.md). A false alarm takes
 measures from a good frame and costs more than a miss."""
 
+LEAST_BY_A_HAND = (0.5, 0.5, 1.5)
+"""The same where a hand is seen near the part: by the same rule, in half steps, with a modelled hand set
+before real faces (training/README.md)."""
+
+HAND_REACH = 1.25
+"""How far from where the middle finger begins a hand can cover something, in lengths of its palm: that finger
+is somewhat shorter than the palm, and a palm that is turned looks shorter than it is."""
+
+PART_POINTS = (*CENTRES, CHIN_POINT)
+"""The landmark in the middle of each part."""
+
 LAYERS = ("c1", "c2", "c3", "c4")
 """Layers of convolutions, each of which halves the patch."""
 
 
-def covered_parts(picture: Picture, landmarks: NDArray[np.float32]) -> tuple[str, ...]:
+def covered_parts(
+    picture: Picture, landmarks: NDArray[np.float32], hands: Callable[[], Sequence[Hand]] = tuple
+) -> tuple[str, ...]:
     """Parts of the face with `landmarks` (478, 3; pixels of the full-size picture), of `terms.points.PARTS`,
-    that something covers for certain.
+    that something covers for certain. `hands`: see `told`.
     """
+    return told(part_odds(picture, landmarks), landmarks, hands)
+
+
+def told(
+    odds: Sequence[float], landmarks: NDArray[np.float32], hands: Callable[[], Sequence[Hand]]
+) -> tuple[str, ...]:
+    """The parts that count as covered by their log `odds`. `hands` is asked for those about the face, which
+    costs time, only where a part is in doubt.
+    """
+    doubtful = [LEAST_BY_A_HAND[part] <= odds[part] < LEAST_ODDS[part] for part in range(len(PARTS))]
+    seen = hands() if any(doubtful) else ()
+    return tuple(
+        name
+        for part, name in enumerate(PARTS)
+        if odds[part] >= LEAST_ODDS[part]
+        or (doubtful[part] and any(reaches(hand, landmarks[PART_POINTS[part], :2]) for hand in seen))
+    )
+
+
+def reaches(hand: Hand, place: NDArray[np.float32]) -> bool:
+    """Whether `place` (x, y), in pixels of the full-size picture, is near enough for `hand` to cover it."""
+    away = hypot(float(place[0]) - hand.knuckle[0], float(place[1]) - hand.knuckle[1])
+    return away <= HAND_REACH * hand.palm_px
+
+
+def part_odds(picture: Picture, landmarks: NDArray[np.float32]) -> tuple[float, ...]:
+    """Log odds that each of `PARTS` is covered of the face with `landmarks`."""
     face, rgb = posture(landmarks), picture.rgb
     reduction = picture.reduced.shape[0] / picture.height
     if SIDE_CM * face.scale * reduction >= SIDE_PX:
         rgb, landmarks = picture.reduced, landmarks * np.float32(reduction)
         face = replace(face, scale=face.scale * reduction)
     patch, _ = face_patch(rgb, landmarks, face)
-    return tuple(
-        part for part, odds, least in zip(PARTS, cover_odds(patch), LEAST_ODDS, strict=True) if odds >= least
-    )
+    return cover_odds(patch)
 
 
 def cover_odds(patch: NDArray[np.uint8]) -> tuple[float, ...]:

@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.calm import calm_rectangles
-from eyeline.measuring.covers import covered_parts
 from eyeline.measuring.crown import CHIN, SIDE_HAIR, crown, person_about, sides
 from eyeline.measuring.framing import HEAD_ABOVE_EYES
 from eyeline.measuring.pupils import CENTRES, refined_pupils
@@ -57,7 +56,7 @@ def sitter_points(picture: Picture, seen: Seen, eyes: EyesSeen | None) -> Points
         feet_in_frame=feet_in_frame(landmarks, seen.body, height),
         calm=calm_rectangles(picture, seen, (extent[0] / width, extent[1] / width)),
         others=tuple(whole_head(face, width, height) for face in others),
-        covered=covered_parts(picture, landmarks),
+        covered=seen.covered,
     )
 
 

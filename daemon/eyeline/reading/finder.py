@@ -119,7 +119,7 @@ def filling_face(picture: Picture) -> Found | None:
     """
     scale = picture.height / picture.reduced.shape[0]
     rgb, scale = _small_enough(picture.reduced, scale)
-    faces = SHORT_RANGE.faces(rgb, LEAST_FILLING_SCORE, MARGIN)
+    faces = SHORT_RANGE.found(rgb, LEAST_FILLING_SCORE, MARGIN)
     return _placed(faces[0], 0.0, 0.0, scale) if faces else None
 
 
@@ -132,7 +132,7 @@ def _in_square(
     rgb, scale = _small_enough(rgb, scale)
     return [
         _placed(face, left, top, scale)
-        for face in FULL_RANGE.faces(np.ascontiguousarray(rgb), LEAST_SCORE, margin)
+        for face in FULL_RANGE.found(np.ascontiguousarray(rgb), LEAST_SCORE, margin)
     ]
 
 

@@ -9,8 +9,10 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.measuring.covers import covered_parts
 from eyeline.reading.crop import square
 from eyeline.reading.finder import Box, filling_face, find_boxes
+from eyeline.reading.hands import hands_about
 from eyeline.reading.mesh import landmarks_in
 from eyeline.reading.on_a_picture import is_on_a_picture
 from eyeline.reading.silhouette import body_silhouette, head_silhouette
@@ -61,7 +63,16 @@ def look(picture: Picture) -> Seen:
         confirmed = [sitter]
     else:
         return Seen((), None, "no face was found", None, None)
-    return Seen(tuple(confirmed), sitter, why, head_silhouette(picture, sitter.box), body)
+    head = head_silhouette(picture, sitter.box)
+    return Seen(tuple(confirmed), sitter, why, head, body, _covered(picture, sitter))
+
+
+def _covered(picture: Picture, sitter: Face) -> tuple[str, ...]:
+    """What something stands before in the sitter's face; hands are sought where that is in doubt."""
+    landmarks = sitter.landmarks
+    if landmarks is None:
+        return ()
+    return covered_parts(picture, landmarks, lambda: hands_about(picture, landmarks))
 
 
 def _steady_sitter(picture: Picture, faces: Sequence[Face]) -> tuple[Face, str, list[Face]] | None:

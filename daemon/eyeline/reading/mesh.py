@@ -65,7 +65,7 @@ def landmarks_in(picture: Picture, box: Box, in_mirror: bool = False) -> NDArray
 def landmarks_of(rgb: NDArray[np.uint8]) -> NDArray[np.float32] | None:
     """Landmarks (478, 3) of the surest face in `rgb`, uint8 (m, n, 3), in its pixels; None if there is
     none."""
-    detections = SHORT_RANGE.faces(rgb, LEAST_SCORE)
+    detections = SHORT_RANGE.found(rgb, LEAST_SCORE)
     if not detections:
         return None
     region = upright(detections[0])

@@ -1,4 +1,4 @@
-"""The four face models, each loaded when first used and kept for the life of the process.
+"""The models of faces and hands, each loaded when first used and kept for the life of the process.
 
 They are mediapipe's (Apache-2.0, see NOTICE), converted to ONNX by training/convert_face_models.py. All take
 pictures as uint8 (n, side, side, 3), upright sRGB, and answer in float32.
@@ -16,9 +16,12 @@ from numpy.typing import NDArray
 if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
-Name = Literal["full_range_detector", "short_range_detector", "face_mesh", "silhouette"]
+Name = Literal["full_range_detector", "short_range_detector", "face_mesh", "silhouette", "palm_detector"]
 
-ALL: tuple[Name, ...] = ("full_range_detector", "short_range_detector", "face_mesh", "silhouette")
+EVERY_PHOTO: tuple[Name, ...] = ("full_range_detector", "short_range_detector", "face_mesh", "silhouette")
+"""What looks at every photo."""
+
+ALL: tuple[Name, ...] = (*EVERY_PHOTO, "palm_detector")
 
 ERRORS_ONLY = 3
 """onnxruntime's level of logging; below it are notes about the machine that nobody can act upon."""
@@ -45,6 +48,6 @@ def answers(name: Name, rgb: NDArray[np.uint8]) -> list[NDArray[np.float32]]:
 
 
 def load_all() -> None:
-    """Load every model, so that the first photo need not wait for them."""
-    for name in ALL:
+    """Load every model that looks at every photo, so that the first need not wait for them."""
+    for name in EVERY_PHOTO:
         session(name)

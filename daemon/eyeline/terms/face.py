@@ -30,6 +30,15 @@ class Face:
         return self.box[3] - self.box[1]
 
 
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """A hand near a face: where its middle finger begins and how long its palm is, from there to the wrist,
+    both in pixels of the full-size picture."""
+
+    knuckle: tuple[float, float]
+    palm_px: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Silhouette:
     """Where people are.
@@ -51,7 +60,8 @@ class Seen:
 
     `faces` holds every face, the sitter's included, largest first. `why_sitter` says in words why
     this one is the sitter. `head`: the silhouette on a crop of about three face heights around the
-    sitter; `body`: the silhouette of the whole frame. Both are None without a sitter.
+    sitter; `body`: the silhouette of the whole frame. Both are None without a sitter. `covered`: parts of the
+    sitter's face, of `terms.points.PARTS`, that something stands before.
     """
 
     faces: tuple[Face, ...]
@@ -59,3 +69,4 @@ class Seen:
     why_sitter: str
     head: Silhouette | None
     body: Silhouette | None
+    covered: tuple[str, ...] = ()
