@@ -33,15 +33,23 @@ def test_crops_that_hold_the_eyes_elsewhere_are_told_with_the_ideal(
     columns = Columns(9, {"eye_line": np.full(9, 0.5)}, {}, {})
     (habit,) = crop_habits(genre, columns, np.arange(9), ("eye_line",))
     told = said(HandLesson(genre.name, 9, 9, (habit,), ()), capsys)
-    assert "9 crops of yours" in told and "50 %" in told
+    assert "9 crops of yours" in told
+    assert "eye line: your 9 crops have 50 %, surely 50 to 50 %; this genre wants 30 to 38 %" in told
 
 
 @pytest.mark.parametrize(
     ("habit", "words"),
     [
-        (BLINK, "you took 'blink' out of 6 frames and left it in 1"),
-        (replace(BLINK, out=1, left=0, added=5), "you took 'blink' out of 1 frame"),
-        (replace(BLINK, out=0, left=0, added=5), "you wrote 'blink' on 5 frames where eyeline did not"),
+        (BLINK, "blink: you took it out of 6 frames and left it in 1"),
+        (
+            replace(BLINK, out=1, left=0, added=5),
+            "you took it out of 1 frame and left it in 0, and you wrote it",
+        ),
+        (
+            replace(BLINK, left=5, out_span=(0.4, 0.48), left_span=(0.1, 0.2), limit=0.3),
+            "eyes open, 40 to 48 % where you took it out, 10 to 20 % where you left it: a limit of 30 %",
+        ),
+        (replace(BLINK, out=0, left=0, added=5), "you wrote it on 5 frames where eyeline did not"),
     ],
 )
 def test_words_are_counted_as_they_are(

@@ -28,7 +28,7 @@ def say_hand(lesson: HandLesson, quantities: Quantities) -> None:
     for habit in elsewhere:
         say(f"  {_crops(habit, quantities)}", 4)
     if alike := len(lesson.habits) - len(elsewhere):
-        say(f"  {counted(alike, 'measure')} of framing in them {'is' if alike == 1 else 'are'} as wanted.", 4)
+        say(f"  In {counted(alike, 'measure')} of framing they are as this genre wants them.", 4)
     for word in lesson.words:
         say(f"  {_words(word, quantities)}", 4)
     if elsewhere:
@@ -38,34 +38,36 @@ def say_hand(lesson: HandLesson, quantities: Quantities) -> None:
 def _crops(habit: CropHabit, quantities: Quantities) -> str:
     ideal = habit.criterion.ideals[0]
     quantity = quantities.get(ideal.measure)
-    median, low, high = (value_in_words(each, quantity) for each in (habit.median, habit.low, habit.high))
-    name = habit.criterion.name.replace("_", " ")
+    name, crops = habit.criterion.name.replace("_", " "), counted(habit.crops, "crop")
     return (
-        f"your {counted(habit.crops, 'crop')} have {name} at {median} in the median (99 % sure: {low} to "
-        f"{high}, {habit.series} series); the ideal is {ideal_in_words(ideal, quantity)}"
+        f"{name}: your {crops} have {value_in_words(habit.median, quantity)}, surely "
+        f"{_span((habit.low, habit.high), quantity)}; this genre wants {ideal_in_words(ideal, quantity)}"
     )
 
 
 def _words(habit: WordHabit, quantities: Quantities) -> str:
-    parts = []
+    done = []
     if habit.out:
-        parts.append(
-            f"you took '{habit.word}' out of {counted(habit.out, 'frame')} and left it in {habit.left}"
-        )
+        done.append(f"you took it out of {counted(habit.out, 'frame')} and left it in {habit.left}")
     if habit.added:
-        parts.append(f"you wrote '{habit.word}' on {counted(habit.added, 'frame')} where eyeline did not")
+        done.append(f"you wrote it on {counted(habit.added, 'frame')} where eyeline did not")
+    said = f"{habit.word}: {', and '.join(done)}."
     if habit.measures:
-        measures = ", ".join(each.replace("_", " ") for each in habit.measures)
-        parts.append(f"it is decided by {measures}")
-    if habit.limit is not None and habit.out_span is not None and habit.left_span is not None:
-        quantity = quantities.get(habit.measures[0])
-        out, left = (
-            " to ".join(value_in_words(each, quantity) for each in span)
-            for span in (habit.out_span, habit.left_span)
-        )
-        limit = value_in_words(habit.limit, quantity)
-        parts.append(f"taken out at {out}, left at {left}: a limit of {limit} would part them")
-    return "; ".join(parts)
+        said += f" What decides it: {', '.join(each.replace('_', ' ') for each in habit.measures)}"
+        if habit.limit is not None and habit.out_span is not None and habit.left_span is not None:
+            quantity = quantities.get(habit.measures[0])
+            out, left = (_span(each, quantity) for each in (habit.out_span, habit.left_span))
+            limit = value_in_words(habit.limit, quantity)
+            said += f", {out} where you took it out, {left} where you left it: a limit of {limit} parts them"
+        said += "."
+    return said
+
+
+def _span(ends: tuple[float, float], quantity: Quantity | None) -> str:
+    """From one value to the other, with their unit once."""
+    low, high = (value_in_words(each, quantity) for each in ends)
+    number, blank, unit = low.rpartition(" ")
+    return f"{number if blank and high.endswith(f' {unit}') else low} to {high}"
 
 
 def hand_record(lesson: HandLesson) -> dict[str, Any]:
