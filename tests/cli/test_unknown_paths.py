@@ -34,6 +34,13 @@ def test_a_path_that_does_not_exist_is_misuse(
     assert eyeline(verb, known, "--config", config).returncode == DONE
 
 
+@pytest.mark.parametrize("verb", ["run", "why"])
+def test_a_name_that_no_file_can_have_is_misuse(verb: str, eyeline: Eyeline) -> None:
+    done = eyeline(verb, "n" * 300)
+    assert done.returncode == MISUSED
+    assert "no file has so long a name" in done.stderr
+
+
 def test_forgetting_says_that_a_watched_folder_is_measured_again(
     tmp_path: Path, home: Path, eyeline: Eyeline
 ) -> None:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from eyeline.cli.exit_codes import DONE, INTERRUPTED, NOT_SAID
+from eyeline.cli.exit_codes import DONE, INTERRUPTED, MISUSED, NOT_SAID
 from eyeline.cli.lines import complain
 from eyeline.cli.parsers import VERBS, command_line
 from eyeline.cli.streams import plain_streams
 from eyeline.cli.typed import typed
-from eyeline.errors import EyelineError
+from eyeline.errors import EyelineError, printable
 from eyeline.system.interrupts import interrupts_held
+
+LONGEST_TOLD = 60
+"""Letters that are shown of a name that is too long to be one."""
 
 FIRST_STEPS = """\
 eyeline judges portraits and writes stars, keywords and crops into XMP sidecars.
@@ -60,3 +64,10 @@ def _obey(words: Sequence[str]) -> int:
     except EyelineError as error:
         complain(str(error))
         return error.exit_code
+    except OSError as error:
+        if error.errno != errno.ENAMETOOLONG:
+            raise
+        complain(
+            f"{printable(str(error.filename))[:LONGEST_TOLD]}…: no file has so long a name. Look what was typed"
+        )
+        return MISUSED

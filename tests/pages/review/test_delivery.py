@@ -88,8 +88,9 @@ def test_a_target_that_is_none_is_refused_and_nothing_is_started(own_page: Page,
     for to in (own_page.folder, own_page.folder / "out", tmp_path / "link" / "out"):
         status, text = order(own_page, to)
         assert status == 409 and "the target" in text
-    assert order(own_page, tmp_path / "out", settings=str(tmp_path / "none.toml"))[0] == 409
-    assert order(own_page, tmp_path / "out", finals=str(tmp_path / "none"))[0] == 409
+    for name in ("none", "n" * 300):
+        assert order(own_page, tmp_path / "out", settings=str(tmp_path / f"{name}.toml"))[0] == 409
+        assert order(own_page, tmp_path / "out", finals=str(tmp_path / name))[0] == 409
     fields = {"of": "0" * 16, "to": str(tmp_path / "out")}
     assert own_page.ask("POST", "/delivery/start", fields)[0] == 404
     assert own_page.ask("GET", "/delivery/start")[0] == 405

@@ -11,7 +11,8 @@ from eyeline.run.delivery_order import Order
 from eyeline.settings.delivery_file import specification_in
 
 LONGEST_PATH = 4096
-"""Bytes of a path (limits.h, PATH_MAX)."""
+LONGEST_NAME = 255
+"""Bytes of a path and of each part of it (limits.h, PATH_MAX and NAME_MAX)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,8 @@ def path_in(text: str, what: str) -> Path:
     except RuntimeError as error:
         raise BadConfiguration("nobody here has this name", Path(text), "Write the whole path") from error
     is_text = "\0" not in text and text.isprintable() and len(text.encode()) < LONGEST_PATH
-    if not is_text or not path.is_absolute() or ".." in path.parts:
+    is_too_long = any(len(part.encode("utf-8", "replace")) > LONGEST_NAME for part in path.parts)
+    if is_too_long or not is_text or not path.is_absolute() or ".." in path.parts:
         raise BadConfiguration(
             f"this does not say {what}", Path(text.replace("\0", "")), "Write the whole path, from / on"
         )
