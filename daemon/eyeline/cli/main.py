@@ -67,7 +67,6 @@ def _obey(words: Sequence[str]) -> int:
     except OSError as error:
         if error.errno != errno.ENAMETOOLONG:
             raise
-        complain(
-            f"{printable(str(error.filename))[:LONGEST_TOLD]}…: no file has so long a name. Look what was typed"
-        )
+        name = printable(str(error.filename))[:LONGEST_TOLD]
+        complain(f"{name}…: no file has so long a name. Look what was typed")
         return MISUSED
