@@ -149,6 +149,12 @@ def word_probabilities(
     }
 
 
+def _within(mean: float, error: float, border: float) -> float:
+    """How probable it is that an angle with this normal error lies within `border` of 0."""
+    weight = np.exp(-(_REACH**2) / 2)
+    return float(weight[abs(mean + _REACH * error) < border].sum() / weight.sum())
+
+
 def into_lens_probability(
     yaw_deg: float, pitch_deg: float, yaw_error_deg: float, pitch_error_deg: float
 ) -> float:
@@ -169,6 +175,6 @@ def into_lens_probability(
             where.append((angle * (deviation / spread) ** 2, error * deviation / spread))
         (yaw, yaw_left), (pitch, pitch_left) = where
         weights.append(likely)
-        camera.append(word_probabilities(yaw, pitch, yaw_left, pitch_left)["camera"])
+        camera.append(_within(yaw, yaw_left, CAMERA_YAW_DEG) * _within(pitch, pitch_left, CAMERA_PITCH_DEG))
     whole = sum(weights)
     return sum(w * c for w, c in zip(weights, camera, strict=True)) / whole if whole > 0 else 0.0

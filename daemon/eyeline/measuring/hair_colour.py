@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.pixels.halved import halved
 from eyeline.terms.face import Silhouette
 from eyeline.terms.frame import Picture
 
@@ -101,6 +102,8 @@ def _looked_at(
     reduction = picture.reduced.shape[0] / picture.height
     left, top, right, bottom = (round(edge * reduction) for edge in area)
     part = picture.reduced[top : max(bottom, top + 1), left : max(right, left + 1)]
+    while part.shape[0] >= 2 * size[1] and part.shape[1] >= 2 * size[0]:
+        part = halved(part)
     small = cv2.resize(part, size, interpolation=cv2.INTER_AREA)
     return np.asarray(cv2.GaussianBlur(small, (3, 3), 0), np.uint8)
 
