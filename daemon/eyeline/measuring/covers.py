@@ -140,5 +140,6 @@ MEASURE = SitterMeasure(
         Quantity("chin_covered", "bool", "something stands before the chin"),
     ),
     function=measure_covers,
-    source="a network trained on rendered faces with things drawn before them (training/train_covers.py)",
+    source="a network trained on rendered faces with things drawn before them (training/train_covers.py); in "
+    "doubt, whether a hand is seen there (palm detector, Zhang et al. 2020)",
 )
