@@ -6,6 +6,7 @@ import pytest
 
 from eyeline.errors import UnsafeSidecar
 from eyeline.sidecar.meaning import Container, Document, Link, Structure, Text, canonical, parse
+from eyeline.sidecar.rdf_text import plain_rdf, rdf_written_anew
 
 FILE = Path("IMG_1.xmp")
 V = "http://example.net/v/"
@@ -96,6 +97,36 @@ def test_same(difference: str) -> None:
 def test_different(difference: str) -> None:
     one, other = DIFFERENT[difference]
     assert parse(one, FILE) != parse(other, FILE)
+
+
+UNEVEN = {
+    "comment": xmp("<!-- x --><v:a>1</v:a>"),
+    "CDATA": xmp("<v:a><![CDATA[<b>]]></v:a>"),
+    "character reference": xmp("<v:a>&#xd;</v:a>"),
+    "line ends": xmp("<v:a>1\r\n2</v:a>"),
+    "line end in an attribute": xmp("", ' v:a="1\n2"'),
+    "UTF-16": xmp("<v:a>1</v:a>").decode().encode("utf-16"),
+    "another encoding": b'<?xml version="1.0" encoding="latin-1"?>' + xmp("<v:a>1</v:a>"),
+    "XML as a value": xmp('<v:a rdf:parseType="Literal"><b/></v:a>'),
+    "RDF without its prefix": xmp("<v:a>1</v:a>", about=' about=""'),
+    "a prefix of the wrapper's": xmp("<w:a>1</w:a>").replace(b":meta/", b':meta/" xmlns:w="urn:w'),
+    "a language of the wrapper's": xmp("<v:a>1</v:a>").replace(b":meta/", b':meta/" xml:lang="de'),
+}
+"""What readers of XML hand on differently (XML 1.0, 2.11, 2.12, 3.3.3; Namespaces in XML 1.0, 6.1)."""
+
+
+@pytest.mark.parametrize("what", UNEVEN)
+def test_what_readers_of_xml_hand_on_differently_is_written_anew_first(what: str) -> None:
+    assert plain_rdf(UNEVEN[what], FILE) is None
+    assert parse(UNEVEN[what], FILE).properties
+
+
+def test_plain_rdf_stands_in_the_sidecar_as_it_is_read() -> None:
+    content = b"<?xpacket begin=''?>" + xmp("<v:a>it&#39;s \u00e9 &amp; 1</v:a>" + listed("Bag", "b"))
+    plain = plain_rdf(content, FILE)
+    assert plain is not None and plain in content
+    assert plain.startswith(b"<rdf:RDF") and plain.endswith(b"</rdf:RDF>")
+    assert parse(plain, FILE) == parse(rdf_written_anew(content, FILE), FILE) == parse(content, FILE)
 
 
 def test_the_tree_of_a_small_file() -> None:

@@ -10,6 +10,7 @@ import hashlib
 import re
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 
 from eyeline.sidecar import vocabulary as names
 from eyeline.sidecar.meaning import Structure, Text, Value, canonical, container, structure
@@ -24,6 +25,9 @@ OWN_CROP_PREFIX = "own-crop-"
 
 _EDGE_TOLERANCE = 1e-6
 """An edge may lie this far outside the frame (floating point) and is put on it; further out is an error."""
+
+REGIONS_KEPT = 200
+"""Regions, apart from where they lie, that are put into RDF once: a genre has some ten."""
 
 _DATE = re.compile(r"\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?)?", re.ASCII)
 
@@ -72,7 +76,7 @@ class StoredRegion:
     @property
     def content(self) -> str:
         """Eight hex digits over everything but place and id: tells whether somebody changed it."""
-        return content_digest(region_structure(self))
+        return _content(self.name, self.roles, self.types)
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,15 +181,23 @@ def fixed_point(number: float) -> str:
 
 def region_structure(region: StoredRegion) -> Structure:
     """The region as an RDF reader must find it."""
+    boundary = structure((names.IPTC_EXT + key, Text(text)) for key, text in _boundary(region))
+    return structure(
+        [
+            (names.IPTC_EXT + "rId", Text(region.id)),
+            (names.IPTC_EXT + "RegionBoundary", boundary),
+            *_named(region.name, region.roles, region.types),
+        ]
+    )
+
+
+@lru_cache(REGIONS_KEPT)
+def _named(name: str, roles: tuple[str, ...], types: tuple[str, ...]) -> tuple[tuple[str, Value], ...]:
+    """The fields of a region that say nothing of where it lies."""
     fields: list[tuple[str, Value]] = [
-        (names.IPTC_EXT + "rId", Text(region.id)),
-        (names.IPTC_EXT + "Name", container("Alt", [Text(region.name, "x-default")])),
-        (
-            names.IPTC_EXT + "RegionBoundary",
-            structure((names.IPTC_EXT + key, Text(text)) for key, text in _boundary(region)),
-        ),
+        (names.IPTC_EXT + "Name", container("Alt", [Text(name, "x-default")])),
     ]
-    for field, base, labels, keys in _entities(region):
+    for field, base, labels, keys in _entities(roles, types):
         entities = [
             structure(
                 [
@@ -196,7 +208,12 @@ def region_structure(region: StoredRegion) -> Structure:
             for key in keys
         ]
         fields.append((names.IPTC_EXT + field, container("Bag", entities)))
-    return structure(fields)
+    return tuple(fields)
+
+
+@lru_cache(REGIONS_KEPT)
+def _content(name: str, roles: tuple[str, ...], types: tuple[str, ...]) -> str:
+    return content_digest(structure(_named(name, roles, types)))
 
 
 def content_digest(region: Structure) -> str:
@@ -210,7 +227,7 @@ def region_argument(region: StoredRegion) -> str:
     """The region in ExifTool's structure notation."""
     boundary = ",".join(f"{key[0].upper()}{key[1:]}={text}" for key, text in _boundary(region))
     parts = [f"RId={_escaped(region.id)}", f"Name={_escaped(region.name)}", f"RegionBoundary={{{boundary}}}"]
-    for field, base, labels, keys in _entities(region):
+    for field, base, labels, keys in _entities(region.roles, region.types):
         entities = ",".join(f"{{Identifier=[{base}{key}],Name={_escaped(labels[key])}}}" for key in keys)
         parts.append(f"{field[0].upper()}{field[1:]}=[{entities}]")
     return f"{{{','.join(parts)}}}"
@@ -300,11 +317,13 @@ def _boundary(region: StoredRegion) -> list[tuple[str, str]]:
     return [("rbShape", "rectangle"), ("rbUnit", "relative"), *((key, fixed_point(n)) for key, n in numbers)]
 
 
-def _entities(region: StoredRegion) -> list[tuple[str, str, dict[str, str], tuple[str, ...]]]:
-    """Property, vocabulary base, labels and keys of the roles and types that the region has."""
+def _entities(
+    roles: tuple[str, ...], types: tuple[str, ...]
+) -> list[tuple[str, str, dict[str, str], tuple[str, ...]]]:
+    """Property, vocabulary base, labels and keys of `roles` and `types`, where there are any."""
     both = (
-        ("rRole", names.ROLE_BASE, names.ROLES, region.roles),
-        ("rCtype", names.TYPE_BASE, names.TYPES, region.types),
+        ("rRole", names.ROLE_BASE, names.ROLES, roles),
+        ("rCtype", names.TYPE_BASE, names.TYPES, types),
     )
     return [entry for entry in both if entry[3]]
 
@@ -312,7 +331,7 @@ def _entities(region: StoredRegion) -> list[tuple[str, str, dict[str, str], tupl
 def _line(text: str, what: str) -> str:
     """`text` without blanks at its ends. Raises ValueError for what cannot stand in XML or on one line."""
     stripped = text.strip()
-    if not stripped or not all(character.isprintable() for character in stripped):
+    if not stripped or not stripped.isprintable():
         raise ValueError(f"{what} {text!r} is empty or holds characters that cannot be printed")
     return stripped
 

@@ -21,8 +21,8 @@ from datetime import datetime
 from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar, printable
-from eyeline.sidecar.meaning import LARGEST_BYTES
 from eyeline.sidecar.naming import EXTENSION, TEMPORARY_PREFIX
+from eyeline.sidecar.rdf_text import LARGEST_BYTES
 from eyeline.system import renaming
 from eyeline.system.process import is_alive
 

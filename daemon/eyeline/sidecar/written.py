@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from eyeline.sidecar import vocabulary as names
@@ -57,7 +57,8 @@ class Written:
 
     def to_json(self) -> str:
         """For the ledger; empty fields are left out."""
-        plain = {key: value for key, value in asdict(self).items() if value not in (None, False, "", ())}
+        filled = ((name, getattr(self, name)) for name in _NAMES)
+        plain = {name: value for name, value in filled if value not in (None, False, "", ())}
         if self.regions:
             plain["regions"] = {
                 mark.id: [mark.area.left, mark.area.top, mark.area.width, mark.area.height, mark.content]
@@ -87,12 +88,15 @@ class Written:
         return Written(regions=regions, **fields)
 
 
+_NAMES = tuple(each.name for each in fields(Written))
+
+
 def _is_flag(value: object) -> bool:
     return isinstance(value, bool)
 
 
 def _is_text(value: object) -> bool:
-    return isinstance(value, str) and all(map(str.isprintable, value))
+    return isinstance(value, str) and value.isprintable()
 
 
 def _are_lines(value: object) -> bool:
