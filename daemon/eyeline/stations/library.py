@@ -23,6 +23,9 @@ that one that is merely busy does not."""
 MOST_VANISHED = 1
 """Stations that may vanish over one photo; with the next it is handed back, to be tried alone."""
 
+RARELY = "10s"
+"""Between two looks of Dask's at how busy its own processes are."""
+
 _SETTINGS: Mapping[str, Any] = {
     "distributed.scheduler.allowed-failures": MOST_VANISHED,
     "distributed.scheduler.worker-ttl": SILENT_MACHINE_S,
@@ -38,6 +41,12 @@ _SETTINGS: Mapping[str, Any] = {
     "distributed.worker.memory.spill": False,
     "distributed.worker.memory.pause": False,
     "distributed.worker.memory.terminate": False,
+    # how busy scheduler and stations are, for pages that nobody sees: a fiftieth of a processor in each
+    "distributed.admin.tick.interval": RARELY,
+    "distributed.admin.tick.cycle": RARELY,
+    "distributed.admin.system-monitor.interval": RARELY,
+    "distributed.admin.system-monitor.disk": False,
+    "distributed.admin.system-monitor.gil.enabled": False,
     "distributed.worker.preload": [],
     "distributed.scheduler.preload": [],
 }
