@@ -1,7 +1,7 @@
 """Things before a face: the bundled shoot has none; one that is drawn is told, and what it hides is not."""
 
 from dataclasses import replace
-from math import log
+from math import inf, log
 
 import numpy as np
 import pytest
@@ -14,6 +14,7 @@ from eyeline.measuring.covers import (
     PART_POINTS,
     cover_odds,
     covered_parts,
+    part_odds,
     told,
     without_covered,
 )
@@ -21,6 +22,7 @@ from eyeline.measuring.eyes import measure_eyes
 from eyeline.measuring.face_patch import face_patch
 from eyeline.measuring.face_shape import mirrored, posture
 from eyeline.measuring.framing import WHOLE, framing
+from eyeline.measuring.head import head_angles
 from eyeline.terms.face import Hand
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.points import CHIN, LEFT_EYE, PARTS, RIGHT_EYE
@@ -102,6 +104,20 @@ def test_no_hand_is_looked_for_where_nothing_is_in_doubt(odds: tuple[float, ...]
 
     expected = tuple(part for part, each in zip(PARTS, odds, strict=True) if each != SURE_THAT_BARE)
     assert told(odds, landmarks_of(FEW[0]), asked) == expected
+
+
+@pytest.mark.parametrize(("yaw_deg", "away"), [(-60, LEFT_EYE), (-40, None), (40, None), (60, RIGHT_EYE)])
+def test_an_eye_that_the_head_turns_away_is_not_called_covered(yaw_deg: float, away: str | None) -> None:
+    """Left and right are the viewer's; a face that is turned toward the frame's right hides its right eye."""
+    landmarks = landmarks_of(FEW[0]).astype(np.float64)
+    middle = landmarks[:468].mean(axis=0)
+    present = head_angles(landmarks.astype(np.float32))[0]
+    turn = np.radians(yaw_deg - present)
+    # y down, z away from the camera: the nose, in front, moves to the right
+    about_y = np.array([[np.cos(turn), 0, -np.sin(turn)], [0, 1, 0], [np.sin(turn), 0, np.cos(turn)]])
+    turned = ((landmarks - middle) @ about_y.T + middle).astype(np.float32)
+    odds = dict(zip(PARTS, part_odds(picture_of(FEW[0]), turned), strict=True))
+    assert {part for part, each in odds.items() if each == -inf} == ({away} if away else set())
 
 
 def test_of_a_covered_eye_no_look_and_no_lid_is_told() -> None:

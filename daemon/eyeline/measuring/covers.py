@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
-from math import hypot
+from math import hypot, inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,10 +21,11 @@ from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
 from eyeline.measuring.face_shape import posture
 from eyeline.measuring.network_file import arrays_in
 from eyeline.measuring.pupils import CENTRES
+from eyeline.measuring.rotation import decompose
 from eyeline.terms.face import Hand
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
-from eyeline.terms.points import COVERED, PARTS
+from eyeline.terms.points import COVERED, LEFT_EYE, PARTS, RIGHT_EYE
 
 LEAST_ODDS = (2.0, 2.0, 4.0)
 """Log odds from which each of `PARTS` counts as covered: the least whole ones at which, of sitters kept
@@ -43,6 +44,10 @@ is somewhat shorter than the palm, and a palm that is turned looks shorter than 
 
 PART_POINTS = (*CENTRES, CHIN_POINT)
 """The landmark in the middle of each part."""
+
+MOST_TURNED_DEG = 45.0
+"""Turn of the head from which nothing is said of the eye on the far side: the network learned from heads that
+turn up to 43°, and behind the bridge of the nose an eye looks covered to it."""
 
 LAYERS = ("c1", "c2", "c3", "c4")
 """Layers of convolutions, each of which halves the patch."""
@@ -80,14 +85,20 @@ def reaches(hand: Hand, place: NDArray[np.float32]) -> bool:
 
 
 def part_odds(picture: Picture, landmarks: NDArray[np.float32]) -> tuple[float, ...]:
-    """Log odds that each of `PARTS` is covered of the face with `landmarks`."""
+    """Log odds that each of `PARTS` is covered of the face with `landmarks`; of an eye that the head itself
+    turns away minus infinity.
+    """
     face, rgb = posture(landmarks), picture.rgb
+    yaw_deg, _, _ = decompose(face.rotation)
     reduction = picture.reduced.shape[0] / picture.height
     if SIDE_CM * face.scale * reduction >= SIDE_PX:
         rgb, landmarks = picture.reduced, landmarks * np.float32(reduction)
         face = replace(face, scale=face.scale * reduction)
     patch, _ = face_patch(rgb, landmarks, face)
-    return cover_odds(patch)
+    away = {LEFT_EYE: yaw_deg <= -MOST_TURNED_DEG, RIGHT_EYE: yaw_deg >= MOST_TURNED_DEG}
+    return tuple(
+        -inf if away.get(part) else odds for part, odds in zip(PARTS, cover_odds(patch), strict=True)
+    )
 
 
 def cover_odds(patch: NDArray[np.uint8]) -> tuple[float, ...]:
