@@ -24,6 +24,7 @@ LARGEST_ANSWER_BYTES = 5_000_000
 """A pasted thread of mails has some hundred thousand; a photo named by mistake has more."""
 
 NAMES_SHOWN = 12
+"""Frames that are named in a line; the others are counted: nobody reads two hundred names."""
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -23,6 +23,7 @@ MOST_HEIGHT = 0.12
 """Share of the picture's height that they take at most: a short word stays a word, not a wall."""
 
 LEAST_LETTERS_PX = 6
+"""Height below which letters are a smear."""
 
 BELOW_CHIN = 0.75
 """How far below the chin their middle lies, in distances from eyes to chin: on the chest, so that the face is
@@ -38,6 +39,7 @@ EDGE, EDGE_ALPHA = 0, 90 / 255
 picture they cover."""
 
 QUALITY = 85
+"""Of JPEG: a proof is to be looked at, not kept."""
 
 ALMOST = 0.8
 """A picture that is larger by less than a fourth stays as it is: nobody sees that, a reduction softens."""

@@ -25,6 +25,7 @@ from eyeline.sitting.brief import BriefLine, Size
 from eyeline.terms.rectangle import Rectangle
 
 LETTERS_OF_ID = 32
+"""Hex digits, 128 bits: no two files of one name have the same by chance."""
 
 
 @dataclass(frozen=True, slots=True)

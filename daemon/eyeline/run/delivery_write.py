@@ -21,6 +21,7 @@ from eyeline.run.delivery_item import FileToMake
 from eyeline.system.whole_file import give_name, hold
 
 CONTENT_BYTES = 32
+"""Of the digest by which a file is known to be as it was delivered: nobody can make another with the same."""
 
 NOT_AS_PROMISED = " (not as promised)"
 """Stands in the name of a file whose own pixels do not show what was promised."""

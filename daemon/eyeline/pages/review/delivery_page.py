@@ -22,6 +22,7 @@ LARGE_SIDE, SMALL_SIDE = 240.0, 150.0
 """Longer side of a select, pixels; the smaller where there are many."""
 
 MANY = 12
+"""Selects of which more are hung smaller, so that a row or two holds them."""
 
 NAMED = 8
 """Frames that are named in a row; the others are counted."""

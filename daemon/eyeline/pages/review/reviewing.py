@@ -33,7 +33,6 @@ T = TypeVar("T")
 
 NOBODY = "Nobody watches the folder: what you see is from before. Start eyeline watch again"
 
-
 ENDED_SECONDS = 0.5
 """How often who waits for the daemon looks whether it has ended."""
 

@@ -17,6 +17,7 @@ from eyeline.pages.review.spread import Part, Spread
 from eyeline.pages.review.tuning import Wish, can_be_tuned
 
 WIDTH, HEIGHT = 180.0, 26.0
+"""Of a criterion's drawing, pixels of the page: a row is as high as its numbers."""
 
 
 @dataclass(frozen=True, slots=True)
