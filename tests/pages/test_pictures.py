@@ -46,6 +46,28 @@ def test_a_photo_that_is_gone_costs_its_own_picture_only(tmp_path: Path) -> None
     assert [problem.file for problem in found.problems] == [gone.frame.path]
 
 
+def test_what_was_kept_and_is_damaged_or_gone_is_drawn_anew_and_costs_no_other(tmp_path: Path) -> None:
+    """A disk error in the middle of a small version; one that a daemon bounds away while a sheet is made."""
+    kept = Previews(tmp_path / "kept", 10**9)
+    photos = [photo(number, path=tmp_path / f"{number}.jpg") for number in (1, 2, 3)]
+    for each in photos:
+        kept.keep(*key_of(each), {Kind.SMALL: jpeg(80, 120)})
+    damaged = kept.file(*key_of(photos[0]), Kind.SMALL)
+    assert damaged is not None
+    damaged.write_bytes(b"\xff\xd8" + bytes(500) + b"\xff\xd9")
+
+    def change(one: Photo, content: bytes) -> bytes:
+        if one is photos[1]:
+            raise FileNotFoundError
+        return marked(one, content, 60, "proof")
+
+    found = pictures(photos, Kind.SMALL, kept, 1, change)
+    assert set(found.of) == {key_of(photos[2])} and found.drawn == 2
+    assert [each.file for each in found.problems] == [each.frame.path for each in photos[:2]], (
+        "no such photos"
+    )
+
+
 def jpeg(width: int, height: int) -> bytes:
     out = io.BytesIO()
     image = Image.new("RGB", (width, height), (90, 90, 90))

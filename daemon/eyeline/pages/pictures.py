@@ -47,7 +47,8 @@ def pictures(
     """The small version `kind` of each of `photos`, each put through `change`.
 
     What is kept is changed by so many `workers`, threads of this process: decoding and encoding let others
-    run. What is not kept is drawn by as many processes and kept from then on; a photo is opened once at most.
+    run. What is not kept, or no longer whole, is drawn by as many processes and kept from then on; a photo is
+    opened once at most.
     """
     missing: dict[Key, Photo] = {}
     kept: dict[Key, tuple[Photo, Path]] = {}
@@ -58,9 +59,17 @@ def pictures(
             missing[key] = photo
         else:
             kept.setdefault(key, (photo, path))
+
+    def changed(key: Key) -> bytes | None:
+        photo, path = kept[key]
+        with suppress(OSError, ValueError):  # gone since, or damaged: drawn anew
+            return change(photo, path.read_bytes())
+        return None
+
     with ThreadPoolExecutor(workers, "pictures") as threads:
-        changed = threads.map(lambda each: change(each[0], each[1].read_bytes()), kept.values())
-        found = dict(zip(kept, changed, strict=True))
+        answers = dict(zip(kept, threads.map(changed, kept), strict=True))
+    found = {key: content for key, content in answers.items() if content is not None}
+    missing |= {key: photo for key, (photo, _) in kept.items() if key not in found}
     problems: list[EyelineError] = []
     if missing:
         with WorkerPool(workers) as pool:
