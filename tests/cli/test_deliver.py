@@ -200,7 +200,7 @@ def test_a_final_without_a_number_is_known_by_when_it_was_taken_and_doubted_by_i
         str(finals / "cover.jpg")
     }
     assert told["finals"] == [
-        "later.jpg fits no frame here: none was taken when it was",
+        "later.jpg was taken when none of these frames was: if it is of one, give it the number",
         "plain.png looks like NL1_1002.jpg, but not surely: give it the number of its frame",
     ]
 

@@ -43,7 +43,8 @@ def find_finals(
             continue
         numbered, taken = files.numbered(path), files.taken_when(path)
         if taken is not None and not numbered and not taken:
-            told.append(f"{printable(path.name)} fits no frame here: none was taken when it was")
+            why = "was taken when none of these frames was: if it is of one, give it the number"
+            told.append(f"{printable(path.name)} {why}")
             continue
         result = match(
             shown(seen.grey, seen.width, seen.height),
