@@ -94,7 +94,7 @@ def calm_rectangles(picture: Picture, seen: Seen, head: Ends) -> tuple[Rectangle
     rooms = left_end, 1.0 - right_end
     if max(round((room - SAFE_MARGIN) * columns) for room in rooms) < _square_cells(rows, columns):
         return ()
-    lightness, colours = _colours(picture.reduced)
+    lightness, colours = _colours_of(picture)
     quiet = (_deviation(lightness, colours) <= MOST_DETAIL) & ~_others(person, seen, picture)
     layers = np.dstack([quiet, *_illegible(picture.reduced, (columns, rows)), colours])
     shape = picture.width / picture.height
@@ -206,16 +206,12 @@ def _others(person: Grid, seen: Seen, picture: Picture) -> Grid:
     return _occupied(people, [face for face in seen.faces if face is not seen.sitter], picture)
 
 
-def detail(reduced: NDArray[np.uint8]) -> Levels:
+def _deviation(lightness: Levels, colours: Levels) -> Levels:
     """Standard deviation of the colour about each cell, CIELAB 1976, (rows, columns).
 
     What a plane through the neighbourhood explains is left out: light that falls off evenly over a backdrop
     is no obstacle to reading, as long as one colour of text stays legible, which is asked elsewhere.
     """
-    return _deviation(*_colours(reduced))
-
-
-def _deviation(lightness: Levels, colours: Levels) -> Levels:
     squares = colours * colours
     squares[..., 0] = _means(lightness * lightness, (colours.shape[1], colours.shape[0]))
     size = (NEIGHBOURHOOD_CELLS,) * 2
@@ -225,6 +221,11 @@ def _deviation(lightness: Levels, colours: Levels) -> Levels:
     for slope in np.gradient(colours, axis=(0, 1)):
         variance -= cv2.blur(np.asarray(slope), size) ** 2 * (NEIGHBOURHOOD_CELLS**2 / 12)
     return np.asarray(np.sqrt(np.maximum(variance, 0.0).sum(axis=2)), np.float32)
+
+
+def _colours_of(picture: Picture) -> tuple[Levels, Levels]:
+    """`_colours` of the picture: asked for when calm rectangles are sought, and again for the background."""
+    return picture.once(_colours, lambda: _colours(picture.reduced))
 
 
 def _colours(reduced: NDArray[np.uint8]) -> tuple[Levels, Levels]:
@@ -273,7 +274,7 @@ def background_cells(picture: Picture, seen: Seen) -> tuple[Levels, float]:
     """Detail of every cell away from people, CIELAB 1976 (n,), and their share of all cells."""
     people = None if seen.body is None else seen.body.probability > LEAST_PERSON
     free = ~_occupied(people, seen.faces, picture)
-    return detail(picture.reduced)[free], float(free.mean())
+    return _deviation(*_colours_of(picture))[free], float(free.mean())
 
 
 def _occupied(people: Grid | None, faces: Sequence[Face], picture: Picture) -> Grid:

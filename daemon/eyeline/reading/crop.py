@@ -31,8 +31,18 @@ class Patch:
 def square(picture: Picture, centre: tuple[float, float], side: float, side_px: int) -> Patch:
     """Cut the square of `side` full-size pixels about `centre`, resized to `side_px` pixels.
 
-    Taken from the reduced picture where that has enough pixels, else from the full one.
+    Taken from the reduced picture where that has enough pixels, else from the full one. The models look at a
+    square and at its mirror image, so it is cut once.
     """
+    return picture.once((square, centre, side, side_px), lambda: _cut(picture, centre, side, side_px))
+
+
+def mirrored(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """`rgb` (M, N, 3) with left and right exchanged, ten times as fast as NumPy copies it."""
+    return np.asarray(cv2.flip(rgb, 1), np.uint8)
+
+
+def _cut(picture: Picture, centre: tuple[float, float], side: float, side_px: int) -> Patch:
     reduction = picture.reduced.shape[0] / picture.rgb.shape[0]
     source = picture.reduced if side * reduction >= side_px else picture.rgb
     scale = source.shape[0] / picture.rgb.shape[0]

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.crown import CHIN
 from eyeline.measuring.pupils import CENTRES
-from eyeline.reading.crop import Patch, square
+from eyeline.reading.crop import Patch, mirrored, square
 from eyeline.reading.detector import PALM
 from eyeline.terms.face import Hand
 from eyeline.terms.frame import Picture
@@ -41,9 +41,8 @@ def hands_about(picture: Picture, landmarks: NDArray[np.float32]) -> tuple[Hand,
     plain = [each.points for each in PALM.found(patch.rgb, LEAST_SCORE)]
     if not plain:
         return ()
-    mirror = np.ascontiguousarray(patch.rgb[:, ::-1])
-    mirrored = [_unmirrored(each.points) for each in PALM.found(mirror, LEAST_SCORE)]
-    return tuple(_hand((one + other) / 2, patch) for one in plain for other in mirrored if _same(one, other))
+    there = [_unmirrored(each.points) for each in PALM.found(mirrored(patch.rgb), LEAST_SCORE)]
+    return tuple(_hand((one + other) / 2, patch) for one in plain for other in there if _same(one, other))
 
 
 def _unmirrored(points: NDArray[np.float64]) -> NDArray[np.float64]:

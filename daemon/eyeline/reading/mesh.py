@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.face_shape import mirrored
-from eyeline.reading.crop import square
+from eyeline.reading import crop
 from eyeline.reading.detector import SHORT_RANGE, Detection
 from eyeline.reading.finder import Box
 from eyeline.reading.models import answers
@@ -53,8 +53,8 @@ def landmarks_in(picture: Picture, box: Box, in_mirror: bool = False) -> NDArray
     what they find is brought back.
     """
     side = CROP_FACES * max(box[2] - box[0], box[3] - box[1])
-    patch = square(picture, ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2), side, CROP_PX)
-    found = landmarks_of(np.ascontiguousarray(patch.rgb[:, ::-1]) if in_mirror else patch.rgb)
+    patch = crop.square(picture, ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2), side, CROP_PX)
+    found = landmarks_of(crop.mirrored(patch.rgb) if in_mirror else patch.rgb)
     if found is None:
         return None
     if in_mirror:

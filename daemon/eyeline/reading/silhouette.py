@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeline.reading.crop import square
+from eyeline.reading.crop import mirrored, square
 from eyeline.reading.models import answers
 from eyeline.terms.face import Silhouette
 from eyeline.terms.frame import Picture
@@ -36,9 +36,9 @@ def head_silhouette(picture: Picture, box: tuple[float, float, float, float]) ->
     height = box[3] - box[1]
     centre = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2 - 0.1 * height)
     patch = square(picture, centre, HEAD_CROP_FACES * height, MODEL_PX)
-    mirrored = person_in(np.ascontiguousarray(patch.rgb[:, ::-1]))[:, ::-1]
+    there = person_in(mirrored(patch.rgb))[:, ::-1]
     return Silhouette(
-        np.asarray((person_in(patch.rgb) + mirrored) / 2, np.float32),
+        np.asarray((person_in(patch.rgb) + there) / 2, np.float32),
         patch.left,
         patch.top,
         patch.left + patch.side,

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
+
+Kept = TypeVar("Kept")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +79,16 @@ class Picture:
     reduced: NDArray[np.uint8]
     is_preview: bool = False
     middle: Pixels | None = None
+    _kept: dict[Hashable, Any] = field(default_factory=dict, init=False, repr=False)
+
+    def once(self, what: Hashable, make: Callable[[], Kept]) -> Kept:
+        """What `make` gives, made when first asked for and kept with the picture; nobody may write into it.
+
+        For what several look at, by the name `what` and all that it depends on beside the picture.
+        """
+        if what not in self._kept:
+            self._kept[what] = make()
+        return cast(Kept, self._kept[what])
 
     @property
     def height(self) -> int:
