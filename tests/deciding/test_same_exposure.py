@@ -17,7 +17,8 @@ from eyeline.deciding.same_exposure import ToWrite, fitted
 from eyeline.exiftool import ExifTool
 from eyeline.ledger import Photo
 from eyeline.ledger.records import Outcome, Problem
-from eyeline.sidecar.fields import Annotation, sitter_region
+from eyeline.sidecar.fields import Annotation
+from eyeline.sidecar.regions import sitter_region
 from eyeline.terms.frame import Frame
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Verdict

@@ -6,11 +6,12 @@ from pathlib import Path
 
 from eyeline.exiftool import ExifTool
 from eyeline.sidecar.annotate import Request, annotate, withdraw
-from eyeline.sidecar.fields import Annotation, copy_space_region, crop_region, sitter_region
+from eyeline.sidecar.fields import Annotation
 from eyeline.sidecar.found import Lookup
 from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.outcome import Outcome
 from eyeline.sidecar.ownership import Attests
+from eyeline.sidecar.regions import copy_space_region, crop_region, sitter_region
 from eyeline.sidecar.written import Written
 from eyeline.terms.rectangle import Rectangle
 

@@ -16,11 +16,11 @@ import pytest
 
 from eyeline.exiftool import ExifTool
 from eyeline.sidecar.annotate import withdraw
-from eyeline.sidecar.fields import ID_PREFIX
 from eyeline.sidecar.found import Lookup
 from eyeline.sidecar.meaning import parse
 from eyeline.sidecar.naming import Naming
 from eyeline.sidecar.outcome import Outcome, Result
+from eyeline.sidecar.regions import ID_PREFIX
 from tests.sidecar.constructs import EITHER, MERGED, OTHER_NAMESPACE, READ_ONLY, REFUSED
 from tests.sidecar.examples import EXAMPLE, LATER, write
 

@@ -7,17 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeline.sidecar.fields import (
-    Annotation,
-    Region,
-    copy_space_region,
-    crop_region,
-    exiftool_date,
-    fixed_point,
-    iso_date,
-    sitter_region,
-    wanted,
-)
+from eyeline.sidecar.fields import Annotation, wanted
+from eyeline.sidecar.notation import exiftool_date, fixed_point, iso_date
+from eyeline.sidecar.regions import Region, copy_space_region, crop_region, sitter_region
 from eyeline.terms.rectangle import Rectangle
 from tests.sidecar.examples import EXAMPLE
 

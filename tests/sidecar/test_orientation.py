@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from PIL import Image, ImageOps
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.fields import Annotation, Region
+from eyeline.sidecar.fields import Annotation
 from eyeline.sidecar.orientation import stored_from_upright
+from eyeline.sidecar.regions import Region
 from eyeline.terms.rectangle import Rectangle
 from tests.sidecar.examples import write
 from tests.sidecar.readers import by_exiftool

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeline.sidecar.fields import StoredRegion, Wanted
+from eyeline.sidecar.fields import Wanted
 from eyeline.sidecar.ownership import TOLERANCE, Edits, FieldPlan, known, plan
 from eyeline.sidecar.present import FoundRegion, Present
+from eyeline.sidecar.regions import StoredRegion
 from eyeline.sidecar.written import Written, event_parameters
 from eyeline.terms.rectangle import Rectangle
 

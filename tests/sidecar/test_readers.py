@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from eyeline.exiftool import ExifTool
-from eyeline.sidecar.fields import Annotation, Region
+from eyeline.sidecar.fields import Annotation
 from eyeline.sidecar.meaning import parse
+from eyeline.sidecar.regions import Region
 from eyeline.terms.rectangle import Rectangle
 from tests.sidecar.examples import EXAMPLE, write
 from tests.sidecar.readers import READERS, Seen, decided, differences

@@ -8,7 +8,8 @@ from importlib.metadata import version
 
 from eyeline.ledger.records import Photo
 from eyeline.measuring.framing import LEAST_LINE
-from eyeline.sidecar.fields import Annotation, Region, copy_space_region, crop_region, sitter_region
+from eyeline.sidecar.fields import Annotation
+from eyeline.sidecar.regions import Region, copy_space_region, crop_region, sitter_region
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measurement
 from eyeline.terms.points import Points

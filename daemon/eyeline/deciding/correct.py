@@ -17,11 +17,11 @@ from eyeline.deciding.sidecar_record import SidecarRecord, SidecarRecords
 from eyeline.errors import EyelineError, UnsafeSidecar
 from eyeline.ledger.records import Decision, Outcome, Photo, PreImage
 from eyeline.sidecar.correcting import FieldChanges, correct
-from eyeline.sidecar.fields import own_crop
 from eyeline.sidecar.found import Found
 from eyeline.sidecar.naming import Naming, usual_carrier
 from eyeline.sidecar.outcome import Outcome as SidecarOutcome
 from eyeline.sidecar.outcome import Result
+from eyeline.sidecar.regions import own_crop
 from eyeline.sidecar.written import Written
 from eyeline.terms.rectangle import Rectangle
 from eyeline.terms.verdict import Verdict

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from hashlib import blake2b
 
 from eyeline.deciding.sidecar_record import SidecarRecord
-from eyeline.sidecar.fields import own_crop_id
 from eyeline.sidecar.orientation import upright_from_stored
+from eyeline.sidecar.regions import own_crop_id
 from eyeline.sidecar.restoring import as_it_stands, photographers_rating
 from eyeline.terms.frame import Frame
 from eyeline.terms.rectangle import Rectangle

@@ -11,8 +11,9 @@ from eyeline.intake.names import PHOTO_KINDS
 from eyeline.intake.status import status_of
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
-from eyeline.sidecar.fields import Annotation, Region
+from eyeline.sidecar.fields import Annotation
 from eyeline.sidecar.naming import folded
+from eyeline.sidecar.regions import Region
 from eyeline.sitting.exposures import KINDS, SAME_SHAPE, ExposureFile, home, pairs, seen_in
 from eyeline.terms.frame import Frame
 from eyeline.terms.verdict import Verdict

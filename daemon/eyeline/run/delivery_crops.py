@@ -12,8 +12,8 @@ from eyeline.finals.carry import points_on_final
 from eyeline.judging.rulebook import CropFormat, Rulebook
 from eyeline.ledger.records import Photo
 from eyeline.run.delivery_source import DeliverySource
-from eyeline.sidecar.fields import crop_id
 from eyeline.sidecar.own_crops import own_crops, taken_out
+from eyeline.sidecar.regions import crop_id
 from eyeline.sitting.brief import Size
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle

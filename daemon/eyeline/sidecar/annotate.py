@@ -13,11 +13,12 @@ from pathlib import Path
 from eyeline.errors import UnsafeSidecar
 from eyeline.exiftool import ChildDied, ExifTool, Refused
 from eyeline.sidecar.carrier import put_in_place, read_whole, remove, seed
-from eyeline.sidecar.fields import Annotation, Wanted, can_be_restored, iso_date, wanted
+from eyeline.sidecar.fields import Annotation, Wanted, wanted
 from eyeline.sidecar.found import Found, Lookup
 from eyeline.sidecar.meaning import parse
 from eyeline.sidecar.merge import Stamp, as_its_author_has_it, assignments, check, expected
 from eyeline.sidecar.naming import Place
+from eyeline.sidecar.notation import can_be_restored, iso_date
 from eyeline.sidecar.outcome import Outcome, Result, but_left, in_words
 from eyeline.sidecar.ownership import Attests, Edits, FieldPlan, is_hearsay, known, plan
 from eyeline.sidecar.present import Present, present

@@ -12,19 +12,14 @@ from datetime import datetime
 
 from eyeline.exiftool import ExifTool
 from eyeline.sidecar.annotate import AboutToPlace, edit, persistently
-from eyeline.sidecar.fields import (
-    StoredRegion,
-    can_be_restored,
-    crop_id,
-    iso_date,
-    keyword,
-    own_crop_id,
-)
+from eyeline.sidecar.fields import keyword
 from eyeline.sidecar.found import Found, Lookup
 from eyeline.sidecar.merge import Stamp
+from eyeline.sidecar.notation import can_be_restored, iso_date
 from eyeline.sidecar.outcome import Outcome, Result, in_words
 from eyeline.sidecar.ownership import Attests, Edits, known
 from eyeline.sidecar.present import Present
+from eyeline.sidecar.regions import StoredRegion, crop_id, own_crop_id
 from eyeline.sidecar.written import Written, event_parameters
 
 MOST_STARS = 5

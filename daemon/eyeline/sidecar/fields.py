@@ -1,51 +1,21 @@
 """What eyeline wants to say about one photo, and the same in the terms of XMP and of ExifTool.
 
-Regions are given in fractions of the upright picture and become fractions of the stored pixels here,
-once. A number is printed in fixed point with at most six decimals.
+Its regions: `regions.py`.
 """
 
 from __future__ import annotations
 
-import hashlib
 import re
 from dataclasses import dataclass
 from datetime import datetime
-from functools import lru_cache
 
 from eyeline.sidecar import vocabulary as names
-from eyeline.sidecar.meaning import Structure, Text, Value, canonical, container, structure
-from eyeline.sidecar.orientation import stored_from_upright
-from eyeline.terms.rectangle import Rectangle
-
-ID_PREFIX = "eyeline-"
-"""Every rId of ours begins so; ExifTool adds and removes regions by rId."""
-
-OWN_CROP_PREFIX = "own-crop-"
-"""The rId of a crop that the photographer has drawn begins so: never as an id of eyeline's."""
-
-_EDGE_TOLERANCE = 1e-6
-"""An edge may lie this far outside the frame (floating point) and is put on it; further out is an error."""
-
-REGIONS_KEPT = 200
-"""Regions, apart from where they lie, that are put into RDF once: a genre has some ten."""
-
-_DATE = re.compile(r"\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?)?", re.ASCII)
-
-_ID = re.compile(re.escape(ID_PREFIX) + r"[A-Za-z0-9.-]+")
+from eyeline.sidecar.meaning import Structure, Text, structure
+from eyeline.sidecar.notation import escaped, exiftool_date, iso_date, one_line
+from eyeline.sidecar.regions import ID_PREFIX, Region, StoredRegion, is_our_id, stored
 
 _ZERO = re.compile(r"0(\.0+)?", re.ASCII)
 """Ratings that mean unrated (XMP Part 1, 8.4) and that ExifTool can put back letter by letter."""
-
-
-@dataclass(frozen=True, slots=True)
-class Region:
-    """An IPTC image region. `area`: fractions of the upright frame. `roles`, `types`: vocabulary keys."""
-
-    id: str
-    name: str
-    area: Rectangle
-    roles: tuple[str, ...]
-    types: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,22 +34,6 @@ class Annotation:
 
 
 @dataclass(frozen=True, slots=True)
-class StoredRegion:
-    """A region as it goes into the file. `area`: fractions of the stored picture, six decimals."""
-
-    id: str
-    name: str
-    area: Rectangle
-    roles: tuple[str, ...]
-    types: tuple[str, ...]
-
-    @property
-    def content(self) -> str:
-        """Eight hex digits over everything but place and id: tells whether somebody changed it."""
-        return _content(self.name, self.roles, self.types)
-
-
-@dataclass(frozen=True, slots=True)
 class Wanted:
     """An Annotation, checked, in the terms of the file. `rating` is the literal text."""
 
@@ -88,60 +42,6 @@ class Wanted:
     scenes: tuple[str, ...]
     regions: tuple[StoredRegion, ...]
     parameters: str
-
-
-def crop_region(
-    format_name: str, area: Rectangle, frame_width: int, frame_height: int, *, best: bool, name: str = ""
-) -> Region:
-    """A suggested crop in `format_name` ("4:5"); `frame_width`, `frame_height`: upright pixels.
-
-    The shape is that of the crop as displayed: square within half a percent, else landscape or portrait.
-    `name`: shown by readers; the format's name when empty.
-    """
-    shape = _shape_role(area, frame_width, frame_height)
-    roles = ("recomCropping", shape) if best else (shape,)
-    return Region(crop_id(format_name), name or format_name, area, roles)
-
-
-def crop_id(format_name: str) -> str:
-    """The rId of the crop that eyeline suggests in `format_name`."""
-    return f"{ID_PREFIX}crop-{_slug(format_name)}"
-
-
-def own_crop_id(format_name: str) -> str:
-    """The rId of the crop that the photographer has drawn in `format_name`."""
-    return OWN_CROP_PREFIX + _slug(format_name)
-
-
-def own_crop(
-    format_name: str, area: Rectangle, frame_width: int, frame_height: int, orientation: int
-) -> StoredRegion:
-    """The photographer's own crop, as `crop_region`, ready for the file. Raises ValueError as `wanted`."""
-    roles = ("recomCropping", _shape_role(area, frame_width, frame_height))
-    return _stored(Region(own_crop_id(format_name), format_name, area, roles), orientation)
-
-
-def _shape_role(area: Rectangle, frame_width: int, frame_height: int) -> str:
-    ratio = area.width * frame_width / (area.height * frame_height)
-    if abs(ratio - 1) < 0.005:
-        return "squareCropping"
-    return f"{'landscape' if ratio > 1 else 'portrait'}Cropping"
-
-
-def _slug(format_name: str) -> str:
-    return re.sub(r"[^A-Za-z0-9.]+", "-", format_name.replace(":", "x")).strip("-")
-
-
-def sitter_region(area: Rectangle) -> Region:
-    """The sitter: main subject area, a human."""
-    return Region(f"{ID_PREFIX}sitter", "sitter", area, ("mainSubjectArea",), ("human",))
-
-
-def copy_space_region(area: Rectangle, side: str = "") -> Region:
-    """Room for text; `side` ("left", "right") when there may be more than one."""
-    suffix = f"-{side}" if side else ""
-    name = f"copy space {side}".strip()
-    return Region(f"{ID_PREFIX}copy-space{suffix}", name, area, ("areaOfInterest",))
 
 
 def wanted(annotation: Annotation, orientation: int) -> Wanted:
@@ -156,7 +56,7 @@ def wanted(annotation: Annotation, orientation: int) -> Wanted:
             raise ValueError(
                 f"a region's id begins with {ID_PREFIX!r}, then letters, digits, dots, dashes: {region.id!r}"
             )
-    regions = tuple(_stored(region, orientation) for region in annotation.regions)
+    regions = tuple(stored(region, orientation) for region in annotation.regions)
     if len({region.id for region in regions}) != len(regions):
         raise ValueError("two regions with one id")
     return Wanted(
@@ -164,73 +64,13 @@ def wanted(annotation: Annotation, orientation: int) -> Wanted:
         keywords=tuple(dict.fromkeys(keyword(each) for each in annotation.keywords)),
         scenes=tuple(dict.fromkeys(annotation.scene_codes)),
         regions=regions,
-        parameters=_line(annotation.parameters, "parameters") if annotation.parameters.strip() else "",
+        parameters=one_line(annotation.parameters, "parameters") if annotation.parameters.strip() else "",
     )
 
 
 def keyword(text: str) -> str:
     """`text` as it may stand in dc:subject. Raises ValueError for what cannot be printed on one line."""
-    return _line(text, "keyword")
-
-
-def fixed_point(number: float) -> str:
-    """`number` with at most six decimals and no exponent; minus zero is zero."""
-    text = f"{number:.6f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
-
-
-def region_structure(region: StoredRegion) -> Structure:
-    """The region as an RDF reader must find it."""
-    boundary = structure((names.IPTC_EXT + key, Text(text)) for key, text in _boundary(region))
-    return structure(
-        [
-            (names.IPTC_EXT + "rId", Text(region.id)),
-            (names.IPTC_EXT + "RegionBoundary", boundary),
-            *_named(region.name, region.roles, region.types),
-        ]
-    )
-
-
-@lru_cache(REGIONS_KEPT)
-def _named(name: str, roles: tuple[str, ...], types: tuple[str, ...]) -> tuple[tuple[str, Value], ...]:
-    """The fields of a region that say nothing of where it lies."""
-    fields: list[tuple[str, Value]] = [
-        (names.IPTC_EXT + "Name", container("Alt", [Text(name, "x-default")])),
-    ]
-    for field, base, labels, keys in _entities(roles, types):
-        entities = [
-            structure(
-                [
-                    (names.XMP + "Identifier", container("Bag", [Text(base + key)])),
-                    (names.IPTC_EXT + "Name", container("Alt", [Text(labels[key], "x-default")])),
-                ]
-            )
-            for key in keys
-        ]
-        fields.append((names.IPTC_EXT + field, container("Bag", entities)))
-    return tuple(fields)
-
-
-@lru_cache(REGIONS_KEPT)
-def _content(name: str, roles: tuple[str, ...], types: tuple[str, ...]) -> str:
-    return content_digest(structure(_named(name, roles, types)))
-
-
-def content_digest(region: Structure) -> str:
-    """Eight hex digits over all fields of a region but its id and boundary."""
-    own = (names.IPTC_EXT + "rId", names.IPTC_EXT + "RegionBoundary")
-    rest = structure(field for field in region.fields if field[0] not in own)
-    return hashlib.blake2b(canonical(rest).encode("utf-8", "surrogatepass"), digest_size=4).hexdigest()
-
-
-def region_argument(region: StoredRegion) -> str:
-    """The region in ExifTool's structure notation."""
-    boundary = ",".join(f"{key[0].upper()}{key[1:]}={text}" for key, text in _boundary(region))
-    parts = [f"RId={_escaped(region.id)}", f"Name={_escaped(region.name)}", f"RegionBoundary={{{boundary}}}"]
-    for field, base, labels, keys in _entities(region.roles, region.types):
-        entities = ",".join(f"{{Identifier=[{base}{key}],Name={_escaped(labels[key])}}}" for key in keys)
-        parts.append(f"{field[0].upper()}{field[1:]}=[{entities}]")
-    return f"{{{','.join(parts)}}}"
+    return one_line(text, "keyword")
 
 
 def event_structure(parameters: str, now: datetime) -> Structure:
@@ -251,92 +91,10 @@ def event_argument(parameters: str, now: datetime) -> str:
     """Our history event in ExifTool's structure notation."""
     return (
         f"{{Action={names.ACTION},When={exiftool_date(iso_date(now))},SoftwareAgent={names.SOFTWARE_AGENT},"
-        f"Changed=/metadata,Parameters={_escaped(parameters)}}}"
+        f"Changed=/metadata,Parameters={escaped(parameters)}}}"
     )
-
-
-def iso_date(now: datetime) -> str:
-    """XMP's form of `now`, whole seconds. Raises ValueError without an offset: XMP would leave it unknown."""
-    if now.tzinfo is None:
-        raise ValueError("a date for a sidecar needs its offset from UTC")
-    return now.isoformat(timespec="seconds")
-
-
-def exiftool_date(iso: str) -> str:
-    """ExifTool's form of an ISO 8601 date: `2031:04:17 18:22:05+02:00`."""
-    day, separator, rest = iso.partition("T")
-    return day.replace("-", ":") + (" " + rest if separator else "")
-
-
-def can_be_restored(date: str) -> bool:
-    """Whether ExifTool can write the xmp:MetadataDate `date` again as it stands; if not, it is left alone."""
-    if not _DATE.fullmatch(date):
-        return False
-    try:
-        datetime.fromisoformat(date)
-    except ValueError:
-        return False
-    return True
-
-
-def is_our_id(region_id: str) -> bool:
-    """Whether a region of ours may have this rId."""
-    return _ID.fullmatch(region_id) is not None
 
 
 def is_unrated(rating: str) -> bool:
     """Whether the literal `rating` means unrated, so that a rating of ours may take its place."""
     return _ZERO.fullmatch(rating) is not None
-
-
-def _stored(region: Region, orientation: int) -> StoredRegion:
-    for keys, known in ((region.roles, names.ROLES), (region.types, names.TYPES)):
-        for key in keys:
-            if key not in known:
-                raise ValueError(f"{region.id}: not in the IPTC vocabulary as used here: {key}")
-    area = stored_from_upright(region.area, orientation)
-    left, right = _edges(region.id, area.left, area.right)
-    top, bottom = _edges(region.id, area.top, area.bottom)
-    rounded = Rectangle(left, top, round(right - left, 6), round(bottom - top, 6))
-    return StoredRegion(region.id, _line(region.name, "region name"), rounded, region.roles, region.types)
-
-
-def _edges(region_id: str, low: float, high: float) -> tuple[float, float]:
-    """Both edges inside 0..1, rounded to six decimals."""
-    if not -_EDGE_TOLERANCE <= low < high <= 1 + _EDGE_TOLERANCE:  # false for NaN too
-        raise ValueError(f"{region_id}: {low:.6f} to {high:.6f} is no part of the frame")
-    low, high = round(max(low, 0.0), 6), round(min(high, 1.0), 6)
-    if low >= high:
-        raise ValueError(f"{region_id}: narrower than a millionth of the frame")
-    return low, high
-
-
-def _boundary(region: StoredRegion) -> list[tuple[str, str]]:
-    area = region.area
-    numbers = zip(("rbX", "rbY", "rbW", "rbH"), (area.left, area.top, area.width, area.height), strict=True)
-    return [("rbShape", "rectangle"), ("rbUnit", "relative"), *((key, fixed_point(n)) for key, n in numbers)]
-
-
-def _entities(
-    roles: tuple[str, ...], types: tuple[str, ...]
-) -> list[tuple[str, str, dict[str, str], tuple[str, ...]]]:
-    """Property, vocabulary base, labels and keys of `roles` and `types`, where there are any."""
-    both = (
-        ("rRole", names.ROLE_BASE, names.ROLES, roles),
-        ("rCtype", names.TYPE_BASE, names.TYPES, types),
-    )
-    return [entry for entry in both if entry[3]]
-
-
-def _line(text: str, what: str) -> str:
-    """`text` without blanks at its ends. Raises ValueError for what cannot stand in XML or on one line."""
-    stripped = text.strip()
-    if not stripped or not stripped.isprintable():
-        raise ValueError(f"{what} {text!r} is empty or holds characters that cannot be printed")
-    return stripped
-
-
-def _escaped(text: str) -> str:
-    """`text` as a value inside ExifTool's structure notation (struct.html: a bar before the specials)."""
-    escaped = re.sub(r"([|,}\]])", r"|\1", text)
-    return f"|{escaped}" if escaped[:1] in ("{", "[", " ") else escaped

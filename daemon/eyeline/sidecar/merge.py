@@ -14,16 +14,12 @@ from pathlib import Path
 
 from eyeline.errors import UnsafeSidecar, printable
 from eyeline.sidecar import vocabulary as names
-from eyeline.sidecar.fields import (
-    event_argument,
-    event_structure,
-    exiftool_date,
-    region_argument,
-    region_structure,
-)
+from eyeline.sidecar.fields import event_argument, event_structure
 from eyeline.sidecar.meaning import Container, Document, Structure, Text, Value, container, document
+from eyeline.sidecar.notation import exiftool_date
 from eyeline.sidecar.ownership import Edits
 from eyeline.sidecar.present import is_ours
+from eyeline.sidecar.regions import region_argument, region_structure
 
 _NAMESPACE = re.compile(rb"""(\sxmlns(?::[^\s=]+)?\s*=\s*["'])([^"'<]*)(["'])""")
 _PACKET_END = re.compile(rb"""(<\?xpacket end=["'])w(["']\?>)""")

@@ -12,8 +12,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from eyeline.errors import printable
-from eyeline.sidecar.fields import StoredRegion, Wanted, is_unrated
+from eyeline.sidecar.fields import Wanted, is_unrated
 from eyeline.sidecar.present import FoundRegion, Present
+from eyeline.sidecar.regions import StoredRegion
 from eyeline.sidecar.written import Written, WrittenRegion, recorded
 
 __all__ = ["TOLERANCE", "Edits", "FieldPlan", "Written", "known", "plan"]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from eyeline.sidecar import vocabulary as names
-from eyeline.sidecar.fields import content_digest
 from eyeline.sidecar.meaning import Container, Document, Structure, Text, Value
+from eyeline.sidecar.regions import content_digest
 from eyeline.terms.rectangle import Rectangle
 
 

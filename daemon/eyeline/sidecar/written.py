@@ -9,7 +9,9 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from eyeline.sidecar import vocabulary as names
-from eyeline.sidecar.fields import can_be_restored, is_our_id, is_unrated
+from eyeline.sidecar.fields import is_unrated
+from eyeline.sidecar.notation import can_be_restored
+from eyeline.sidecar.regions import is_our_id
 from eyeline.terms.rectangle import Rectangle
 
 _MARK = " | wrote "
