@@ -7,7 +7,7 @@ from math import exp
 
 from eyeline.measuring.covers import without_covered
 from eyeline.measuring.gaze import LEAST_CONFIDENCE, WORDS, Gaze, gaze
-from eyeline.measuring.glare import hidden_shares
+from eyeline.measuring.glare import sitters_hidden_shares
 from eyeline.terms.eyes import EyesSeen
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import LEFT_EYE, RIGHT_EYE
@@ -69,7 +69,7 @@ def measure_eyes(subject: Subject) -> Sequence[Measurement]:
     if seen.between_px < LEAST_BETWEEN_PX:
         lids = [Measurement(quantity.name, None, TOO_SMALL) for quantity in MEASURE.quantities[:3]]
         return [*lids, *no_gaze(TOO_SMALL)]
-    hidden = hidden_shares(subject.picture.rgb, sitter.landmarks)
+    hidden = sitters_hidden_shares(subject)
     unseen = hidden and min(hidden) >= MOST_HIDDEN
     look = no_gaze(HIDDEN) if unseen else gaze_measurements(seen, gaze(seen))
     left, right = (max(0.0, opening) for opening in seen.openings)

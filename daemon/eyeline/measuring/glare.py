@@ -51,10 +51,16 @@ def hidden_shares(rgb: Pixels, landmarks: NDArray[np.float32]) -> list[float]:
     return shares
 
 
+def sitters_hidden_shares(subject: Subject) -> list[float]:
+    """`hidden_shares` of the sitter: asked for by what is said of the gaze, and of the glasses."""
+    sitter, rgb = subject.sitter, subject.picture.rgb
+    return subject.picture.once((hidden_shares, sitter), lambda: hidden_shares(rgb, sitter.landmarks))
+
+
 def measure_glare(subject: Subject) -> Sequence[Measurement]:
     """The worse eye."""
     name = MEASURE.quantities[0].name
-    shares = hidden_shares(subject.picture.rgb, subject.sitter.landmarks)
+    shares = sitters_hidden_shares(subject)
     if not shares:
         return [Measurement(name, None, "the eyes are too small, closed or outside the picture")]
     return [Measurement(name, max(shares))]

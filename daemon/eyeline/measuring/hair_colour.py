@@ -130,13 +130,16 @@ def _looks_like(rgb: NDArray[np.uint8], hair: Mask, air: Mask) -> Mask:
     count = 256 >> LEVELS_SHIFT
     steps = (rgb >> LEVELS_SHIFT).astype(np.float32)
     place = (steps @ np.array([count**2, count, 1], np.float32)).astype(np.intp)
-    of_hair, of_air = (_shares(place[mask], count) + NEVER_SEEN for mask in (hair, air))
+    of_hair, of_air = (_shares(place, mask, count) + NEVER_SEEN for mask in (hair, air))
     return np.asarray((of_hair > SURELY * (of_hair + of_air)).take(place))
 
 
-def _shares(places: NDArray[np.intp], count: int) -> Shares:
-    """Share of each colour, (count³,), each spread a little over its neighbours."""
-    counts = np.bincount(places, minlength=count**3).reshape((count,) * 3) / len(places)
+def _shares(places: NDArray[np.intp], mask: Mask, count: int) -> Shares:
+    """Share of each colour (count³,) in a `mask` (m, n), which holds some of `places` (m, n), each spread a
+    little over its neighbours.
+    """
+    # Counting all with weights is quicker than picking what counts.
+    counts = np.bincount(places.ravel(), mask.ravel(), count**3).reshape((count,) * 3) / mask.sum()
     one = np.eye(count)
     spread = (np.roll(one, 1, axis=0) + 2 * one + np.roll(one, -1, axis=0)) / 4
     # The product spreads along the last two axes, the other along the first.
