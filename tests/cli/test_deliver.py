@@ -231,8 +231,12 @@ def test_a_size_that_the_frame_cannot_give_is_told_and_made_only_when_asked(
         told = json.loads(eyeline("deliver", shoot, "--to", tmp_path / "out", "--json", "--dry-run").stdout)
         assert [each["size"] for each in told["not_made"]] == [[4000, 5000]]
         asked = settings(tmp_path, enlarge=True)
-        shown = eyeline("deliver", shoot, "--to", tmp_path / "out", "--settings", asked, "--dry-run")
+        (tmp_path / "mine.toml").write_text("workers = 1\n")
+        words = ("--settings", asked, "--config", tmp_path / "mine.toml", "--dry-run")
+        shown = eyeline("deliver", shoot, "--to", tmp_path / "out", *words)
         assert shown.returncode == 0 and "scaled up" in shown.stdout
+        *_, again = shown.stdout.splitlines()
+        assert again.endswith(f"--settings {asked} --config {tmp_path / 'mine.toml'}"), "the same command"
     finally:
         brief.write_text(BRIEF)
 

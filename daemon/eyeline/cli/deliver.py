@@ -62,7 +62,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _without_dry_run(arguments: argparse.Namespace) -> str:
     """The same command, now in earnest."""
     words = ["eyeline", "deliver", *arguments.folders, "--to", arguments.to]
-    for option in ("settings", "report"):
+    for option in ("settings", "report", "config"):
         if (path := getattr(arguments, option)) is not None:
             words += [f"--{option}", path]
     words += ["--best"] if arguments.best else []
