@@ -230,6 +230,8 @@ def test_a_size_that_the_frame_cannot_give_is_told_and_made_only_when_asked(
     try:
         told = json.loads(eyeline("deliver", shoot, "--to", tmp_path / "out", "--json", "--dry-run").stdout)
         assert [each["size"] for each in told["not_made"]] == [[4000, 5000]]
+        words = eyeline("deliver", shoot, "--to", tmp_path / "out", "--dry-run").stdout
+        assert words.startswith("3 files of 2 frames: 2 would be written, 1 not made.")
         asked = settings(tmp_path, enlarge=True)
         (tmp_path / "mine.toml").write_text("workers = 1\n")
         words = ("--settings", asked, "--config", tmp_path / "mine.toml", "--dry-run")

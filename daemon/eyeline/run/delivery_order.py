@@ -104,6 +104,7 @@ def words_of(done: Sequence[Delivered], plan: DeliveryPlan) -> str:
         counts += [f"{number} {state}"] if number else []
     missing = len(plan.not_made) + sum(each.state == "not made" for each in done)
     counts += [f"{missing} not made"] if missing else []
-    files = "1 file" if len(done) == 1 else f"{len(done)} files"
+    total = len(done) + len(plan.not_made)
+    files = "1 file" if total == 1 else f"{total} files"
     frames = "1 frame" if plan.frames == 1 else f"{plan.frames} frames"
     return f"{files} of {frames}: {', '.join(counts) or 'nothing to make'}."
