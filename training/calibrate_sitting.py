@@ -28,7 +28,14 @@ from eyeline.measuring.gaze import (
     YAW_ERROR_OVER_STATED,
     gaze_at,
 )
-from eyeline.sitting.usual_eyes import LEAST_FRAMES, MOST_EVIDENCE, MOST_TURN_DEG
+from eyeline.sitting.usual_eyes import (
+    ALONE,
+    CONSTANT,
+    LEAST_FRAMES,
+    MOST_EVIDENCE,
+    MOST_TURN_DEG,
+    RELATIVE,
+)
 from eyeline.sitting.usual_gaze import DOUBT_FRAMES, MOST_DEG
 
 PLAIN_VARIANTS = 2
@@ -40,7 +47,7 @@ SEEN_FROM = 0.35
 MIDDLE_HALF = 1.349
 """Width of the middle half of a normal distribution in standard deviations."""
 
-WEIGHTS = np.arange(0.0, 20.5, 0.5)
+WEIGHTS = np.arange(0.0, 30.5, 0.5)
 """Weights of the opening as a share of the usual one that are tried."""
 
 
@@ -139,17 +146,35 @@ def main() -> None:
     sign = np.where(is_open, 1.0, -1.0)
     alone = float(-np.log(np.clip(np.where(is_open, own, 1 - own), 1e-4, 1)).mean())
     print(f"log-loss of the frame alone {alone:.4f} ({is_open.sum()} open looks, {(~is_open).sum()} others)")
+    fits = []
     for relative in WEIGHTS:
         fit = minimize(
-            lambda w, relative=relative: float(
-                np.logaddexp(0, -sign * (w[0] * values[:, 0] + relative * values[:, 1] + w[1])).mean()
-            ),
+            lambda w, relative=relative: loss(sign, values, w[0], relative, w[1]),
             np.array([1.0, -0.7 * relative]),
             method="Nelder-Mead",
         )
-        if fit.fun <= alone:
-            found = f"ALONE, RELATIVE, CONSTANT: {fit.x[0]:.2f} {relative} {fit.x[1]:.2f}, {fit.fun:.4f}"
-    print(f"the greatest weight of the usual opening at which nothing is lost: {found}")
+        fits.append((float(fit.fun), float(relative), *map(float, fit.x)))
+    in_use = loss(sign, values, ALONE, RELATIVE, CONSTANT)
+    print(f"with the usual opening by the constants in use {in_use:.4f}; by those fitted:")
+    for what, (found, relative, own_weight, constant) in (
+        ("the best", min(fits)),
+        (
+            "the greatest weight at which nothing is lost",
+            max((f for f in fits if f[0] <= alone), key=_weight),
+        ),
+    ):
+        print(f"  {what}: ALONE, RELATIVE, CONSTANT {own_weight:.2f} {relative} {constant:.2f}, {found:.4f}")
+
+
+def loss(
+    sign: NDArray[np.float64], values: NDArray[np.float64], own: float, relative: float, constant: float
+) -> float:
+    """Log-loss of the weighed evidence `values` (n, 2); `sign` (n,) is 1 where eyes are open, else -1."""
+    return float(np.logaddexp(0, -sign * (own * values[:, 0] + relative * values[:, 1] + constant)).mean())
+
+
+def _weight(fit: tuple[float, float, float, float]) -> float:
+    return fit[1]
 
 
 if __name__ == "__main__":

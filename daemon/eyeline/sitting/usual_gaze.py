@@ -25,10 +25,10 @@ MOST_DEG = 5.0
 """Farthest that the zero is moved: the angle between line of sight and pupil's axis is about 5 degrees in
 adults (kappa). Whoever looks past the lens by more does so."""
 
-ERROR_YAW_DEG, ERROR_PITCH_DEG = 3.5, 4.3
+ERROR_YAW_DEG, ERROR_PITCH_DEG = 3.5, 4.1
 """Errors that are left once the zero is taken off: the rendered crowd, sitters that the networks had not seen
-(training/calibrate_sitting.py: root mean squares of plain frames 3.1, 4.3; in good and bad pictures by
-their middle half 3.5, 4.2). Of people no set shows one sitter often enough."""
+(training/calibrate_sitting.py: root mean squares of plain frames 3.2, 3.8; in good and bad pictures by
+their middle half 3.5, 4.1). Of people no set shows one sitter often enough."""
 
 
 def zero_of_gaze(shots: Sequence[Shot]) -> Angles | None:
