@@ -117,7 +117,8 @@ def _means_of_largest(values: NDArray[np.float32], shares: Sequence[float]) -> N
     # Each share is parted from what the next larger one has left: few values are looked at more than once.
     for number, count in reversed(list(enumerate(counts))):
         others = rest.shape[1] - count
-        rest = np.partition(rest, others, axis=1)[:, others:]
+        rest.partition(others, axis=1)
+        rest = rest[:, others:]
         means[number] = rest.sum(axis=1, dtype=np.float64) / count
     return means
 

@@ -52,7 +52,8 @@ def luminance(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
     """Relative luminance 0 to 1 (WCAG 2.2) of 8-bit sRGB pixels `rgb`, (..., 3)."""
     if rgb.size == 0:
         return np.zeros(rgb.shape[:-1], np.float32)
-    of_channels = cv2.LUT(rgb.reshape(-1, 1, 3), _LUMINANCE_OF_BYTE)
+    rows = rgb if rgb.ndim == 3 else rgb.reshape(-1, 1, 3)  # rows of a larger picture need not be copied
+    of_channels = cv2.LUT(rows, _LUMINANCE_OF_BYTE)
     return np.asarray(cv2.transform(of_channels, _SUM), np.float32).reshape(rgb.shape[:-1])
 
 
