@@ -96,6 +96,8 @@ def as_its_author_has_it(before: bytes, after: bytes) -> bytes:
     their end too many or too few, by which their author finds them again, and the mark of a packet that
     programs that do not know its file's format must leave alone.
     """
+    if not before:
+        return after
     had, has = ({found[2] for found in _NAMESPACE.finditer(content)} - _OURS for content in (before, after))
     twins = {uri: uri[:-1] if uri.endswith(b"/") else uri + b"/" for uri in has - had}
 

@@ -28,6 +28,8 @@ _UNQUALIFIED = frozenset(("about", "ID", "resource", "parseType", "type"))
 """Attributes that are RDF's without its prefix too, as in its first years (RDF 1.1 XML Syntax, 6.1.4)."""
 
 _NOT_IN_XMP = frozenset(("nodeID", "bagID", "aboutEach", "aboutEachPrefix"))
+_PACKET = f"{RDF}}}RDF"
+_NEVER_INSIDE = (_WRAPPER, _PACKET)
 _PARSE_TYPE = f"{RDF}}}parseType"
 _STRUCTURES = ("Resource", "Collection")
 
@@ -61,13 +63,15 @@ class _Look:
         if not self.is_plain:
             return
         if self.start >= 0:
-            self.is_plain = self.end < 0 and not name.startswith((_WRAPPER, f"{RDF}}}RDF"))
-        elif name == f"{RDF}}}RDF":
+            self.is_plain = self.end < 0 and not name.startswith(_NEVER_INSIDE)
+        elif name == _PACKET:
             self.start = self.parser.CurrentByteIndex
         else:
             known = all(prefix and uri == _WRAPPER for prefix, uri in self.declared)
             inherited = any(key.startswith(_XML) for key in attributes)
             self.is_plain = self.depth == 1 and name == f"{_WRAPPER}}}xmpmeta" and known and not inherited
+            return
+        if not attributes:
             return
         for key in attributes:
             space, _, local = key.rpartition("}")
@@ -78,7 +82,7 @@ class _Look:
 
     def leave(self, name: str) -> None:
         self.depth -= 1
-        if name == f"{RDF}}}RDF":
+        if name == _PACKET:
             self.end = self.parser.CurrentByteIndex
 
     def declare(self, prefix: str | None, uri: str) -> None:
