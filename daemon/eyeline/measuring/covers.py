@@ -19,9 +19,9 @@ from eyeline.measuring.convolution import FLAT_LEVELS, Layer, convolved, rectifi
 from eyeline.measuring.crown import CHIN as CHIN_POINT
 from eyeline.measuring.face_patch import SIDE_CM, SIDE_PX, face_patch
 from eyeline.measuring.face_shape import posture
+from eyeline.measuring.head import corrected_angles
 from eyeline.measuring.network_file import arrays_in
 from eyeline.measuring.pupils import CENTRES
-from eyeline.measuring.rotation import decompose
 from eyeline.terms.face import Hand
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
@@ -89,7 +89,7 @@ def part_odds(picture: Picture, landmarks: NDArray[np.float32]) -> tuple[float, 
     turns away minus infinity.
     """
     face, rgb = posture(landmarks), picture.rgb
-    yaw_deg, _, _ = decompose(face.rotation)
+    yaw_deg, _, _ = corrected_angles(face)
     reduction = picture.reduced.shape[0] / picture.height
     if SIDE_CM * face.scale * reduction >= SIDE_PX:
         rgb, landmarks = picture.reduced, landmarks * np.float32(reduction)

@@ -57,8 +57,8 @@ def pupils(landmarks: NDArray[np.float32]) -> Irises:
 
 
 def refined_pupils(picture: Picture, landmarks: NDArray[np.float32], eyes: EyesSeen) -> Irises:
-    """The irises of the face with `landmarks` (478, 3), placed where a look at its `eyes` has them. Where an eye
-    lies outside the `picture`, what the mesh says.
+    """The irises of the face with `landmarks` (478, 3), placed where a look at its `eyes` has them. Where an
+    eye lies outside the `picture`, what the mesh says.
 
     Median distance from the truth over 1,770 open eyes of rendered sitters that the networks had not seen, in
     good and bad pictures: 1.1 % of the interpupillary distance; of the mesh alone it was 2.7 %.
