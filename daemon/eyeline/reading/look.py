@@ -124,7 +124,7 @@ def steadied(picture: Picture, face: Face) -> Face | None:
 
     Alone, the mesh sees a face and its mirror image differently: the head's turn by 0.5° and up to 2°, the
     gaze by 0.8°, blur at the eye by more than a tenth in 3 of 50 portraits; by the mean 0.2°, 0.4°, none.
-    That costs one more look of the short-range detector and of the mesh, 8 ms, for the sitter alone.
+    That costs one more look of the short-range detector and of the mesh, for the sitter alone.
     """
     there = _landmarks(picture, face.box, in_mirror=True)
     if face.landmarks is None or there is None:

@@ -31,7 +31,7 @@ def head_silhouette(picture: Picture, box: tuple[float, float, float, float]) ->
 
     The model looks at the mirrored square too and the mean of both counts, since alone it draws the two sides
     of one head differently (separation in the mirror within 10 %: 48 of 50 portraits, by the mean all 50).
-    That costs one more look of the model, 4 to 6 ms.
+    That costs one more look of the model, 4 ms.
     """
     height = box[3] - box[1]
     centre = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2 - 0.1 * height)
