@@ -5,7 +5,14 @@ import numpy as np
 import pytest
 
 from eyeline.measuring.face_shape import mirrored
-from eyeline.measuring.mouth import INNER_LIPS, mouth_opening, smile, teeth_showing
+from eyeline.measuring.mouth import (
+    INNER_LIPS,
+    SAMPLED_COLUMNS,
+    between_lips,
+    mouth_opening,
+    smile,
+    teeth_showing,
+)
 from tests.measuring.shoot_sitters import shoot_sitters
 
 
@@ -49,3 +56,17 @@ def test_lips_together_show_no_teeth() -> None:
 def test_a_mouth_out_of_the_frame_cannot_be_told() -> None:
     sitter = of("open")[0]
     assert teeth_showing(sitter.picture.rgb[:100], sitter.landmarks) is None
+
+
+def test_a_mouth_is_told_alike_in_a_file_five_times_as_large() -> None:
+    """There it is sampled: every so many pixels, not all."""
+    sitter = of("open")[0]
+    outline = sitter.landmarks[list(INNER_LIPS), :2]
+    for colour, expected in (((225, 215, 200), True), ((25, 10, 10), False)):
+        painted = sitter.picture.rgb.copy()
+        cv2.fillPoly(painted, [np.round(outline).astype(np.int32)], colour)
+        large = cv2.resize(painted, None, fx=5, fy=5, interpolation=cv2.INTER_LINEAR)
+        assert teeth_showing(large, 5 * sitter.landmarks) is expected
+        between = between_lips(large, 5 * sitter.landmarks)
+        assert SAMPLED_COLUMNS < len(between) < 5 * len(between_lips(painted, sitter.landmarks))
+        assert np.median(between, axis=0) == pytest.approx(colour, abs=2)
