@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -96,12 +98,13 @@ def sums_over_squares(values: NDArray[np.float32] | Levels, side: int) -> Levels
     return np.asarray(lower[:, side:] - upper[:, side:] - lower[:, :-side] + upper[:, :-side])
 
 
-def _at_every_place(polynomials: Levels, cells: int) -> Levels:
-    """The `polynomials` (side, k) along each run of `side` of the `cells`, 0 elsewhere: (k, cells - side + 1,
-    cells), to be multiplied by what the cells hold.
+@lru_cache(maxsize=64)  # rooms beside sitters come in some dozens of sizes, of 0.1 MB at the most
+def _at_every_place(side: int, cells: int) -> Levels:
+    """Orthonormal polynomials of degree 0, 1 and 2 along each run of `side` of the `cells`, 0 elsewhere: (3,
+    cells - side + 1, cells), to be multiplied by what the cells hold.
     """
-    side, count = polynomials.shape
-    places = np.zeros((count, cells - side + 1, cells))
+    polynomials = np.linalg.qr(np.linspace(-1, 1, side)[:, None] ** np.arange(3))[0]
+    places = np.zeros((3, cells - side + 1, cells))
     for first in range(cells - side + 1):
         places[:, first, first : first + side] = polynomials.T
     return places
@@ -114,10 +117,8 @@ def relief(colours: NDArray[np.float32], side: int) -> Levels:
     surface of second degree explains of each coordinate (least squares): a lamp's pool and its fall, but no
     window frame, shelf or crowd, however far out of focus.
     """
-    powers = np.linspace(-1, 1, side)[:, None] ** np.arange(3)
-    polynomials = np.linalg.qr(powers)[0]  # orthonormal, of degree 0, 1 and 2, (side, 3)
     levels: Levels = np.asarray(colours - colours.mean(axis=(0, 1), dtype=np.float64), np.float64)
-    down, along = (_at_every_place(polynomials, cells) for cells in levels.shape[:2])
+    down, along = (_at_every_place(side, cells) for cells in levels.shape[:2])
     across = np.tensordot(along, levels, (2, 1))  # (3, n - side + 1, m, 3)
     explained = sum(
         (np.tensordot(down[degree], across[: 3 - degree], (1, 2)) ** 2).sum(axis=(1, 3))

@@ -7,6 +7,8 @@ needs to know.
 
 from __future__ import annotations
 
+from functools import cache
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -140,7 +142,16 @@ def _shares(places: NDArray[np.intp], mask: Mask, count: int) -> Shares:
     """
     # Counting all with weights is quicker than picking what counts.
     counts = np.bincount(places.ravel(), mask.ravel(), count**3).reshape((count,) * 3) / mask.sum()
-    one = np.eye(count)
-    spread = (np.roll(one, 1, axis=0) + 2 * one + np.roll(one, -1, axis=0)) / 4
+    spread = _spread(count)
     # The product spreads along the last two axes, the other along the first.
     return np.asarray(np.tensordot(spread, spread @ counts @ spread, 1).ravel(), np.float32)
+
+
+@cache
+def _spread(count: int) -> NDArray[np.float64]:
+    """What leaves half of each of `count` values in its place and a quarter on either side, (count, count).
+
+    The last is beside the first.
+    """
+    one = np.eye(count)
+    return (np.roll(one, 1, axis=0) + 2 * one + np.roll(one, -1, axis=0)) / 4
