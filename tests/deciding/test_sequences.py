@@ -252,6 +252,21 @@ def test_a_few_sequences() -> None:
     run_state_machine_as_test(Shoot, settings=QUICK)  # type: ignore[no-untyped-call]
 
 
+def test_what_another_program_put_in_the_place_of_all_of_ours_survives_an_undo() -> None:
+    """A look that refused to touch the file made it no file of eyeline's."""
+    shoot = Shoot()
+    try:
+        shoot.photos_arrive()
+        shoot.run("corporate headshot")
+        shoot.another_edits(2, "word")
+        shoot.a_program_rewrites_from_its_database(2)
+        shoot.run("corporate headshot")
+        shoot.undo()
+        shoot.nothing_foreign_is_lost_and_nothing_taken_out_comes_back()
+    finally:
+        shoot.teardown()
+
+
 @pytest.mark.slow
 def test_many_sequences() -> None:
     from hypothesis.stateful import run_state_machine_as_test

@@ -77,11 +77,12 @@ class SidecarRecord:
 
         With a pre-image: as it was to be left last or, where a kill came before that, as it was left the time
         before. Without one: as it was left last. What a later look only found, and left alone, may hold what
-        a person has changed, so that is none of them.
+        a person has changed, so that is none of them; least of all what it refused to touch.
         """
         decision = self.decision
         only_looked = decision is not None and decision.outcome in (Outcome.UNCHANGED, Outcome.KEPT)
-        if decision is None or (only_looked and self.pre_image is not None):
+        refused = decision is not None and decision.outcome is Outcome.REFUSED
+        if decision is None or refused or (only_looked and self.pre_image is not None):
             before = None
         else:
             before = decision.sidecar_after
