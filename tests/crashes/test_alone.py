@@ -32,6 +32,7 @@ for address in ("127.0.0.1", "192.0.2.1", "::1"):
 """In a network namespace of its own there is a loopback that is down, and no way anywhere."""
 
 
+@pytest.mark.of_processes
 def test_the_main_job_needs_no_network_and_its_files_are_the_users_alone(tmp_path: Path) -> None:
     alone = subprocess.run(
         [*WITHOUT_NETWORK, sys.executable, "-c", TRY_TO_TALK], capture_output=True, text=True, check=False
