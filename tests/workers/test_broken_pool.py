@@ -18,6 +18,7 @@ PHOTO = Path(__file__).resolve().parents[2] / "shoot" / "NL1_1000.jpg"
 
 
 @pytest.mark.slow
+@pytest.mark.of_processes
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="finds child processes in /proc")
 def test_idle_workers_that_are_killed_cost_nothing_that_is_asked_later() -> None:
     with WorkerPool(1) as pool:

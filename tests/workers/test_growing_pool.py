@@ -18,7 +18,10 @@ PHOTO = Path(__file__).resolve().parents[2] / "shoot" / "NL1_1000.jpg"
 PATIENCE_SECONDS = 60
 """With a process that starts on a busy machine; no result depends on it."""
 
-pytestmark = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="finds child processes in /proc")
+pytestmark = [
+    pytest.mark.of_processes,
+    pytest.mark.skipif(not sys.platform.startswith("linux"), reason="finds child processes in /proc"),
+]
 
 
 def workers() -> int:
