@@ -168,6 +168,20 @@ def test_what_a_correction_leaves_empty_is_told_though_frames_came_like_a_card(
         assert gaps(one) == [("2 Sitter 2 Example", "copy space right")]
 
 
+def test_nothing_is_told_of_nobody_while_only_a_slate_is_in(tmp_path: Path, exiftool: ExifTool) -> None:
+    with day(tmp_path, exiftool, PER_SITTER.format("slates"), LIST) as one:
+        one.slate()
+        one.pause()
+        assert gaps(one) == []
+
+
+def test_nothing_is_told_of_nobody_while_the_light_is_tried(tmp_path: Path, exiftool: ExifTool) -> None:
+    with day(tmp_path, exiftool, PER_SITTER.format("said"), LIST) as one:
+        sits(one, "nobody", 1)
+        one.pause()
+        assert gaps(one) == []
+
+
 def test_where_no_brief_counts_per_sitter_nobody_can_sit(tmp_path: Path, exiftool: ExifTool) -> None:
     with day(tmp_path, exiftool, 'genres = ["copy space right"]\n') as one:
         (path,) = sits(one, "1", 1)

@@ -179,9 +179,8 @@ def _report(
         for table in tables
         for frame in frames_of(table, home, rulebooks, with_crops, ledger, configuration, rules)
     ]
-    if not frames:
-        return FolderBrief(0, source, _line_reports(lines, [], None, rules))
-    columns = joined([table.columns for table in tables])
+    quantities = rules.quantities.values()
+    columns = joined([table.columns for table in tables]) if tables else columns_of([], quantities)
     of_job = [line for line in lines if line.per == "job"]
     of_sitter = [line for line in lines if line.per == "sitter"]
     if seats is None or not of_sitter:
@@ -239,9 +238,8 @@ def _shot(frame: Frame) -> Shot:
 
 
 def _line_reports(
-    lines: Sequence[BriefLine], frames: Sequence[BriefFrame], columns: Columns | None, rules: RulesInForce
+    lines: Sequence[BriefLine], frames: Sequence[BriefFrame], columns: Columns, rules: RulesInForce
 ) -> tuple[LineReport, ...]:
-    columns = columns or columns_of([], rules.quantities.values())
     rulebooks = rules.brief(line.genre for line in lines) if lines else ()
     judgements = [judge(columns, (each,), rules.vocabulary, rules.quantities) for each in rulebooks]
     return brief_report(lines, [each.offered for each in frames], judgements, rules.quantities)
