@@ -5,6 +5,8 @@ engines (stations: a scheduler and one station of this machine, over TLS); the d
 what starting costs. `alone` is the machine's own share: so many processes that measure and do nothing else,
 no parent, no sidecar. Its own growth is what the machine's cores, caches and memory allow; how much of it an
 engine reaches says what handing out, judging and writing cost. Photos lie in folders of 24, as sittings do.
+Beside each rate: the processor time of each process, a photo, and how many processors that keeps busy: one
+process that comes near 1 is what holds the others up.
 """
 
 from __future__ import annotations
@@ -31,6 +33,7 @@ from PIL import Image
 from eyeline.workers.examine import examine_built_in, identify, warm_up
 from eyeline.workers.pool import ONE_THREAD
 from tests.benchmark.against_floor import FULL_SIZE_PX
+from tests.benchmark.by_process import Watched, lines, watch
 from tests.benchmark.engines import ENGINES, TOML
 from tests.cli.conftest import SHOOT, environment
 
@@ -59,9 +62,9 @@ def main() -> None:
             for workers in arguments.workers:
                 ways = (*ENGINES, ALONE)
                 for way in ways if number % 2 else reversed(ways):
-                    rate = _rate(way, workers, photos, few * workers, many * workers, Path(name))
+                    rate, where = _rate(way, workers, photos, few * workers, many * workers, Path(name))
                     rates[workers, way].append(rate)
-                    print(f"{workers} workers, {way}: {rate:.2f} photos/s", flush=True)
+                    print(f"{workers} workers, {way}: {rate:.2f} photos/s", *where, sep="\n", flush=True)
     for line in _table(arguments.workers, rates):
         print(line)
 
@@ -86,15 +89,18 @@ def _make(job: tuple[Path, Path, int]) -> Path:
     return path
 
 
-def _rate(way: str, workers: int, photos: Sequence[Path], few: int, many: int, folder: Path) -> float:
+def _rate(
+    way: str, workers: int, photos: Sequence[Path], few: int, many: int, folder: Path
+) -> tuple[float, list[str]]:
+    """Photos a second, and lines that say where the time goes."""
     if way == ALONE:
         return _alone(workers, photos[:many])
-    seconds = {count: _run(way, workers, photos[:count], folder) for count in (few, many)}
-    return (many - few) / (seconds[many] - seconds[few])
+    less, more = (_run(way, workers, photos[:count], folder) for count in (few, many))
+    return (many - few) / (more.wall_s - less.wall_s), lines(less, more)
 
 
-def _run(engine: str, workers: int, photos: Sequence[Path], folder: Path) -> float:
-    """Seconds of an `eyeline run` over the photos, as a process."""
+def _run(engine: str, workers: int, photos: Sequence[Path], folder: Path) -> Watched:
+    """An `eyeline run` over the photos, as a process."""
     home = Path(tempfile.mkdtemp(dir=folder))
     for number, path in enumerate(photos):
         place = home / "shoot" / f"{number // PHOTOS_A_FOLDER:03}"
@@ -102,16 +108,18 @@ def _run(engine: str, workers: int, photos: Sequence[Path], folder: Path) -> flo
         os.link(path, place / path.name)
     (home / "config.toml").write_text(TOML.format(engine=engine, workers=workers))
     command = [sys.executable, "-m", "eyeline", "run", "--config", home / "config.toml", home / "shoot"]
-    start = time.perf_counter()
-    done = subprocess.run(command, env=environment(home), capture_output=True, text=True, check=False)
-    seconds = time.perf_counter() - start
-    assert done.returncode == 0, done.stderr
+    with (home / "said").open("w+") as said:
+        process = subprocess.Popen(
+            command, env=environment(home), stdout=subprocess.DEVNULL, stderr=said, text=True
+        )
+        watched = watch(process, len(photos))
+    assert process.returncode == 0, (home / "said").read_text()
     assert len(list(home.rglob("*.xmp"))) == len(photos), "a photo was left out"
     shutil.rmtree(home)
-    return seconds
+    return watched
 
 
-def _alone(workers: int, photos: Sequence[Path]) -> float:
+def _alone(workers: int, photos: Sequence[Path]) -> tuple[float, list[str]]:
     """Photos a second by so many processes that measure and do nothing else, models loaded."""
     spawn = get_context("spawn")
     with (
@@ -120,12 +128,17 @@ def _alone(workers: int, photos: Sequence[Path]) -> float:
     ):
         list(pool.map(_measure, photos[:workers]))
         start = time.perf_counter()
-        list(pool.map(_measure, photos))
-        return len(photos) / (time.perf_counter() - start)
+        used_s = sum(pool.map(_measure, photos))
+        wall_s = time.perf_counter() - start
+    busy = f"workers {1000 * used_s / len(photos):.1f} ms = {used_s / wall_s:.2f}"
+    return len(photos) / wall_s, [f"  a photo, and processors that are busy with it: {busy}"]
 
 
-def _measure(path: Path) -> None:
+def _measure(path: Path) -> float:
+    """Measure a photo; processor seconds of it, without its ExifTool's."""
+    start_s = time.process_time()
     examine_built_in(identify(path))
+    return time.process_time() - start_s
 
 
 def _table(counts: Sequence[int], rates: dict[tuple[int, str], list[float]]) -> list[str]:
