@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 import pytest
 
-from eyeline.measuring.eye_region import ellipse, eye_regions, without_highlights
+from eyeline.measuring.eye_region import INPAINT_REACH_PX, ellipse, eye_regions, without_highlights
 from eyeline.measuring.pupils import pupils
 from tests.measuring.shoot_sitters import shoot_sitters
 
@@ -42,6 +42,18 @@ def test_a_blown_out_highlight_is_painted_over_and_left_out() -> None:
     assert painted.max() <= 63  # Telea extrapolates by a level or two
     assert not mask[40, 50]
     assert 0.97 < mask.mean() < 1
+
+
+def test_only_what_is_about_a_highlight_is_painted_from() -> None:
+    """As OpenCV paints the whole eye (Telea 2004), wherever the highlights lie."""
+    random = np.random.default_rng(3)
+    for _ in range(10):
+        grey = cv2.GaussianBlur(random.integers(0, 240, (90, 120)).astype(np.uint8), (0, 0), 1.5)
+        for _ in range(2):
+            cv2.circle(grey, random.integers(0, (120, 90)).tolist(), int(random.integers(1, 5)), (255,), -1)
+        painted, left = without_highlights(grey, np.ones(grey.shape, bool), radius=20)
+        whole = cv2.inpaint(grey, (~left).astype(np.uint8), INPAINT_REACH_PX, cv2.INPAINT_TELEA)
+        assert np.array_equal(painted, whole)
 
 
 def test_without_white_nothing_changes() -> None:

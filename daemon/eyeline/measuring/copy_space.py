@@ -10,6 +10,7 @@ from eyeline.measuring import srgb
 from eyeline.measuring.calm import WORST_SHARE
 from eyeline.measuring.framing import COPY_SPACES, LEAST_LINE, WHOLE, framing
 from eyeline.measuring.quantile import quantile
+from eyeline.pixels.picked import picked
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.rectangle import Rectangle
@@ -30,7 +31,7 @@ def text_contrast(picture: Picture, area: Rectangle) -> float:
         int(area.left * columns) : int(np.ceil(area.right * columns)),
     ]
     step = max(1, int(np.sqrt(inside.shape[0] * inside.shape[1] / PIXELS_READ)))
-    light = srgb.luminance(inside[::step, ::step])
+    light = srgb.luminance(picked(inside, step))
     dark, bright = (quantile(light.ravel(), share) for share in (WORST_SHARE, 1 - WORST_SHARE))
     return float(max(srgb.contrast_ratio(dark, 0.0), srgb.contrast_ratio(bright, 1.0)))
 

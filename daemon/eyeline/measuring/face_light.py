@@ -33,14 +33,14 @@ def clipped_share(rgb: NDArray[np.uint8]) -> float:
 
     One alone loses no drawing: light skin reaches the limit in red while green and blue still show relief.
     """
-    return float((_channels(rgb >= WHITE_LIMIT) >= 2).mean())
+    return float(np.count_nonzero(_channels(rgb >= WHITE_LIMIT) >= 2) / len(rgb))
 
 
 def crushed_share(rgb: NDArray[np.uint8]) -> float:
     """Share of pixels (n, 3) with all channels at the black limit: a dark skin whose blue alone is near
     zero still has its detail.
     """
-    return float((_channels(rgb <= BLACK_LIMIT) == 3).mean())
+    return float(np.count_nonzero(_channels(rgb <= BLACK_LIMIT) == 3) / len(rgb))
 
 
 def _channels(which: NDArray[np.bool_]) -> NDArray[np.uint8]:

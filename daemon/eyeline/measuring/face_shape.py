@@ -9,7 +9,7 @@ geometry module (geometry_pipeline_metadata); each weighs by the inverse of its 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,15 +63,24 @@ def posture(landmarks: NDArray[np.float32]) -> Posture:
     is needed: the mesh is a weak-perspective picture of the head, so that the turn is relative to the
     direction to the camera.
     """
+    return _posture(landmarks.tobytes(), landmarks.dtype.char)
+
+
+@lru_cache(maxsize=2)  # several measures of one photo ask for the sitter's
+def _posture(data: bytes, kind: str) -> Posture:
+    """The posture of landmarks, as bytes of numbers of a NumPy `kind`."""
     face, (weighted, spread) = usual_face(), _usual_rigid()
-    here = landmarks.astype(np.float64) * (1.0, -1.0, -1.0)
+    here = np.frombuffer(data, kind).reshape(-1, 3).astype(np.float64) * (1.0, -1.0, -1.0)
     rigid = here[face.rigid]
     middle = face.weight @ rigid
     u, s, vt = np.linalg.svd((rigid - middle).T @ weighted)
     sign = np.array([1.0, 1.0, np.sign(np.linalg.det(u @ vt))])
     rotation = (u * sign) @ vt
     scale = float(s @ sign / spread)
-    return Posture(rotation, scale, (here - middle) @ rotation / scale)
+    upright = (here - middle) @ rotation / scale
+    for shared in (rotation, upright):
+        shared.setflags(write=False)
+    return Posture(rotation, scale, upright)
 
 
 @cache

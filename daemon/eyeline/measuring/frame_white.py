@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from eyeline.measuring.quantile import quantile
 from eyeline.measuring.srgb import luminance
+from eyeline.pixels.picked import picked
 from eyeline.terms.frame import Picture
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 
@@ -21,7 +20,7 @@ share is known to 0.04 % (binomial)."""
 
 def frame_white(picture: Picture) -> float:
     """Relative luminance, 0 to 1, that `WHITE_SHARE` of the frame exceeds."""
-    light = luminance(np.ascontiguousarray(picture.reduced[::STRIDE, ::STRIDE])).ravel()
+    light = luminance(picked(picture.reduced, STRIDE)).ravel()
     return quantile(light, 1 - WHITE_SHARE)
 
 

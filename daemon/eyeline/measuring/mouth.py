@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.covers import without_covered
 from eyeline.measuring.face_shape import posture
+from eyeline.pixels.picked import picked
 from eyeline.terms.frame import Pixels
 from eyeline.terms.measurement import Measurement, Quantity, SitterMeasure, Subject
 from eyeline.terms.points import CHIN
@@ -119,7 +120,7 @@ def _sampled(rgb: Pixels, outline: NDArray[np.float32]) -> _Sampled | None:
         return None
     step = max(1, (right - left) // SAMPLED_COLUMNS)
     corner = np.array([left, top], np.float32)
-    return _Sampled(rgb[top:bottom:step, left:right:step], corner, int(step))
+    return _Sampled(picked(rgb[top:bottom, left:right], int(step)), corner, int(step))
 
 
 def _lightness_and_redness(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot
 
 import numpy as np
@@ -16,6 +17,9 @@ CENTRES = (468, 473)
 
 RIMS = ((469, 470, 471, 472), (474, 475, 476, 477))
 """Four points on the rim of each iris, in the order of `CENTRES`."""
+
+FIRST = 468
+"""The first landmark of the irises; all that follow are theirs."""
 
 Centre = tuple[float, float]
 
@@ -46,11 +50,18 @@ def pupils(landmarks: NDArray[np.float32]) -> Irises:
     A radius is half the longer diagonal of the four rim points: foreshortening and lids make a
     diameter shorter, never longer. *Left* is the eye that lies further left in the picture.
     """
+    return _irises(landmarks[FIRST:].tobytes(), landmarks.dtype.char)
+
+
+@lru_cache(maxsize=4)  # most measures of one photo ask for the same few
+def _irises(data: bytes, kind: str) -> Irises:
+    """The irises in the landmarks from `FIRST` on, as bytes of numbers of a NumPy `kind`."""
+    landmarks = np.frombuffer(data, kind).reshape(-1, 3)
     eyes = []
     for centre, rim in zip(CENTRES, RIMS, strict=True):
-        points = landmarks[list(rim), :2]
+        points = landmarks[[point - FIRST for point in rim], :2]
         diagonals = np.hypot(*(points[:2] - points[2:]).T)
-        x, y = landmarks[centre, :2]
+        x, y = landmarks[centre - FIRST, :2]
         eyes.append(((float(x), float(y)), float(diagonals.max() / 2)))
     (left, left_radius), (right, right_radius) = sorted(eyes)
     return Irises(left, right, left_radius, right_radius)

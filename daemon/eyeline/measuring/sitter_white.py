@@ -16,6 +16,7 @@ from eyeline.measuring.mouth import LEAST_OPENING, between_lips, mouth_opening
 from eyeline.measuring.pupils import with_irises
 from eyeline.measuring.quantile import quantile
 from eyeline.measuring.srgb import luminance
+from eyeline.pixels.picked import picked
 from eyeline.terms.frame import Picture
 from eyeline.terms.sitter import Sitter
 
@@ -79,12 +80,13 @@ def _between_lips(picture: Picture, sitter: Sitter) -> Light:
 
 def _clothes(picture: Picture, sitter: Sitter) -> Light:
     """Light (n,) of collar and chest."""
-    points, small = sitter.points, picture.reduced[::STRIDE, ::STRIDE]
-    height, width = small.shape[:2]
+    points = sitter.points
+    height, width = (-(-side // STRIDE) for side in picture.reduced.shape[:2])
     below, beside = points.chin[1] - points.eye_y, BESIDE * (points.head_right - points.head_left)
     top, bottom = (int(max(0.0, points.chin[1] + way * below) * height) for way in (NECK, CHEST))
     left = int(max(0.0, points.head_left - beside) * width)
     right = int(max(0.0, points.head_right + beside) * width)
     person = cv2.resize(sitter.body.probability, (width, height), interpolation=cv2.INTER_LINEAR)
+    area = picture.reduced[STRIDE * top : STRIDE * bottom, STRIDE * left : STRIDE * right]
     # All of them are turned into light, since picking single pixels of three channels takes longer.
-    return luminance(small[top:bottom, left:right])[person[top:bottom, left:right] > LEAST_PERSON]
+    return luminance(picked(area, STRIDE))[person[top:bottom, left:right] > LEAST_PERSON]

@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeline.pixels.picked import picked
 from eyeline.terms.frame import Pixels
 
 OVAL = (
@@ -58,7 +59,7 @@ def face_skin(rgb: Pixels, landmarks: NDArray[np.float32]) -> Skin:
     left, top = np.floor(np.maximum(outline.min(axis=0), 0)).astype(int)
     right, bottom = np.ceil(outline.max(axis=0)).astype(int) + 1
     stride = max(1, ceil((bottom - top) / SAMPLED_ROWS))
-    sampled = rgb[top : max(bottom, top) : stride, left : max(right, left) : stride]
+    sampled = picked(rgb[top : max(bottom, top), left : max(right, left)], stride)
     if sampled.size == 0:
         return Skin(np.empty((0, 3), np.uint8), stride)
     mask = np.zeros(sampled.shape[:2], np.uint8)
