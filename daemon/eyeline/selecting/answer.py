@@ -9,6 +9,7 @@ from eyeline.selecting.mail import in_plain_signs, own_words, without_other_numb
 from eyeline.selecting.mention import Asked, Mention, wanted_and_not
 from eyeline.selecting.name import FrameName, frame_name
 from eyeline.selecting.number_words import in_digits
+from eyeline.selecting.phrases import asks_for_the_rest, in_single_words, left_open
 from eyeline.selecting.tokens import Token, span_inside, tokens_in, unnumbered
 
 WIDEST_SPAN = 500
@@ -37,7 +38,13 @@ def answer_in(text: str) -> Answer:
     """The answer in a mail, a note or a list. Never raises: what is no answer asks for nothing."""
     own = in_digits(own_words(in_plain_signs(text)))
     plain, passed_over = without_other_numbers(unnumbered(own))
-    return replace(_Reading(tokens_in(plain)).answer(), passed_over=passed_over)
+    found = _Reading(tokens_in(in_single_words(plain))).answer()
+    doubts = [*left_open(plain), *found.doubts]
+    if found.unwanted and not found.everything:
+        rest = asks_for_the_rest(plain, bool(found.wanted))
+        if rest:
+            doubts.append(f"“{rest}”: all that are not named? Then say: all except")
+    return replace(found, doubts=tuple(dict.fromkeys(doubts)), passed_over=passed_over)
 
 
 class _Reading:
@@ -121,11 +128,13 @@ class _Reading:
                     run = None
                 elif said in known.EVERYTHING and self._exception_follows(row):
                     self._everything = True
+                elif said in known.ONLY:
+                    run = None  # "none of 213-217, only 221"
                 elif said in known.MAYBE:
                     maybe = True
                 elif said in known.BETWEEN:
                     between = True
-                elif said not in known.FILLERS and said not in known.ONLY:
+                elif said not in known.FILLERS:
                     joined = False
                     if refusing and said not in known.NOT:
                         refusing = self._tells_of_what_is_before(clause, words)

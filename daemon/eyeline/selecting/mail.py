@@ -7,7 +7,7 @@ import re
 import unicodedata
 from collections.abc import Callable
 
-from eyeline.selecting.words import MANY_OF_THESE, MONTHS
+from eyeline.selecting.words import MANY_OF_THESE, MONTHS, ONE_OF_THESE
 
 _HEADER = re.compile(
     r"(?:from|to|cc|bcc|sent|date|subject|reply-to|von|an|gesendet|datum|betreff|de|à|envoyé|objet|para|enviado"
@@ -35,13 +35,23 @@ _SIGN_OFF = re.compile(
     r"\s+grü(?:ß|ss)e?n?|mfg\b"
     r"|cordialement|bien (?:à vous|cordialement)|(?:un )?cordial(?:es)? saludos?|saludos"
     r"|cordiali saluti|distinti saluti|met vriendelijke groet(?:en)?"
-    r"|(?:med )?(?:vänliga hälsningar|venlig hilsen|vennlig hilsen)|atenciosamente",
+    r"|(?:med )?(?:vänliga hälsningar|venlig hilsen|vennlig hilsen)|atenciosamente|atentamente"
+    r"|un (?:saludo|abrazo)\b",
     re.IGNORECASE,
 )
+_SHORT_SIGN_OFF = re.compile(
+    r"(?:(?:all the |my )?best|lg|vg|glg|mvh|bisous|amitiés|abraços?|groet(?:en|jes)?)\b[ ,.!]*"
+    r"(?:[^\W\d_]+[ .]*){0,3}",
+    re.IGNORECASE,
+)
+"""Alone on its line, or with a name."""
 _POSTSCRIPT = re.compile(r"p\.?\s?s\b\.?", re.IGNORECASE)
 
 MOST_LETTERS = 200_000
 """Of a pasted text: a mail with its whole thread has a few thousand; more is no answer."""
+
+_NO_NAME = re.compile(r"[\w+-]{256,}")
+"""Longer than any file's name may be (255 bytes on the usual file systems): encoded data, no words."""
 
 _DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-") | {"’": "'", "‘": "'", "\u00a0": " ", "\u202f": " "})
 _NUMBER_SIGN = re.compile(r"№|\b[nN][º°]")
@@ -54,6 +64,21 @@ _PRAISED = (
     r"(?:(?:more|other|final|retouched|favou?rite|best|beautiful|great|small|large|of the|of|weitere"
     r"|schöne) )*"
 )
+_NAME = r"(?-i:[A-ZÀ-ÖØ-Þ])[\w'-]+"
+_POSTCODE = r"(?:,? (?:[A-Z]{1,2}-)?\d{4,5}\b(?= ?[^\W\d]))?"
+_ADDRESSES = (
+    rf"\b\d{{1,4}}[a-z]?,? (?:{_NAME} ){{1,3}}"
+    r"(?-i:Street|St|Road|Rd|Lane|Ln|Avenue|Ave|Drive|Square|Terrace)\b",
+    r"\b(?-i:[A-ZÄÖÜ])\w+-?(?:straße|strasse|str\.|weg|gasse|platz|allee) ?\d{1,4}[a-z]?\b" + _POSTCODE,
+    rf"\b{_NAME} (?-i:Straße|Strasse|Str\.|Platz|Allee|Gasse) ?\d{{1,4}}[a-z]?\b{_POSTCODE}",
+    r"\b\d{1,4}(?: (?:bis|ter))?,? (?:rue|avenue|boulevard|bd|chemin|quai|impasse)\b[^\n\d,]{0,40}"
+    + _POSTCODE,
+    rf"(?<!\w)(?:calle|c/|avenida|avda\.|plaza|rua|viale|piazza) {_NAME}[^\n\d]{{0,40}}\d{{1,4}}\b"
+    + _POSTCODE,
+    r"(?-i:\b[A-Z]{1,2}\d[A-Z\d]? \d[A-Z]{2}\b)",
+)
+"""Postal addresses as signatures have them; the last is a British postcode."""
+
 _NO_FRAMES = tuple(
     re.compile(pattern, re.IGNORECASE)
     for pattern in (
@@ -77,9 +102,14 @@ _NO_FRAMES = tuple(
         r"\b\d[\d.,]* ?(?:€|\$|£|(?:euros?|eur|usd|gbp|chf|dollars?|pounds|franken)\b)",
         r"\b\d+(?:[.,]\d+)? ?(?:%|percent\b|prozent\b|pour cent\b)",
         r"\b\d+(?:[.,]\d+)? ?(?:px|pixels?|dpi|ppi|mb|kb|gb|cm|mm|inch(?:es)?)\b",
+        r"\b\d{1,2}[x×](?= \d{2,})",  # "2x 213"
+        r"(?<=\d\d\d) ?[x×] ?\d\b",  # "213 x 2"
         r"\b\d+ ?[x×] ?\d+\b(?: ?(?:px|cm|mm|in)\b)?",
         r"(?:\bx ?\d\b|\(\d ?x\)|\b\d{1,2}x\b)",
         rf"\b\d{{1,2}} {_PRAISED}(?:{MANY_OF_THESE})\b",
+        rf"\b1 (?:{ONE_OF_THESE})\b",
+        r"\b(?:din[ -]?)?a[0-8]\b(?!\.\w)",  # sizes of paper, ISO 216
+        *_ADDRESSES,
         r"\b(?:all|my|our|first|last|top|other|these|those) \d\b(?! ?[-,&+/])",
     )
 )
@@ -88,7 +118,7 @@ _PHONE_GROUPS = re.compile(r"\b0\d{2,4}(?: \d{2,4}){2,}\b")
 
 def in_plain_signs(text: str) -> str:
     """`text` with digits of every script as 0 to 9, one kind of dash, of blank and of number sign."""
-    text = _NUMBER_SIGN.sub("#", text[:MOST_LETTERS])
+    text = _NO_NAME.sub(" ", _NUMBER_SIGN.sub("#", text[:MOST_LETTERS]))
     text = unicodedata.normalize("NFKC", text).translate(_DASHES)
     text = "".join(sign if sign.isascii() else _digit(sign) for sign in text)
     return text.replace("\r\n", "\n").replace("\r", "\n")
@@ -114,7 +144,7 @@ def own_words(text: str) -> str:
             continue
         if _POSTSCRIPT.match(line):
             signed = False
-        if _SIGN_OFF.match(line) and kept:
+        if kept and (_SIGN_OFF.match(line) or _SHORT_SIGN_OFF.fullmatch(line)):
             signed = True
         if not (line.startswith((">", "|")) or _HEADER.match(line) or signed):
             kept.append(lines[row])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from eyeline.selecting import words as known
 from eyeline.selecting.name import FrameName, frame_name
@@ -23,6 +24,7 @@ _TOKEN = re.compile(
     re.IGNORECASE,
 )
 _ENUMERATED = re.compile(r"^[ \t]*(\d{1,3})[.)][ \t]+(?=\S*\d)", re.MULTILINE)
+_ENUMERATED_INSIDE = re.compile(r"(?<![^\s,;:(])(\d{1,2})[.)][ \t]+(?=\S*\d)")
 _BULLET = re.compile(r"^[ \t]*[-*•·][ \t]*(?=\S)", re.MULTILINE)
 _NOT_ONLY = re.compile(
     r"\b(?:not only|nicht nur|pas seulement|non solo|no s[óo]lo|niet alleen)\b", re.IGNORECASE
@@ -44,9 +46,15 @@ def tokens_in(text: str) -> list[Token]:
 
 
 def unnumbered(text: str) -> str:
-    """`text` without the numbers of a numbered list: 1, 2, 3, each before what has a number itself."""
-    found = [int(each[1]) for each in _ENUMERATED.finditer(text)]
-    return _ENUMERATED.sub("", text) if len(found) > 1 and found == list(range(1, len(found) + 1)) else text
+    """`text` without the numbers of a numbered list: 1, 2, 3, each before what has a number itself, a line
+    each or in one line."""
+    for pattern in (_ENUMERATED, _ENUMERATED_INSIDE):
+        found = list(pattern.finditer(text))
+        counted = [int(each[1]) for each in found] == list(range(1, len(found) + 1))
+        between = [text[one.end() : other.start()] for one, other in pairwise(found)]
+        if len(found) > 1 and counted and all(re.search(r"\d", each) for each in between):
+            return pattern.sub("", text)
+    return text
 
 
 def _tokens(text: str) -> Iterator[Token]:

@@ -85,7 +85,11 @@ MANY_OF_THESE = (
     "photos|pictures|pics|images|shots|files|copies|prints|frames|favou?rites|people|persons|days|weeks|hours|hrs"
     "|minutes|mins|months|years|bilder|fotos|aufnahmen|dateien|kopien|abzüge|tage|tagen|wochen|stunden|minuten"
     "|personen|clichés|tirages|jours|semaines|heures|copias|días|semanas|horas|copie|giorni|settimane|ore"
-    "|foto's|dagen|weken|uur|headshots|portraits|options|choices|looks|versions|selects|finals"
+    "|stück|stk|pcs|pieces|exemplare|ausdrucke|ejemplares|exemplaires|stampe|afdrukken|foto's|dagen|weken|uur|headshots|portraits|options|choices|looks|versions|selects|finals"
+)
+
+ONE_OF_THESE = (
+    "copy|print|file|abzug|kopie|ausdruck|datei|mal|tirage|exemplaire|copia|stampa|afdruk|exemplar|kopia"
 )
 
 FILE_ENDINGS = "jpe?g|png|tiff?|hei[cf]|webp|avif|dng|cr[23]|nef|arw|raf|orf|rw2|pef|psd|pdf"
