@@ -78,10 +78,22 @@ def test_a_brief_with_a_fault_is_told_with_its_line(folder: Path, eyeline: Eyeli
     assert "no genre is called \"copy space lft\"; did you mean 'copy space left'?" in ran.stderr
 
 
-def test_a_folder_that_was_never_measured_is_told_so(tmp_path: Path, folder: Path, eyeline: Eyeline) -> None:
+def test_a_folder_that_was_never_measured_is_told_so_with_the_command_that_does(
+    tmp_path: Path, folder: Path, eyeline: Eyeline
+) -> None:
+    empty = tmp_path / "two words"
+    empty.mkdir()
     for verb in ("brief", "team"):
-        ran = eyeline(verb, tmp_path)
-        assert ran.returncode == 1 and "nothing in it is measured yet" in ran.stderr
+        ran = eyeline(verb, empty)
+        assert ran.returncode == 1
+        assert ran.stderr.endswith(f"nothing in it is measured yet. Run: eyeline run '{empty}'\n")
+
+
+def test_a_photo_where_a_folder_is_wanted_is_told_so(folder: Path, eyeline: Eyeline) -> None:
+    photo = folder / FRAMES[0]
+    ran = eyeline("sheet", photo)
+    assert ran.returncode == 2
+    assert f"{photo}: this is no folder. Name the folder in which it lies." in ran.stderr
 
 
 def test_the_team_stands_alike(folder: Path, eyeline: Eyeline) -> None:

@@ -118,3 +118,14 @@ def test_one_of_several_ideals_speaks_of_the_one_that_was_nearest() -> None:
     across = next(each for each in verdict.reasons if each.name == "across_either")
     assert across.measure == "third_distance"
     assert across.ideal == "third distance at most 6 % or centre distance at most 5 %"
+
+
+def test_what_is_left_out_is_told_by_what_it_asks_and_denies_nothing_that_is_praised() -> None:
+    """ "exposure could not be measured" beside "there is light enough" would be two opinions."""
+    alone = photo(exposure_off_stops=None, gaze="unsure")
+    said = {each.name: each.sentence for each in judged([alone], HEADSHOT).verdict(0).reasons}
+    assert said["exposure"] == (
+        "whether the face is as bright as in this sitter's other frames is left out of the verdict: "
+        "it could not be measured"
+    )
+    assert said["gaze"] == "gaze is left out of the verdict: the measure is not sure", "its praise is {value}"

@@ -73,3 +73,9 @@ def test_no_room_is_never_said_to_be_wanted() -> None:
         for reason in judged([looks_out], (name,)).verdict(0).reasons:
             assert not re.search(r"(?<![\d.])0 (%|°|stops) (more|less)", reason.sentence), reason.sentence
             assert "at least 0 % more" not in reason.sentence
+
+
+def test_one_stop_is_no_stops() -> None:
+    stops = QUANTITIES["exposure_off_stops"]
+    assert value_in_words(1.04, stops) == "1 stop"
+    assert value_in_words(1.06, stops) == "1.1 stops"

@@ -13,7 +13,8 @@ from eyeline.cli.table import tally as tally_of
 from eyeline.cli.words import configuration_of, counted, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
 from eyeline.deciding.rejudge import Tally, apply, changes, tally
-from eyeline.errors import EyelineError, printable
+from eyeline.errors import printable
+from eyeline.run.nothing_measured import nothing_measured
 from eyeline.run.session import open_session
 
 
@@ -25,8 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
     ) as session:
         photos = measured_photos(session.ledger, paths)
         if not photos:
-            cure = f"Run: eyeline run {quote(printable(arguments.paths[0]))}"
-            raise EyelineError("nothing under these paths is measured yet", paths[0], cure)
+            raise nothing_measured(paths)
         _show(tally(changes(session.decider, photos)), len(photos))
         code = MISUSED if session.decider.refused else DONE
         if arguments.dry_run:

@@ -14,8 +14,9 @@ from eyeline.cli.hand_words import hand_record, say_hand
 from eyeline.cli.lines import say
 from eyeline.cli.words import configuration_of, counted, say_problem, stars
 from eyeline.deciding.judge_folder import measured_photos
-from eyeline.errors import EyelineError, printable
+from eyeline.errors import printable
 from eyeline.run.learn import Lesson, RatedPhoto, Ratings, lessons, overall, ratings
+from eyeline.run.nothing_measured import nothing_measured
 from eyeline.run.own_hand_lessons import HandLesson, all_changes, hand_lessons
 from eyeline.run.session import open_session
 from eyeline.settings.own_genre import Edit, edit_what_fits
@@ -31,8 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
     with open_session(configuration, paths, arguments.genre, True, say_problem) as session:
         photos = measured_photos(session.ledger, paths)
         if not photos:
-            cure = f"Run: eyeline run {quote(printable(arguments.paths[0]))} --dry-run"
-            raise EyelineError("nothing under these paths is measured yet", paths[0], cure)
+            raise nothing_measured(paths, " --dry-run")
         judged = [*session.decider.verdicts(photos)]
         found = ratings(session.decider, judged, arguments.agreed)
         taught = lessons(session.decider, found.rated) if found.rated else []

@@ -106,7 +106,7 @@ class Grounds:
         value = self.photos.value(ideal.measure, row)
         if mark != mark:
             why = "the measure is not sure" if value == UNSURE else "it could not be measured"
-            sentence = f"{criterion.name.replace('_', ' ')} is left out of the verdict: {why}"
+            sentence = f"{_question(criterion)} is left out of the verdict: {why}"
         elif value is None:
             sentence = f"{criterion.name.replace('_', ' ')} could not be measured, which counts as a doubt"
         else:
@@ -168,6 +168,12 @@ def _template(criterion: Criterion, mark: float, value: Value) -> tuple[str, boo
     if criterion.says_negative is not None and isinstance(value, float) and value < 0:
         return criterion.says_negative, True
     return criterion.says, False
+
+
+def _question(criterion: Criterion) -> str:
+    """What a criterion asks, in its own words: "whether the head is upright"; else its name."""
+    asked = criterion.well.split(", {", 1)[0]
+    return criterion.name.replace("_", " ") if not asked or "{" in asked else f"whether {asked}"
 
 
 def _mirrored(ideal: Ideal) -> Ideal:

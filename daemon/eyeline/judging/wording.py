@@ -128,5 +128,5 @@ def _with_unit(text: str, unit: str) -> str:
         return f"{text}°"
     for start, shown in _SHORT_UNITS.items():
         if unit.startswith(start):
-            return f"{text} {shown}"
+            return f"{text} {shown.removesuffix('s') if text.split()[-1] == '1' else shown}"
     return text

@@ -25,6 +25,7 @@ from eyeline.pages.choice import grouped
 from eyeline.pages.numbers import numbers
 from eyeline.pages.sheet import Sheet, SheetFrame
 from eyeline.run.brief import FolderBrief, brief_of
+from eyeline.run.nothing_measured import check_folders, nothing_measured
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.folder_file import valid_folder_file
 from eyeline.settings.rules import RulesInForce
@@ -56,9 +57,10 @@ def sheet_of(
     BadConfiguration
         When a folder's file has a fault.
     """
+    check_folders(folders)
     photos = measured_exposures(ledger, folders)
     if not photos:
-        raise EyelineError("nothing in it is measured yet", folders[0], "Run: eyeline run on it")
+        raise nothing_measured(folders)
     called = numbers([photo.frame.path for photo in photos])
     records = SidecarRecords(ledger, configuration.naming)
     roots = [one.path for one in configuration.folders]

@@ -10,12 +10,13 @@ from eyeline.deciding.folder_columns import FolderColumns, folder_columns
 from eyeline.deciding.judge_folder import photos_in
 from eyeline.deciding.same_exposure import exposures_around
 from eyeline.deciding.seating import sitters_in, sittings_of
-from eyeline.errors import BadConfiguration, EyelineError
+from eyeline.errors import BadConfiguration
 from eyeline.intake.roots import root_of
 from eyeline.judging.columns import Columns, columns_of, joined
 from eyeline.judging.verdict import judge
 from eyeline.ledger.ledger import Ledger
 from eyeline.run.brief_frames import BriefFrame, frames_of
+from eyeline.run.nothing_measured import nothing_measured
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.folder_file import FolderFile, folder_file, valid_folder_file
 from eyeline.settings.rules import DEFAULT_BRIEF, RulesInForce
@@ -82,7 +83,7 @@ def brief_of(
     else:
         tables = [known[each] for each in sorted(known) if each.is_relative_to(folder)]
     if not any(each.frames for each in tables):
-        raise EyelineError("nothing in it is measured yet", folder, "Run: eyeline run on it")
+        raise nothing_measured([folder])
     folder_rules = valid_folder_file(folder, roots, rules.rules.genres)
     source, lines = own or _lines(folder, folder_rules, configuration)
     seats = folder_rules.seats

@@ -8,9 +8,9 @@ from datetime import datetime
 from pathlib import Path, PurePath
 
 from eyeline.deciding.judge_folder import measured_exposures
-from eyeline.errors import EyelineError
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Choice, Photo, SentOut
+from eyeline.run.nothing_measured import nothing_measured
 from eyeline.selecting.answer import Answer, answer_in
 from eyeline.selecting.found import Meant, frames_meant
 from eyeline.selecting.table import answer_in_table
@@ -33,7 +33,7 @@ def offer(ledger: Ledger, folders: Sequence[Path]) -> Offer:
     """What lies in `folders` and was measured. Raises EyelineError where that is nothing."""
     photos = measured_exposures(ledger, folders)
     if not photos:
-        raise EyelineError("nothing in it is measured yet", folders[0], "Run: eyeline run on it")
+        raise nothing_measured(folders)
     sent = tuple(each for folder in folders for each in ledger.proofs.under(folder))
     shown = {each.path for each in sent} | {each.digest for each in sent}
     went_out = [each for each in photos if each.frame.path in shown or each.frame.digest in shown]

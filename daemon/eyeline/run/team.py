@@ -8,9 +8,9 @@ from pathlib import Path
 
 from eyeline.deciding.judge_folder import by_folder, judged_together, measured_exposures, shot_of
 from eyeline.deciding.seating import sittings_of
-from eyeline.errors import EyelineError
 from eyeline.ledger.ledger import Ledger
 from eyeline.ledger.records import Photo
+from eyeline.run.nothing_measured import nothing_measured
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.folder_file import valid_folder_file
 from eyeline.settings.rules import RulesInForce
@@ -51,7 +51,7 @@ def team_of(
     """
     photos = measured_exposures(ledger, folders)
     if not photos:
-        raise EyelineError("nothing in it is measured yet", folders[0], "Run: eyeline run on it")
+        raise nothing_measured(folders)
     page = rules.rules.genre(genre)
     roots = [one.path for one in configuration.folders]
     judged: list[tuple[Photo, Shot, Verdict]] = []
