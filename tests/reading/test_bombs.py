@@ -14,6 +14,7 @@ from PIL import Image
 
 from eyeline.errors import UnreadablePhoto
 from eyeline.exiftool import ExifTool
+from eyeline.reading.jpeg import MOST_SCANS, START_OF_SCAN, jpeg_stream
 from tests.reading.dng import dng
 from tests.reading.test_open_photo import heic, jpeg, opened, saved
 
@@ -73,6 +74,18 @@ def test_a_jpeg_of_thousands_of_scans_is_refused_before_it_is_decoded(
     scan = whole[last:-2]
     with pytest.raises(UnreadablePhoto, match="passes over the whole picture"):
         opened(exiftool, path, whole[:-2] + 3000 * scan + whole[-2:])
+
+
+@pytest.mark.parametrize("comment", [b"", b"\xff\xfe\x00\x03x"], ids=["", "of one letter"])
+def test_the_bound_of_scans_is_exact_wherever_they_begin(comment: bytes) -> None:
+    """A comment (T.81, B.2.4.5) of an odd length moves all that follows by an odd number of bytes."""
+    whole = saved(Image.fromarray(np.zeros((400, 400, 3), np.uint8)), "JPEG", progressive=True)
+    whole = whole[:2] + comment + whole[2:]
+    scan = whole[whole.rindex(START_OF_SCAN) : -2]
+    more = MOST_SCANS - whole.count(START_OF_SCAN)
+    jpeg_stream(whole[:-2] + more * scan + whole[-2:], 1)
+    with pytest.raises(UnreadablePhoto, match="passes over the whole picture"):
+        jpeg_stream(whole[:-2] + (more + 1) * scan + whole[-2:], 1)
 
 
 @pytest.mark.parametrize("kind", ["PNG", "JPEG", "TIFF", "HEIC", "DNG", "preview"])

@@ -7,6 +7,7 @@ array being turned in between.
 from __future__ import annotations
 
 import numpy as np
+from numpy.lib.stride_tricks import as_strided
 from numpy.typing import NDArray
 
 Layer = NDArray[np.float32]
@@ -23,10 +24,13 @@ def convolved(layer: Layer, weight: Layer, bias: Layer, stride: int) -> Layer:
     padded = np.zeros((channels, pictures, height + 2, width + 2), np.float32)
     padded[:, :, 1:-1, 1:-1] = layer
     rows, columns = -(-height // stride), -(-width // stride)
-    seen = np.empty((channels, 3, 3, pictures, rows, columns), np.float32)
-    for y, x in np.ndindex(3, 3):
-        seen[:, y, x] = padded[:, :, y : y + height : stride, x : x + width : stride]
-    answer = weight.reshape(len(weight), -1) @ seen.reshape(9 * channels, -1)
+    of_channel, of_picture, down, along = padded.strides
+    seen = as_strided(
+        padded,
+        (channels, 3, 3, pictures, rows, columns),
+        (of_channel, down, along, of_picture, stride * down, stride * along),
+    )
+    answer: Layer = weight.reshape(len(weight), -1) @ seen.reshape(9 * channels, -1)
     answer += bias[:, None]
     return answer.reshape(-1, pictures, rows, columns)
 
