@@ -57,6 +57,10 @@ class Workers:
     def examine(self, frame: Frame, *_: bool) -> Future[Examined]:
         return self.threads.submit(self.examined, frame)
 
+    def measure(self, path: Path, *_: bool) -> Future[Examined]:
+        self.identified.append(path)
+        return self.threads.submit(lambda: self.examined(invented(path, path.name).frame))
+
 
 @dataclass
 class Heard:
@@ -170,7 +174,7 @@ def test_what_ends_deciding_ends_the_pass(
     with session(tmp_path, exiftool, Workers()) as opened, pytest.raises(LedgerFailed, match="full"):
         run_once(opened, [folder], Heard().listener())
     assert begun.is_set()
-    assert not [each for each in threading.enumerate() if each.name.startswith("decider")]
+    assert not [each for each in threading.enumerate() if each.name.startswith(("judge", "writer"))]
 
 
 def test_a_pass_that_is_broken_off_leaves_every_sidecar_recorded(exiftool: ExifTool, tmp_path: Path) -> None:

@@ -30,6 +30,7 @@ class WorkerPool:
         self.asked: list[tuple[Path, Future[Any]]] = []
         self.expected: list[int] = []
         self.with_plug_ins: list[bool] = []
+        self.in_one_go: dict[Future[Any], Path] = {}
 
     def expect(self, photos: int) -> None:
         self.expected.append(photos)
@@ -44,6 +45,12 @@ class WorkerPool:
     def examine(self, frame: Frame, alone: bool = False, plug_ins: bool = True) -> Future[Any]:
         self.with_plug_ins.append(plug_ins)
         return self.identify(frame.path, alone)
+
+    def measure(self, path: Path, plug_ins: bool = True) -> Future[Any]:
+        self.with_plug_ins.append(plug_ins)
+        future = self.identify(path)
+        self.in_one_go[future] = path
+        return future
 
 
 class Bench:
@@ -67,18 +74,18 @@ class Bench:
         )
 
     def take(self, path: Path) -> None:
-        path.write_bytes(path.name.encode())
+        path.write_bytes(bytes(1 + int(path.stem)))
         look = status_of(path)
         assert look is not None
         assert self.ingest.take(path, look)
 
     def answer_next(self, dies: bool = False) -> Answer:
-        """The worker answers the oldest question: which frame it is, then what was measured in it."""
+        """The worker answers the oldest question: which frame it is, what was measured in it, or both."""
         path, future = self.pool.asked.pop(0)
         frame = Frame(path, path.name, 40, 60, 40, 60, 1, Capture())
         if dies:
             future.set_exception(TimeoutError())
-        elif path in self.identified:
+        elif path in self.identified or future in self.pool.in_one_go:
             future.set_result(Examined(frame, {}, None, "", {}))
         else:
             self.identified.add(path)
@@ -101,8 +108,6 @@ def test_what_the_ledger_could_not_take_is_received_again(
 ) -> None:
     for path in bench.photos:
         bench.take(path)
-    bench.ingest.receive(bench.answer_next())
-    bench.ingest.receive(bench.answer_next())
 
     def full(_: Photos, __: Photo) -> None:
         raise LedgerFailed("the disk is full")
@@ -161,12 +166,23 @@ def test_photos_that_cost_a_worker_its_life_are_measured_without_plug_ins_and_so
 ) -> None:
     for path in bench.photos:
         bench.take(path)
-        bench.ingest.receive(bench.answer_next())
         if bench.pool.with_plug_ins[-1]:
             bench.ingest.receive(bench.answer_next(dies=True))
         bench.finish()
     assert sorted(bench.measured) == bench.photos
     assert bench.pool.with_plug_ins == [True, False] * MOST_LOST_TO_PLUG_INS + [False, False]
+
+
+def test_what_is_new_is_measured_in_one_go_and_what_may_be_known_is_identified_first(bench: Bench) -> None:
+    first, other, renamed = *bench.photos[:2], bench.photos[0].with_name("00.jpg")
+    for path in (first, other):
+        bench.take(path)
+        bench.finish()
+    first.rename(renamed)
+    bench.take(renamed)
+    assert [*bench.pool.in_one_go.values()] == [first, other]
+    bench.finish()
+    assert bench.measured == [first, other, renamed]
 
 
 def test_at_a_stop_only_what_is_in_hand_is_finished(bench: Bench) -> None:

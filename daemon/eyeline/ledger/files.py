@@ -64,6 +64,16 @@ class Files:
         row = self._database.row("SELECT * FROM files WHERE path = ?", (path_bytes(path),))
         return self._file(row) if row else None
 
+    def may_be_measured(self, path: Path, size: int) -> bool:
+        """Whether the photo at `path`, of so many bytes, may have been measured before: here, or as a file of
+        the same size under another name. What this passes over is a copy whose metadata is another."""
+        row = self._database.row(
+            """SELECT EXISTS (SELECT 1 FROM files WHERE size = ? AND digest IS NOT NULL)
+                OR EXISTS (SELECT 1 FROM decisions WHERE path = ?) AS known""",
+            (size, path_bytes(path)),
+        )
+        return row is not None and bool(row["known"])
+
     def due(self, now: datetime, limit: int) -> tuple[Path, ...]:
         """At most `limit` files that wait to be measured and that nobody has claimed."""
         rows = self._database.rows(

@@ -217,6 +217,10 @@ MIGRATIONS = (
             "CREATE INDEX named_in_vain_by_path ON named_in_vain (path)",
         ),
     ),
+    Migration(
+        "measured files by size, by which one that comes again is told from a new one",
+        ("CREATE INDEX files_by_size ON files (size) WHERE digest IS NOT NULL",),
+    ),
 )
 
 

@@ -74,6 +74,10 @@ class StationEngine:
         """Measure `frame` on a station, on the one that identified it where it is there."""
         return self._begin(self._examine(frame, alone, plug_ins))
 
+    def measure(self, path: Path, plug_ins: bool = True) -> Future[Examined]:
+        """Identify and measure the file at `path` on a station, in one go."""
+        return self._begin(self._measure(path, plug_ins))
+
     def draw(self, photo: ToDraw, previews: Previews) -> Future[EyelineError | None]:
         """Draw on a station the small versions of a photo that was measured before."""
         return self._begin(self._draw(photo, previews))
@@ -130,16 +134,29 @@ class StationEngine:
         return answered.found  # type: ignore[no-any-return]
 
     async def _examine(self, frame: Frame, alone: bool, plug_ins: bool) -> Examined:
-        pictures = self._previews is not None and self._previews.most_bytes > 0
         task = await self._task(
             "examine", station.examine, frame.path,
-            alone=alone, frame=frame, plug_ins=plug_ins, pictures=pictures,
+            alone=alone, frame=frame, plug_ins=plug_ins, pictures=self._wants_pictures,
         )  # fmt: skip
-        answered = await self._dispatch.carry_out(task, self._identified_by.pop(frame.path, None))
+        preferred = self._identified_by.pop(frame.path, None)
+        return await self._kept(await self._dispatch.carry_out(task, preferred))
+
+    async def _measure(self, path: Path, plug_ins: bool) -> Examined:
+        task = await self._task(
+            "measure", station.measure, path, plug_ins=plug_ins, pictures=self._wants_pictures
+        )
+        return await self._kept(await self._dispatch.carry_out(task))
+
+    @property
+    def _wants_pictures(self) -> bool:
+        return self._previews is not None and self._previews.most_bytes > 0
+
+    async def _kept(self, answered: Answered) -> Examined:
+        """What a station measured, its small versions put in their place."""
         examined: Examined = answered.found
         if self._previews is None or not answered.pictures:
             return examined
-        bytes_kept, problem = await asyncio.to_thread(kept, self._previews, frame, answered.pictures)
+        bytes_kept, problem = await asyncio.to_thread(kept, self._previews, examined.frame, answered.pictures)
         return replace(examined, preview_bytes=bytes_kept, preview_problem=problem)
 
     async def _draw(self, photo: ToDraw, previews: Previews) -> EyelineError | None:

@@ -22,7 +22,8 @@ from eyeline.previews.store import Previews
 from eyeline.stations.asked import Answered, Asked
 from eyeline.stations.joining import described, digest_of
 from eyeline.stations.paths import PathMap
-from eyeline.stations.tasks import Here, draw_here, examine_here, identify_here, unfit_here
+from eyeline.stations.tasks import Here, draw_here, examine_here, identify_here, measure_here, unfit_here
+from eyeline.terms.frame import Frame
 from eyeline.workers.examine import Examined
 from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER, WorkerPool, outcome
 
@@ -68,7 +69,8 @@ class Station:
             future = self.pool.do(do, Here(asked, self.paths.here(asked.path), box), asked.alone)
         try:
             found = self._as_the_daemon_has_it(outcome(asked.path, future), asked)
-            pictures = _taken_out(box, asked) if box is not None else {}
+            frame = found.frame if isinstance(found, Examined) else asked.frame
+            pictures = _taken_out(box, frame) if box is not None else {}
         finally:
             self.in_hand.pop(number, None)
         self.measured += isinstance(found, Examined)
@@ -141,6 +143,11 @@ def examine(asked: Asked) -> Answered:
     return _this().answer(asked, examine_here)
 
 
+def measure(asked: Asked) -> Answered:
+    """Tell which frame a photo is and measure it."""
+    return _this().answer(asked, measure_here)
+
+
 def draw(asked: Asked) -> Answered:
     """Draw the small versions of a photo."""
     return _this().answer(asked, draw_here)
@@ -170,12 +177,12 @@ async def _digest(place: Path) -> str:
         return f"!{error.strerror or error}"
 
 
-def _taken_out(box: Previews, asked: Asked) -> Mapping[Kind, bytes]:
-    """The small versions in `box`, which is empty and gone then."""
+def _taken_out(box: Previews, frame: Frame | None) -> Mapping[Kind, bytes]:
+    """The small versions of `frame` in `box`, which is empty and gone then."""
     found: dict[Kind, bytes] = {}
-    if asked.frame is None:
+    if frame is None:
         return found
-    digest, orientation = asked.frame.digest, asked.frame.orientation
+    digest, orientation = frame.digest, frame.orientation
     for kind in Kind:
         path = box.file(digest, orientation, kind)
         if path is not None:

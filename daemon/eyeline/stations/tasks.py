@@ -11,7 +11,14 @@ from eyeline.reading import models
 from eyeline.stations.asked import MOST_MTIMES_APART_NS, Asked, NotAsSeen
 from eyeline.terms.frame import Frame
 from eyeline.workers.draw import ToDraw, draw
-from eyeline.workers.examine import Examined, examine, examine_built_in, exiftool_version, identify
+from eyeline.workers.examine import (
+    Examined,
+    examine,
+    examine_built_in,
+    exiftool_version,
+    identify,
+    measure,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +39,14 @@ def identify_here(photo: Here) -> Frame:
 def examine_here(photo: Here) -> Examined:
     """Measure it, if its image data has the digest that is expected. Raises UnreadablePhoto, NotAsSeen."""
     _see(photo)
-    measure = examine if photo.asked.plug_ins else examine_built_in
-    return measure(_frame(photo), previews=photo.previews, digest_again=True)
+    take = examine if photo.asked.plug_ins else examine_built_in
+    return take(_frame(photo), previews=photo.previews, digest_again=True)
+
+
+def measure_here(photo: Here) -> Examined:
+    """Tell which frame it is and measure it. Raises UnreadablePhoto, NotAsSeen."""
+    _see(photo)
+    return measure(photo.path, previews=photo.previews, plug_ins=photo.asked.plug_ins)
 
 
 def draw_here(photo: Here) -> EyelineError | None:

@@ -40,6 +40,9 @@ class Engine(Protocol):
     def examine(self, frame: Frame, alone: bool = False, plug_ins: bool = True) -> Future[Examined]:
         """Measure `frame`, by the measures of `plug_ins` as well."""
 
+    def measure(self, path: Path, plug_ins: bool = True) -> Future[Examined]:
+        """Tell which frame `path` is and measure it: both in one task, which costs less than two."""
+
     def draw(self, photo: ToDraw, previews: Previews) -> Future[EyelineError | None]:
         """Draw the small versions of a photo that was measured before."""
 

@@ -113,7 +113,10 @@ def identify(path: Path) -> Frame:
     UnreadablePhoto
         When the file is gone, unreadable, empty, no photo, or its picture is too small or too large.
     """
-    data = read_only(path)
+    return _identified(path, read_only(path))
+
+
+def _identified(path: Path, data: bytes) -> Frame:
     try:
         try:
             orientation, capture = read_capture(_exiftool(), path)
@@ -146,10 +149,7 @@ LEFT_OUT = "left out, since workers died or hung while they took the measures of
 
 def examine_built_in(frame: Frame, previews: Previews | None = None, digest_again: bool = False) -> Examined:
     """Measure a frame by the built-in measures; those of plug-ins are missing. Otherwise as `examine`."""
-    examined = examine(frame, BUILT_IN, previews, digest_again)
-    guests = quantities(all_measures()[len(BUILT_IN) :])
-    missing = {each.name: Measurement(each.name, None, LEFT_OUT) for each in guests}
-    return replace(examined, measurements={**examined.measurements, **missing})
+    return _without_guests(examine(frame, BUILT_IN, previews, digest_again))
 
 
 def examine(
@@ -167,11 +167,37 @@ def examine(
     UnreadablePhoto
         When the file is gone, damaged, not complete, or no longer the frame that was identified.
     """
-    clock = time.process_time
-    started = clock()
+    started = time.process_time()
     data = read_only(frame.path)
     if digest_again and image_digest(data) != frame.digest:
         raise UnreadablePhoto("it is not the picture that was identified", frame.path, CHANGED_CURE)
+    return _examined(frame, data, measures or all_measures(), previews, started)
+
+
+def measure(path: Path, previews: Previews | None = None, plug_ins: bool = True) -> Examined:
+    """Identify the file at `path` and measure it, as `identify` and `examine` do, from one reading of it.
+
+    `plug_ins`: by their measures too; else those are missing. Raises UnreadablePhoto.
+    """
+    started = time.process_time()
+    data = read_only(path)
+    frame = _identified(path, data)
+    if plug_ins:
+        return _examined(frame, data, all_measures(), previews, started)
+    return _without_guests(_examined(frame, data, BUILT_IN, previews, started))
+
+
+def _without_guests(examined: Examined) -> Examined:
+    guests = quantities(all_measures()[len(BUILT_IN) :])
+    missing = {each.name: Measurement(each.name, None, LEFT_OUT) for each in guests}
+    return replace(examined, measurements={**examined.measurements, **missing})
+
+
+def _examined(
+    frame: Frame, data: bytes, measures: Sequence[Measure], previews: Previews | None, started: float
+) -> Examined:
+    """What is measured in the `data` of a frame's file, which took from `started` until now to read."""
+    clock = time.process_time
     read = clock()
     picture = picture_in(data, frame)
     _loading().join()
@@ -183,7 +209,7 @@ def examine(
     points = sitter_points(picture, seen, eyes)
     pointed = clock()
     known, milliseconds = take(
-        FrameSubject(frame, picture, seen, sitter_of(seen, eyes, points)), measures or all_measures(), clock
+        FrameSubject(frame, picture, seen, sitter_of(seen, eyes, points)), measures, clock
     )
     taken = clock()
     kept, problem = kept_previews(previews, frame, picture, points) if previews else (0, None)

@@ -26,7 +26,7 @@ from eyeline.system.interrupts import interrupts_held
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measurement
 from eyeline.workers.draw import ToDraw, draw, sketch
-from eyeline.workers.examine import Examined, examine, examine_built_in, identify, warm_up
+from eyeline.workers.examine import Examined, examine, examine_built_in, identify, measure, warm_up
 from eyeline.workers.measure_again import measure_again
 
 Argument = TypeVar("Argument")
@@ -139,6 +139,11 @@ class WorkerPool:
         """Measure `frame` in a worker, by the measures of `plug_ins` as well."""
         task = partial(examine if plug_ins else examine_built_in, previews=self._previews)
         return self._schedule(task, frame, alone)
+
+    def measure(self, path: Path, plug_ins: bool = True) -> Future[Examined]:
+        """Identify and measure the file at `path` in a worker, in one go."""
+        task = partial(measure, previews=self._previews, plug_ins=plug_ins)
+        return self._schedule(task, path, alone=False)
 
     def draw(self, photo: ToDraw, previews: Previews) -> Future[EyelineError | None]:
         """Draw in a worker the small versions of a photo that was measured before, and keep them."""
