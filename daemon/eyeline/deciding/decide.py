@@ -6,7 +6,7 @@ usual for a sitter, and which frame of a series is the best, shows only beside t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
@@ -67,10 +67,11 @@ class Decider:
     refused: dict[Path, str] = field(default_factory=dict)
 
     def decide(
-        self, photos: Sequence[Photo], only_new: bool = False
+        self, photos: Sequence[Photo], only_new: bool = False, judged: Iterable[ToWrite] | None = None
     ) -> Generator[tuple[Photo, Decision], None, None]:
         """Judge `photos` and write what follows; yields each with its decision.
 
+        `judged`: what `judged` says of them, where the caller has it already.
         `only_new`: pass over photos whose verdict is the one that was decided and written last, and leave
         a sidecar alone in which somebody else has changed anything since: programs that read sidecars once
         would not see the revision, and people would wonder who touched theirs.
@@ -83,7 +84,8 @@ class Decider:
             with suppress(OSError):
                 remove_leftovers(folder, datetime.now(UTC))
         failures = 0
-        with closing(in_order(self._jobs(photos, only_new, self._writer()), self._record_written)) as results:
+        jobs = self._jobs(self.judged(photos) if judged is None else judged, only_new, self._writer())
+        with closing(in_order(jobs, self._record_written)) as results:
             for annotated in results:
                 self._record(annotated)
                 yield annotated.photo, annotated.decision
@@ -96,10 +98,10 @@ class Decider:
 
         Files of one exposure are judged once, among the peers of the one that leads.
         """
-        for each in self._to_write(photos):
+        for each in self.judged(photos):
             yield each.photo, each.verdict
 
-    def _to_write(self, photos: Sequence[Photo]) -> Iterator[ToWrite]:
+    def judged(self, photos: Sequence[Photo]) -> Iterator[ToWrite]:
         """What is to be written about each of `photos`, and about whatever follows one of them."""
         asked = {photo.frame.path: photo for photo in photos}
         exposures = exposures_around(self.ledger, asked)
@@ -175,9 +177,9 @@ class Decider:
         )
 
     def _jobs(
-        self, photos: Sequence[Photo], only_new: bool, writer: SidecarWriter
+        self, judged: Iterable[ToWrite], only_new: bool, writer: SidecarWriter
     ) -> Iterator[Job[Annotated]]:
-        for each in self._to_write(photos):
+        for each in judged:
             last = self.ledger.decisions.latest(each.photo.frame.path)
             if only_new and last is not None and self._is_settled(each.photo, each.verdict, last):
                 continue

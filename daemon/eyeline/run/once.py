@@ -1,7 +1,8 @@
 """One pass over files and folders: each shoot is measured, and judged and written as soon as it is complete.
 
-The caller's thread finds photos and receives what workers have measured; a second thread decides, one shoot
-after the other, and is the only one that writes sidecars. Neither waits for the other.
+The caller's thread finds photos and receives what workers have measured; a second judges, one shoot after the
+other; a third writes what follows, in the same order, and is the only one that writes sidecars. So the next
+shoot is judged while ExifTool and the disk have the writer wait.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from threading import Event
 
-from eyeline.deciding.settle import Left, SettledShoots
+from eyeline.deciding.same_exposure import ToWrite
+from eyeline.deciding.settle import Left, SettledShoots, Snapshot
 from eyeline.deciding.shoot import Shoot, shoots
 from eyeline.errors import EyelineError, UnreadablePhoto
 from eyeline.intake.catch_up import catch_up
@@ -53,8 +55,8 @@ def run_once(session: Session, paths: Sequence[Path], listener: Listener) -> int
     Returns how many photos could not be read, or what follows not be written; each is in the ledger and was
     reported. Raises LedgerFailed, ExifToolFailed.
     """
-    with ThreadPoolExecutor(1, "decider") as thread:
-        one_pass = _Pass(session, listener, thread)
+    with ThreadPoolExecutor(1, "judge") as judge, ThreadPoolExecutor(1, "writer") as writer:
+        one_pass = _Pass(session, listener, judge, writer)
         try:
             for each in shoots(catch_up(paths), paths):
                 if isinstance(each, Obstacle):
@@ -65,7 +67,8 @@ def run_once(session: Session, paths: Sequence[Path], listener: Listener) -> int
             one_pass.finish()
         finally:
             one_pass.stopping.set()
-            thread.shutdown(cancel_futures=True)
+            judge.shutdown(cancel_futures=True)
+            writer.shutdown(cancel_futures=True)
     return one_pass.failures
 
 
@@ -77,7 +80,7 @@ class _Decided:
 
 @dataclass(frozen=True, slots=True)
 class _Done:
-    """The decider is done with a shoot, or failed over it."""
+    """A shoot is judged and written, or failed."""
 
     error: BaseException | None
 
@@ -88,7 +91,8 @@ class _Pass:
 
     session: Session
     listener: Listener
-    thread: ThreadPoolExecutor
+    judge: ThreadPoolExecutor
+    writer: ThreadPoolExecutor
     failures: int = 0
     stopping: Event = field(default_factory=Event)
     settled: SettledShoots = field(init=False)
@@ -181,11 +185,11 @@ class _Pass:
 
     def _decide(self, shoot: Shoot) -> None:
         self.undecided += 1
-        self.thread.submit(self._decided, shoot)
+        self.judge.submit(self._judge, shoot)
 
-    def _decided(self, shoot: Shoot) -> None:
-        """In the decider's thread: judge and write one shoot."""
-        answers, ledger, decider = self.session.answers, self.session.ledger, self.session.decider
+    def _judge(self, shoot: Shoot) -> None:
+        """In the judge's thread: judge one shoot and hand it to the writer."""
+        ledger = self.session.ledger
         try:
             before = self.settled.snapshot(shoot)
             measured = {
@@ -194,8 +198,20 @@ class _Pass:
                 for photo in ledger.photos.in_folder(folder)
             }
             photos = [measured[path] for path in shoot.photos if path in measured]
-            left = []
-            with closing(decider.decide(photos)) as decisions:
+            judged = [*self.session.decider.judged(photos)]
+        except BaseException as error:  # raised in the thread that waits for it
+            self.session.answers.put(_Done(error))
+        else:
+            self.writer.submit(self._write, shoot, before, photos, judged)
+
+    def _write(
+        self, shoot: Shoot, before: Snapshot | None, photos: Sequence[Photo], judged: Sequence[ToWrite]
+    ) -> None:
+        """In the writer's thread: write one shoot."""
+        answers = self.session.answers
+        left = []
+        try:
+            with closing(self.session.decider.decide(photos, judged=judged)) as decisions:
                 for photo, decision in decisions:
                     left.append(Left.of(decision))
                     answers.put(_Decided(photo, decision))
