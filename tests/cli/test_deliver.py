@@ -119,6 +119,9 @@ def test_what_was_selected_is_delivered_once_and_nothing_else_is_touched(
     again = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--zip")
     assert again.returncode == 0 and "3 files of 2 frames: 3 unchanged." in again.stdout
     assert everything(out) == delivered and everything(shoot) == before and everything(tmp_path) == kept
+    other = eyeline("deliver", shoot, "--to", out, "--dry-run")
+    for name in names:
+        assert f"earlier: {name} is none of these files" in " ".join(other.stdout.split())
     Path(told["archive"]).write_bytes(b"somebody's")
     refused = eyeline("deliver", shoot, "--to", out, "--settings", asked, "--zip")
     assert refused.returncode == 1 and "another file has the archive's name" in refused.stderr

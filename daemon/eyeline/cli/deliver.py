@@ -117,6 +117,12 @@ def in_words(outcome: Outcome, out: Path) -> list[str]:
     words += [f"  not made: {named(each)}: {each.problem}" for each in failed]
     words += [f"  not made: {_called(each)}: {each.reason}" for each in plan.not_made]
     words += [f"  final: {each}" for each in plan.told]
+    words += [
+        f"  earlier: {printable(each.relative_to(out))} is none of these files, and lies there still"
+        for each in outcome.earlier[:SHOWN]
+    ]
+    if len(outcome.earlier) > SHOWN:
+        words.append(f"  and {len(outcome.earlier) - SHOWN} more from earlier; --json names all")
     if archive is not None:
         words.append(f"All of them with their checksums: {printable(archive)}")
     elif any(each.is_there for each in done):
@@ -172,4 +178,5 @@ def record(outcome: Outcome) -> dict[str, object]:
         ],
         "finals": list(plan.told),
         "archive": str(archive) if archive is not None else None,
+        "earlier": [str(each) for each in outcome.earlier],
     }

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from pathlib import Path
+from sqlite3 import Row
 
 from eyeline.errors import printable
-from eyeline.ledger.conversion import moment_of, path_bytes, path_of, utc_text
+from eyeline.ledger.conversion import moment_of, path_bytes, path_of, span, utc_text
 from eyeline.ledger.database import Database
 from eyeline.ledger.records import Delivery
 
@@ -36,15 +37,24 @@ class Deliveries:
     def of(self, target: Path) -> Delivery | None:
         """What is kept of the file at `target`."""
         row = self._database.row("SELECT * FROM deliveries WHERE target = ?", (path_bytes(target),))
-        if row is None:
-            return None
-        return Delivery(
-            path_of(row["target"]),
-            path_of(row["path"]),
-            row["digest"],
-            row["inputs"],
-            row["content"],
-            row["size_bytes"],
-            row["modified_ns"],
-            moment_of(row["at"]),
+        return _delivery(row) if row is not None else None
+
+    def below(self, folder: Path) -> list[Delivery]:
+        """What is kept of all files below `folder`, by their paths, those that are gone included."""
+        rows = self._database.rows(
+            "SELECT * FROM deliveries WHERE target > ? AND target < ? ORDER BY target", span(folder)
         )
+        return [_delivery(row) for row in rows]
+
+
+def _delivery(row: Row) -> Delivery:
+    return Delivery(
+        path_of(row["target"]),
+        path_of(row["path"]),
+        row["digest"],
+        row["inputs"],
+        row["content"],
+        row["size_bytes"],
+        row["modified_ns"],
+        moment_of(row["at"]),
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from eyeline.cropping.suggest import Uncropped, suggestions
@@ -17,6 +18,10 @@ from eyeline.sidecar.regions import crop_id
 from eyeline.sitting.brief import Size
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
+from eyeline.terms.verdict import NoCrop
+
+DRAW_ONE = "a crop that you draw is delivered all the same"
+"""What to do where nothing is suggested: who chose the frame may want it as it is."""
 
 
 @dataclass(slots=True)
@@ -54,7 +59,7 @@ class Crops:
                 return found
         if len(open_formats) < len(formats):
             return "you took the crop of this shape out, and drew none: draw one"
-        return why or "no crop of this shape"
+        return f"{why or 'no crop of this shape'}; {DRAW_ONE}"
 
     def fitted(self, found: CropChoice | str, source: DeliverySource, size: Size | None) -> CropChoice | str:
         """`found`, or where a final shows less than it, a crop that is suggested for what the final shows. A
@@ -93,7 +98,12 @@ class Crops:
         quantities = self.decider.rules.quantities.values()
         (found,) = suggestions([frame], replace(self.page, formats=formats), quantities)
         crops = sorted(found.crops, key=lambda crop: -crop.score)
-        return [crop.area for crop in crops], "; ".join(none.reason for none in found.no_crops)
+        return [crop.area for crop in crops], why_none(found.no_crops)
+
+
+def why_none(no_crops: Iterable[NoCrop]) -> str:
+    """Why there is none in any format, each reason once."""
+    return "; ".join(dict.fromkeys(none.reason for none in no_crops))
 
 
 def drawn_on(source: DeliverySource, size: Size | None) -> CropChoice | None:

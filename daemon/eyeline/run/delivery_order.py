@@ -55,11 +55,14 @@ class Order:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of an order. `archive`: the ZIP, where one was asked for and there is something in it."""
+    """What came of an order. `archive`: the ZIP, where one was asked for and there is something in it.
+    `earlier`: files in the target that an earlier delivery of these folders made, and that are none of this
+    one's: of a frame that is not wanted any more, or before its retouching."""
 
     plan: DeliveryPlan
     done: tuple[Delivered, ...]
     archive: Path | None = None
+    earlier: tuple[Path, ...] = ()
 
     @property
     def is_whole(self) -> bool:
@@ -93,7 +96,19 @@ def carry_out(
         made(each)
     zips = order.zips and not order.dry_run and not stopped()
     archive = archive_of(decider.ledger.deliveries, done, order.out) if zips else None
-    return Outcome(plan, tuple(done), archive)
+    earlier = () if stopped() else _earlier(decider, order, done)
+    return Outcome(plan, tuple(done), archive, earlier)
+
+
+def _earlier(decider: Decider, order: Order, done: Sequence[Delivered]) -> tuple[Path, ...]:
+    now = {each.target for each in done}
+    return tuple(
+        each.target
+        for each in decider.ledger.deliveries.below(order.out)
+        if each.target not in now
+        and any(each.path.is_relative_to(folder) for folder in order.folders)
+        and each.target.is_file()
+    )
 
 
 def words_of(done: Sequence[Delivered], plan: DeliveryPlan) -> str:

@@ -39,6 +39,7 @@ class Progress:
     plan: DeliveryPlan | None = None
     done: tuple[Delivered, ...] = ()
     archive: Path | None = None
+    earlier: tuple[Path, ...] = ()
     problem: str = ""
     is_stopping: bool = False
 
@@ -114,7 +115,13 @@ class DeliveryJob:
 
     def _end(self, outcome: Outcome) -> None:
         phase = Phase.STOPPED if self.progress.is_stopping else Phase.DONE
-        self._note(phase=phase, plan=outcome.plan, done=outcome.done, archive=outcome.archive)
+        self._note(
+            phase=phase,
+            plan=outcome.plan,
+            done=outcome.done,
+            archive=outcome.archive,
+            earlier=outcome.earlier,
+        )
 
     def _note(self, **news: object) -> None:
         with self._lock:

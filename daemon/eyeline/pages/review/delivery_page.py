@@ -134,7 +134,7 @@ def delivery_page(
         _state(progress, total),
         len(progress.done) / total if total else 0.0,
         tuple(_came(progress)),
-        (*(f"Of all: {each}." for each in said_of_all(progress.done)), *told),
+        (*(f"Of all: {each}." for each in said_of_all(progress.done)), *told, *_earlier(progress)),
         printable(progress.order.out) if progress.order is not None else "",
         printable(progress.archive) if progress.archive is not None else "",
         mistake,
@@ -184,6 +184,12 @@ def _state(progress: Progress, total: int) -> str:
     assert progress.plan is not None
     words = words_of(progress.done, progress.plan)
     return f"Stopped. {words} What is there is whole." if progress.phase is Phase.STOPPED else words
+
+
+def _earlier(progress: Progress) -> list[str]:
+    return [
+        f"{printable(each.name)} is none of these files, and lies there still" for each in progress.earlier
+    ]
 
 
 def _came(progress: Progress) -> list[Came]:
