@@ -8,7 +8,7 @@ from typing import Any
 from unittest import mock
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 from xdist.scheduler import LoadScopeScheduling
 
 from eyeline.exiftool import ExifTool
@@ -19,8 +19,20 @@ from tests.stations import every_engine
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 """Where it is set, each process that a test starts compiles all that it imports: longer than most tests."""
 
-settings.register_profile("ci", max_examples=30, deadline=None, print_blob=True)
-settings.register_profile("thorough", max_examples=500, deadline=None)
+WHATEVER_IT_TAKES = HealthCheck.too_slow
+"""Hypothesis gives up over a second in which no example comes: a machine that stalls is no slow strategy."""
+
+settings.register_profile(
+    "ci",
+    max_examples=30,
+    deadline=None,
+    print_blob=True,
+    derandomize=True,  # each commit is tried on the same examples everywhere; `thorough` finds new ones
+    suppress_health_check=[WHATEVER_IT_TAKES],
+)
+settings.register_profile(
+    "thorough", max_examples=500, deadline=None, suppress_health_check=[WHATEVER_IT_TAKES]
+)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
 

@@ -80,8 +80,9 @@ def eyeline(home: Path) -> Eyeline:
 
 
 def copy_frames(folder: Path, *names: str) -> list[Path]:
+    """Copies of frames of the bundled shoot; whoever watches `folder` meets each of them whole."""
     folder.mkdir(parents=True, exist_ok=True)
-    return [Path(shutil.copy(SHOOT / name, folder / name)) for name in names]
+    return [Path(shutil.copy(SHOOT / name, folder / f".{name}.part")).rename(folder / name) for name in names]
 
 
 @contextmanager

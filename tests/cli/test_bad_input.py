@@ -17,6 +17,7 @@ import pytest
 from PIL import Image
 
 from tests.cli.conftest import SHOOT, Eyeline, copy_frames, environment, run_here
+from tests.waiting import PATIENCE_SECONDS
 
 GOOD = "NL1_1005.jpg"
 WITHOUT_ROOTS_RIGHTS = (
@@ -262,7 +263,6 @@ def test_rights_that_are_missing_are_told(tmp_path: Path) -> None:
             env=environment(tmp_path),
             capture_output=True,
             text=True,
-            timeout=240,
             check=False,
         )
     finally:
@@ -305,20 +305,32 @@ def test_a_photo_that_vanishes_under_way_costs_only_itself(tmp_path: Path) -> No
     while process.poll() is None and not is_known(frames[-1], ledger):
         time.sleep(0.01)
     frames[-1].unlink()
-    out, err = process.communicate(timeout=240)
+    out, err = process.communicate(timeout=PATIENCE_SECONDS)
     judged = {Path(json.loads(line)["file"]).name for line in out.splitlines()}
     assert {frame.name for frame in frames[:-1]} <= judged
     if frames[-1].name not in judged:
         assert frames[-1].name in err
 
 
-@pytest.mark.parametrize("delay_seconds", [0.4, 1.5, 3.0])
+TOLD_WHEN_IT_BEGINS = """
+import os, sys
+from eyeline.cli.main import main
+os.write(int(sys.argv.pop(1)), b"x")
+sys.exit(main())
+"""
+"""`python -m eyeline`, which says when eyeline itself has the word: before that, Ctrl-C is the interpreter's,
+and on a slow machine it is still loading after a second."""
+
+
+@pytest.mark.parametrize("delay_seconds", [0.15, 1.2, 2.7])
 def test_ctrl_c_at_any_moment_leaves_nothing_half_written(delay_seconds: float, tmp_path: Path) -> None:
     card = tmp_path / "card"
     shutil.copytree(SHOOT, card)
+    begun, tells = os.pipe()
     process = subprocess.Popen(
-        [sys.executable, "-m", "eyeline", "run", card],
+        [sys.executable, "-c", TOLD_WHEN_IT_BEGINS, str(tells), "run", card],
         env=environment(tmp_path),
+        pass_fds=[tells],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -326,9 +338,12 @@ def test_ctrl_c_at_any_moment_leaves_nothing_half_written(delay_seconds: float, 
         # A test run in the background of a shell inherits an ignored SIGINT; a person at a terminal does not.
         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
-    time.sleep(delay_seconds)
-    os.killpg(process.pid, signal.SIGINT)
-    _, err = process.communicate(timeout=60)
+    os.close(tells)
+    with open(begun, "rb") as told:
+        assert told.read(1) == b"x"
+        time.sleep(delay_seconds)
+        os.killpg(process.pid, signal.SIGINT)
+        _, err = process.communicate(timeout=PATIENCE_SECONDS)
     # CPython ends itself by SIGINT where that came in the middle of code made at run time, as dataclasses
     # are while modules load; a shell reports 130 for that too.
     assert process.returncode in (0, 130, -signal.SIGINT), err

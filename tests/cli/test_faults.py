@@ -29,7 +29,6 @@ def run(home: Path, before: Callable[[], None] | None = None, **changes: str) ->
         env=environment(home) | changes,
         capture_output=True,
         text=True,
-        timeout=240,
         check=False,
         preexec_fn=before,
     )

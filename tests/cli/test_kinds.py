@@ -25,8 +25,9 @@ from PIL import Image
 from eyeline.intake.identity import image_digest
 from eyeline.workers.examine import Examined, examine, identify
 from tests.cli.conftest import SHOOT, copy_frames, run_here
-from tests.cli.test_watch import SETTINGS, daemon, stop, wait_until
+from tests.cli.test_watch import SETTINGS, daemon, stop
 from tests.reading.dng import dng
+from tests.waiting import wait_until
 
 pytestmark = pytest.mark.slow
 

@@ -32,7 +32,6 @@ def service(home: Path, *words: str) -> subprocess.CompletedProcess[str]:
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
     )
 
 

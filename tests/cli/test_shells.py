@@ -95,7 +95,6 @@ def test_zsh_completes_as_it_is_typed(typed: str, whole: str, tmp_path: Path) ->
         capture_output=True,
         text=True,
         check=False,
-        timeout=60,
         cwd=tmp_path,
         env={"PATH": "/usr/bin:/bin", "TERM": "dumb", "HOME": str(tmp_path)},
     )

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import json
-import shutil
+import os
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from tests.cli.conftest import SHOOT, run_here
-from tests.cli.test_watch import daemon, stop, wait_until
+from eyeline.ledger import Ledger
+from tests.cli.conftest import SHOOT, copy_frames, run_here
+from tests.cli.test_watch import daemon, stop
+from tests.crashes.ingest import children
+from tests.waiting import wait_until
 
 SETTINGS = """\
 workers = 1
@@ -25,13 +31,32 @@ sitter_list = "list.csv"
 genre = "corporate headshot"
 per = "sitter"
 """
-CARD = sorted(SHOOT.glob("*.jpg"))[10:20]
+CARD = [path.name for path in sorted(SHOOT.glob("*.jpg"))[10:20]]
+MEASURED_BEFORE = 2
+"""Of the card, so that a worker has started."""
 
 
 def told(home: Path) -> list[dict[str, Any]]:
     file = home / "told.jsonl"
     lines = [json.loads(line) for line in file.read_text().splitlines()] if file.exists() else []
     return [line for line in lines if line["kind"] == "frame judged"]
+
+
+def is_known(home: Path, photo: Path) -> bool:
+    """Whether the daemon has taken the photo in."""
+    with Ledger.reader(home / ".local" / "share" / "eyeline" / "ledger.sqlite3") as ledger:
+        return ledger.files.known(photo) is not None
+
+
+@contextmanager
+def held_up(daemon: int) -> Iterator[None]:
+    """The daemon's workers stand still meanwhile, as with a photo that takes long: SIGSTOP."""
+    workers = list(children(daemon, "worker"))
+    for worker in workers:
+        os.kill(worker, signal.SIGSTOP)
+    yield
+    for worker in workers:
+        os.kill(worker, signal.SIGCONT)
 
 
 def test_a_frame_that_somebody_waits_for_comes_before_a_card_and_belongs_to_who_sits(tmp_path: Path) -> None:
@@ -44,19 +69,20 @@ def test_a_frame_that_somebody_waits_for_comes_before_a_card_and_belongs_to_who_
     config.write_text(SETTINGS)
     frame = studio / "NL1_1005.jpg"
     with daemon(tmp_path, card, studio) as process:
-        for photo in CARD:
-            shutil.copyfile(photo, card / photo.name)
         said = run_here(tmp_path, "sitter", "bo", "--folder", studio, "--config", config)
         assert said.stdout.startswith("2 Bo Example sits from now on"), said.stderr
-        wait_until(lambda: len(told(tmp_path)) >= 2)
-        part = studio / ".NL1_1005.part"
-        shutil.copyfile(SHOOT / frame.name, part)
-        part.rename(frame)
+        copy_frames(card, *CARD[:MEASURED_BEFORE])
+        wait_until(lambda: len(told(tmp_path)) >= MEASURED_BEFORE)
+        with held_up(process.pid):
+            rest = copy_frames(card, *CARD[MEASURED_BEFORE:])
+            wait_until(lambda: all(is_known(tmp_path, photo) for photo in rest))
+            copy_frames(studio, frame.name)
+            wait_until(lambda: is_known(tmp_path, frame))
         wait_until(lambda: len([each for each in told(tmp_path) if not each["early"]]) > len(CARD))
         assert stop(process) == 0
     early = [each for each in told(tmp_path) if each["early"]]
     files = [each["file"] for each in early]
-    assert sorted(files) == sorted(str(each) for each in (*(card / photo.name for photo in CARD), frame))
+    assert sorted(files) == sorted(str(each) for each in (*(card / name for name in CARD), frame))
     assert files.index(str(frame)) < len(CARD) - 2, "most of the card waits meanwhile"
     assert early[files.index(str(frame))]["sitter"] == "2"
     of_frame = [each["early"] for each in told(tmp_path) if each["file"] == str(frame)]
@@ -69,5 +95,5 @@ def test_a_frame_that_somebody_waits_for_comes_before_a_card_and_belongs_to_who_
     assert moved.stdout == "1 frame of 1 Alva Example. 1 verdict changed.\n", moved.stderr
     text = frame.with_suffix(".xmp").read_text()
     assert "<rdf:li>sitter 1</rdf:li>" in text and "<rdf:li>sitter 2</rdf:li>" not in text
-    elsewhere = run_here(tmp_path, "sitter", "1", card / CARD[0].name, "--config", config)
+    elsewhere = run_here(tmp_path, "sitter", "1", card / CARD[0], "--config", config)
     assert elsewhere.returncode == 2 and "does not count per sitter" in elsewhere.stderr

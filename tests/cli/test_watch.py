@@ -10,7 +10,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +19,7 @@ from unittest import mock
 import pytest
 
 from tests.cli.conftest import SHOOT, copy_frames, environment
+from tests.waiting import PATIENCE_SECONDS, wait_until
 
 SETTINGS = "quiet_seconds = 0.12\nsitting_quiet_seconds = 0.5\nworkers = 1\n"
 
@@ -67,16 +68,9 @@ def service_manager(home: Path) -> Iterator[list[str]]:
         listener.join()
 
 
-def wait_until(holds: Callable[[], object], seconds: float = 90) -> None:
-    end = time.monotonic() + seconds
-    while not holds():
-        assert time.monotonic() < end, "it did not happen in time"
-        time.sleep(0.05)
-
-
 def stop(process: subprocess.Popen[str], number: int = signal.SIGTERM) -> int:
     process.send_signal(number)
-    return process.wait(timeout=60)
+    return process.wait(PATIENCE_SECONDS)
 
 
 @dataclass(slots=True)
@@ -141,7 +135,8 @@ def test_a_damaged_photo_is_told_once_and_a_mended_one_is_taken(running: Running
     frame.write_bytes(whole[:-20_000])
     wait_until(lambda: "NL1_1030.jpg" in running.complained)
     assert not frame.with_suffix(".xmp").exists()
-    frame.write_bytes(whole)
+    with frame.open("r+b") as file:  # so that it is never empty meanwhile
+        file.write(whole)
     wait_until(frame.with_suffix(".xmp").exists)
     assert running.complained.count("NL1_1030.jpg") == 1
 
@@ -184,7 +179,7 @@ def test_a_stop_is_clean_and_told_to_the_service_manager(running: Running) -> No
     assert stop(running.process) == 0
     assert running.said.rstrip().endswith("Everything measured is written.")
     heard = running.heard
-    wait_until(lambda: heard[-1] == "STOPPING=1", 10)
+    wait_until(lambda: heard[-1:] == ["STOPPING=1"])
     assert heard[0] == "READY=1"
     assert heard.count("READY=1") == heard.count("STOPPING=1") == 1
     assert set(heard[1:-1]) == {"WATCHDOG=1"}

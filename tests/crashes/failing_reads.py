@@ -18,6 +18,7 @@ from threading import Thread
 import pytest
 
 from tests.crashes.sick_disks import mount, unmount
+from tests.waiting import PATIENCE_SECONDS
 
 _IN, _OUT = struct.Struct("<IIQQIIIHH"), struct.Struct("<IiQ")
 _ATTRIBUTES = struct.Struct("<6Q10I")
@@ -70,7 +71,7 @@ class FailingReads:
     def ends(self) -> None:
         """The folder is as it was before."""
         unmount(self._target)
-        self._thread.join(10)
+        self._thread.join(PATIENCE_SECONDS)
         os.close(self._server)
 
     def _serve(self) -> None:

@@ -38,6 +38,9 @@ QUIET_SECONDS = 4
 WATCHED_SECONDS = 60
 """How long a kill that is meant for a write waits for one."""
 
+LOOKS_BETWEEN_QUESTIONS = 1000
+"""For a working copy, between two questions whether anything is still to be written."""
+
 LONGEST_DELAY_SECONDS = 6
 """Random kills fall into so many seconds after the one before."""
 
@@ -118,27 +121,42 @@ class Ingest:
             self._process.wait()
 
     def kill(self, chance: random.Random, aimed: bool) -> None:
-        """Kill the daemon, a worker or ExifTool. `aimed`: as soon as a working copy lies beside a sidecar."""
+        """Kill the daemon, a worker or ExifTool. `aimed`: while a working copy lies beside a sidecar."""
         assert self._process is not None
-        target = chance.choice(TARGETS)
+        target = chance.choice(("daemon", "ExifTool") if aimed else TARGETS)
         if aimed:
-            target = chance.choice(("daemon", "ExifTool"))
-            until = time.monotonic() + WATCHED_SECONDS
-            while not self._working_copies() and time.monotonic() < until:
-                time.sleep(0.0005)
-            time.sleep(chance.uniform(0, 0.02))
+            self._halt_in_a_write(chance)
         else:
             time.sleep(chance.uniform(0, LONGEST_DELAY_SECONDS))
         self._start_if_dead()
         victims = {"daemon": [self._process.pid]}.get(target) or list(children(self._process.pid, target))
-        if not victims:
-            return
-        with suppress(ProcessLookupError):
-            os.kill(chance.choice(victims), signal.SIGKILL)
-        self.kills.append(Kill(target, self._phase()))
-        if target == "daemon":
+        if victims:
+            with suppress(ProcessLookupError):
+                os.kill(chance.choice(victims), signal.SIGKILL)
+            self.kills.append(Kill(target, self._phase()))
+        self._process.send_signal(signal.SIGCONT)
+        if victims and target == "daemon":
             self._process.wait()
             self.start()
+
+    def _halt_in_a_write(self, chance: random.Random) -> None:
+        """Have the daemon stand still, SIGSTOP, at a random moment while a working copy lies there; not at
+        all where nothing is written any more. A working copy that is gone by then, as on a machine on which
+        this process gets the word too late, does not count."""
+        assert self._process is not None
+        until = time.monotonic() + WATCHED_SECONDS
+        look = 0
+        while time.monotonic() < until and self._process.poll() is None:
+            if self._working_copies():
+                time.sleep(chance.uniform(0, 0.02))
+                self._process.send_signal(signal.SIGSTOP)
+                if self._working_copies():
+                    return
+                self._process.send_signal(signal.SIGCONT)
+            look += 1
+            if look % LOOKS_BETWEEN_QUESTIONS == 0 and self.all_written():
+                return
+            time.sleep(0.0005)
 
     def results(self) -> dict[str, str]:
         """What each sidecar means, without dates, and words in the record as the set that they are.

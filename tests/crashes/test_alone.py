@@ -48,7 +48,6 @@ def test_the_main_job_needs_no_network_and_its_files_are_the_users_alone(tmp_pat
         capture_output=True,
         text=True,
         check=False,
-        timeout=240,
         umask=0,  # whatever others have set, what is stored is private
     )
     assert ran.returncode == 0, ran.stderr

@@ -14,9 +14,10 @@ import pytest
 
 from eyeline.ledger import Ledger
 from tests.cli.conftest import SHOOT, copy_frames
-from tests.cli.test_watch import SETTINGS, daemon, stop, wait_until
+from tests.cli.test_watch import SETTINGS, daemon, stop
 from tests.crashes.sick_disks import SilentFolder, fill, set_read_only, small_disk
 from tests.sidecar.examples import names
+from tests.waiting import wait_until
 
 pytestmark = [
     pytest.mark.slow,

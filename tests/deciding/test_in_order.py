@@ -9,9 +9,7 @@ from collections.abc import Callable
 import pytest
 
 from eyeline.deciding.in_order import AT_ONCE, Job, in_order
-
-SECONDS = 10.0
-"""Longest that a thread waits for another: a test that fails ends all the same."""
+from tests.waiting import PATIENCE_SECONDS
 
 
 def nobody(_: object) -> None:
@@ -27,7 +25,7 @@ def test_results_come_in_order_whatever_takes_longest() -> None:
 
 
 def test_two_are_in_hand_at_a_time() -> None:
-    both = threading.Barrier(AT_ONCE, timeout=SECONDS)  # breaks unless the two are there at once
+    both = threading.Barrier(AT_ONCE, timeout=PATIENCE_SECONDS)  # breaks unless the two are there at once
     assert len(list(in_order((Job(both.wait) for _ in range(2 * AT_ONCE)), nobody))) == 2 * AT_ONCE
 
 

@@ -28,6 +28,7 @@ from eyeline.ledger.records import Photo
 from eyeline.measuring.catalogue import MEASURES_EDITION
 from eyeline.terms.file_status import FileStatus
 from eyeline.workers.examine import Examined
+from tests.waiting import PATIENCE_SECONDS
 
 HOME_SHOWN = "/home/anna"
 TEMPORARY = Path("/tmp")
@@ -37,9 +38,6 @@ SHOOT = "shoots/monday"
 
 CTRL_C = "^C"
 """What a terminal shows where somebody stops a program that goes on for ever."""
-
-PATIENCE_SECONDS = 60.0
-"""So long the one at the terminal waits for what the page says that such a program prints."""
 
 
 class Terminal(io.StringIO):

@@ -36,7 +36,7 @@ HOSTILE_NAMES = [
 
 @pytest.fixture(scope="module")
 def tool() -> Iterator[ExifTool]:
-    with ExifTool(deadline_s=20.0) as exiftool:
+    with ExifTool() as exiftool:
         yield exiftool
 
 

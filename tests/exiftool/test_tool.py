@@ -1,13 +1,14 @@
 """The ExifTool child: every call ends in time, whatever happens to the process."""
 
 import contextlib
+import fcntl
 import gc
 import os
 import signal
 import subprocess
 import sys
+import termios
 import threading
-import time
 import warnings
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,11 +19,12 @@ from PIL import Image
 from eyeline.errors import ExifToolFailed
 from eyeline.exiftool import ExifTool, Refused
 from eyeline.exiftool.child import MINIMUM_VERSION, Child
+from tests.waiting import PATIENCE_SECONDS, wait_until
 
 
 @pytest.fixture
 def tool() -> Iterator[ExifTool]:
-    with ExifTool(deadline_s=2.0) as exiftool:
+    with ExifTool() as exiftool:
         yield exiftool
 
 
@@ -33,7 +35,7 @@ def jpeg(tmp_path: Path) -> Path:
     return path
 
 
-def run_aside(call: object, limit_s: float = 60.0) -> list[object]:
+def run_aside(call: object) -> list[object]:
     """What `call` returned or raised, on a thread of its own so that a hang fails instead of hanging."""
     outcome: list[object] = []
 
@@ -45,23 +47,22 @@ def run_aside(call: object, limit_s: float = 60.0) -> list[object]:
 
     thread = threading.Thread(target=run, daemon=True)
     thread.start()
-    thread.join(limit_s)
-    assert outcome, f"no answer in {limit_s} s"
+    thread.join(PATIENCE_SECONDS)
+    assert outcome, "no answer"
     return outcome
 
 
-def ended(process_id: int, limit_s: float = 20.0) -> bool:
-    """Whether the process is gone (or a zombie) within `limit_s`."""
-    until = time.monotonic() + limit_s
-    while time.monotonic() < until:
-        try:
-            state = Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()[0]
-        except FileNotFoundError:
-            return True
-        if state == "Z":
-            return True
-        time.sleep(0.02)
-    return False
+def state(process_id: int) -> str:
+    """The letter of proc_pid_stat(5): T stopped, Z a zombie, ...; Z too where it is gone."""
+    try:
+        return Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()[0]
+    except (FileNotFoundError, ProcessLookupError):
+        return "Z"
+
+
+def unread_bytes(pipe: int) -> int:
+    """How much lies in a pipe that nobody has read yet (FIONREAD, pipe(7))."""
+    return int.from_bytes(fcntl.ioctl(pipe, termios.FIONREAD, bytes(4)), sys.byteorder)
 
 
 def test_states_its_version(tool: ExifTool) -> None:
@@ -124,8 +125,15 @@ def test_a_child_killed_in_a_call_fails_that_edit_at_once(jpeg: Path) -> None:
         child = tool.process_id
         assert child is not None
         os.kill(child, signal.SIGSTOP)
-        killer = threading.Timer(0.3, os.kill, (child, signal.SIGKILL))
-        killer.start()
+        wait_until(lambda: state(child) == "T")  # before that it may still read a command
+        assert tool._child is not None
+        commands = tool._child._process.stdin.fileno()
+
+        def kill_in_the_call() -> None:
+            wait_until(lambda: unread_bytes(commands))
+            os.kill(child, signal.SIGKILL)
+
+        threading.Thread(target=kill_in_the_call, daemon=True).start()
         (error,) = run_aside(lambda: tool.edit(jpeg, ["-XMP-xmp:Rating=4"]))
         assert isinstance(error, ExifToolFailed)
         assert "died" in str(error)
@@ -142,19 +150,20 @@ def test_a_silent_child_is_killed_at_the_deadline(jpeg: Path) -> None:
         (error,) = run_aside(lambda: tool.read(jpeg, ["File:ImageWidth"]))
         assert isinstance(error, ExifToolFailed)
         assert "within 0.5 s" in str(error)
-        assert ended(silent)
+        wait_until(lambda: state(silent) == "Z")
 
 
 def test_no_thread_and_no_descriptor_is_left_by_dead_children(jpeg: Path) -> None:
-    with ExifTool(deadline_s=30.0) as tool:
+    with ExifTool() as tool:
         assert tool.version
         threads, descriptors = threading.active_count(), len(list(Path("/proc/self/fd").iterdir()))
         for _ in range(5):
             assert tool.process_id is not None
             os.kill(tool.process_id, signal.SIGKILL)
             tool.read(jpeg, ["File:ImageWidth"])
-        assert threading.active_count() <= threads + 1
-        assert len(list(Path("/proc/self/fd").iterdir())) <= descriptors
+        # Threads that watched over the dead end by themselves, and close what they hold.
+        wait_until(lambda: threading.active_count() <= threads + 1)
+        wait_until(lambda: len(list(Path("/proc/self/fd").iterdir())) <= descriptors)
 
 
 def test_threads_get_their_own_answers(tool: ExifTool, tmp_path: Path) -> None:
@@ -172,7 +181,7 @@ def test_threads_get_their_own_answers(tool: ExifTool, tmp_path: Path) -> None:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(60)
+        thread.join(PATIENCE_SECONDS)
     assert answers == {width: {str(width)} for width in answers}
 
 
@@ -253,14 +262,14 @@ def test_ctrl_c_for_the_daemon_does_not_reach_the_child(tool: ExifTool) -> None:
 def test_the_child_dies_with_its_parent() -> None:
     program = (
         "from eyeline.exiftool import ExifTool\nimport time\ntool = ExifTool()\ntool.version\n"
-        "print(tool.process_id, flush=True)\ntime.sleep(60)\n"
+        "print(tool.process_id, flush=True)\ntime.sleep(3600)\n"
     )
     with subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) as parent:
         assert parent.stdout is not None
         child = int(parent.stdout.readline())
         assert Path(f"/proc/{child}").exists()
         parent.kill()
-    assert ended(child)
+    wait_until(lambda: state(child) == "Z")
 
 
 def test_no_configuration_of_the_user_is_read(

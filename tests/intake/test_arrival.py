@@ -1,7 +1,7 @@
 """The parts of the room together, with real writers at work: each photo is handed over once, and whole.
 
-Real files, threads, child processes and inotify; short quiet times. What is asserted is the content at the
-moment of the hand-over, never how long it took.
+Real files, threads, child processes and inotify; the clock goes on only while all of them wait for it. What
+is asserted is the content at the moment of the hand-over, never how long it took.
 """
 
 from __future__ import annotations
@@ -11,16 +11,17 @@ import os
 import random
 import subprocess
 import sys
-import threading
-import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from tests.intake.desk import QUIET_S, Desk
 
-PAUSE_S = 0.05  # of a writer between two chunks: an eighth of the shorter quiet time, for busy machines
+PAUSE_S = 0.05  # of a writer between two chunks: an eighth of the shorter quiet time
+
+Sleep = Callable[[float], None]
 
 PHOTO = random.Random(3).randbytes(200_000)
 
@@ -33,64 +34,64 @@ def desk(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Desk]:
     desk.stop()
 
 
-def chunks(size: int = 20_000) -> Iterator[bytes]:
+def chunks(sleep: Sleep, size: int = 20_000) -> Iterator[bytes]:
     for begin in range(0, len(PHOTO), size):
         yield PHOTO[begin : begin + size]
-        time.sleep(PAUSE_S)
+        sleep(PAUSE_S)
 
 
-def in_chunks(file: Path) -> None:
+def in_chunks(file: Path, sleep: Sleep) -> None:
     with file.open("wb") as stream:
-        for chunk in chunks():
+        for chunk in chunks(sleep):
             stream.write(chunk)
             stream.flush()
 
 
-def closing_after_each_chunk(file: Path) -> None:
-    for chunk in chunks():
+def closing_after_each_chunk(file: Path, sleep: Sleep) -> None:
+    for chunk in chunks(sleep):
         with file.open("ab") as stream:
             stream.write(chunk)
 
 
-def truncated_to_full_size_first(file: Path) -> None:
+def truncated_to_full_size_first(file: Path, sleep: Sleep) -> None:
     with file.open("wb") as stream:
         stream.truncate(len(PHOTO))
-        for chunk in chunks():
+        for chunk in chunks(sleep):
             stream.write(chunk)
             stream.flush()
 
 
-def allocated_first(file: Path) -> None:
+def allocated_first(file: Path, sleep: Sleep) -> None:
     with file.open("wb") as stream:
         os.posix_fallocate(stream.fileno(), 0, len(PHOTO))
-        for chunk in chunks():
+        for chunk in chunks(sleep):
             stream.write(chunk)
             stream.flush()
 
 
-def temp_then_rename(file: Path) -> None:
+def temp_then_rename(file: Path, sleep: Sleep) -> None:
     temporary = file.with_name(f".{file.name}.part")
-    in_chunks(temporary)
+    in_chunks(temporary, sleep)
     temporary.rename(file)
 
 
-def replaced_while_being_written(file: Path) -> None:
+def replaced_while_being_written(file: Path, sleep: Sleep) -> None:
     other = file.with_name(f".{file.name}.part")
     other.write_bytes(PHOTO)
     with file.open("wb") as stream:
         stream.write(PHOTO[:1000])
         stream.flush()
-        time.sleep(PAUSE_S)
+        sleep(PAUSE_S)
         other.rename(file)
 
 
-def begun_empty(file: Path) -> None:
+def begun_empty(file: Path, sleep: Sleep) -> None:
     file.touch()
-    time.sleep(1.5 * QUIET_S)
-    in_chunks(file)
+    sleep(1.5 * QUIET_S)
+    in_chunks(file, sleep)
 
 
-def by_a_child_process(file: Path) -> None:
+def by_a_child_process(file: Path, sleep: Sleep) -> None:
     source = file.parents[1] / f"source of {file.name}"
     source.write_bytes(PHOTO)
     subprocess.run(["cp", "--preserve=all", "--", source, file], check=True)
@@ -111,10 +112,7 @@ if sys.platform.startswith("linux"):
 
 def test_each_photo_is_handed_over_once_and_whole(desk: Desk) -> None:
     files = {writer: desk.folder / f"{writer.__name__}.jpg" for writer in WRITERS}
-    writers = [threading.Thread(target=writer, args=(file,)) for writer, file in files.items()]
-    for thread in writers:
-        thread.start()
-    desk.until_at_rest(writers)
+    desk.until_at_rest(*(partial(writer, file, desk.clock.sleep) for writer, file in files.items()))
     whole = hashlib.sha256(PHOTO).hexdigest()
     assert sorted(desk.handed) == sorted((file, whole) for file in files.values())
 
@@ -125,7 +123,7 @@ def test_a_folder_moved_in_is_handed_over_once(desk: Desk, tmp_path: Path) -> No
     for number in range(20):
         (card / "DCIM" / "100" / f"IMG_{number}.jpg").write_bytes(PHOTO)
     card.rename(desk.folder / "card")
-    desk.until_at_rest([])
+    desk.until_at_rest()
     moved = desk.folder / "card" / "DCIM" / "100"
     assert sorted(path for path, _ in desk.handed) == sorted(moved.iterdir())
     assert len(desk.handed) == 20
@@ -134,13 +132,11 @@ def test_a_folder_moved_in_is_handed_over_once(desk: Desk, tmp_path: Path) -> No
 def test_what_vanishes_before_it_arrived_is_never_handed_over(tmp_path: Path) -> None:
     desk = Desk(tmp_path, events=False)
 
-    def passing(file: Path) -> None:
-        in_chunks(file)
-        file.unlink()
+    def passing() -> None:
+        in_chunks(desk.folder / "a.jpg", desk.clock.sleep)
+        (desk.folder / "a.jpg").unlink()
 
-    writer = threading.Thread(target=passing, args=(desk.folder / "a.jpg",))
-    writer.start()
-    desk.until_at_rest([writer])
+    desk.until_at_rest(passing)
     assert desk.handed == []
 
 
@@ -148,24 +144,15 @@ def test_a_photo_that_is_changed_later_is_handed_over_anew(tmp_path: Path) -> No
     desk = Desk(tmp_path, events=False)
     file = desk.folder / "a.jpg"
     file.write_bytes(PHOTO)
-    desk.until_at_rest([])
+    desk.until_at_rest()
     file.write_bytes(PHOTO + b"more")
-    desk.until_at_rest([])
+    desk.until_at_rest()
     expected = [hashlib.sha256(content).hexdigest() for content in (PHOTO, PHOTO + b"more")]
     assert [content for _, content in desk.handed] == expected
 
 
 def test_a_writer_that_stalls_is_waited_for_since_its_file_is_not_whole(tmp_path: Path) -> None:
     """Preallocated, then silent for longer than the quiet time: only the reader can tell."""
-
-    def stalling(file: Path) -> None:
-        with file.open("wb") as stream:
-            stream.truncate(len(PHOTO))
-            stream.write(PHOTO[:1000])
-            stream.flush()
-            time.sleep(3 * QUIET_S)
-            stream.write(PHOTO[1000:])
-
     (tmp_path / "inbox").mkdir()
     asked: list[bool] = []
 
@@ -175,9 +162,16 @@ def test_a_writer_that_stalls_is_waited_for_since_its_file_is_not_whole(tmp_path
 
     desk = Desk(tmp_path / "inbox", events=True, whole=whole)
     file = desk.folder / "a.jpg"
-    writer = threading.Thread(target=stalling, args=(file,))
-    writer.start()
-    desk.until_at_rest([writer])
+
+    def stalling() -> None:
+        with file.open("wb") as stream:
+            stream.truncate(len(PHOTO))
+            stream.write(PHOTO[:1000])
+            stream.flush()
+            desk.clock.sleep(3 * QUIET_S)
+            stream.write(PHOTO[1000:])
+
+    desk.until_at_rest(stalling)
     desk.stop()
     assert desk.handed == [(file, hashlib.sha256(PHOTO).hexdigest())]
     assert asked.count(False) >= 1

@@ -47,7 +47,11 @@ def test_a_hostile_file_name_forges_no_line(log: DecisionLog) -> None:
     assert [line["path"] for line in lines(log)] == [str(FORGERY)] * 2
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
+@settings(
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+    max_examples=50,
+    deadline=None,
+)
 @given(verdict=strategies.verdicts, path=strategies.paths, note=st.text(alphabet=st.characters()))
 def test_whatever_is_logged_is_one_printable_line(
     log: DecisionLog, verdict: Verdict, path: Path, note: str

@@ -20,7 +20,11 @@ def holds(ledger: Ledger, path: Path, digest: str) -> None:
     ledger.files.measured(path, STAMP, digest, 1, NOW)
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
+@settings(
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+    max_examples=50,
+    deadline=None,
+)
 @given(verdict=strategies.verdicts, path=strategies.paths)
 def test_a_decision_survives_in_full(ledger: Ledger, verdict: Verdict, path: Path) -> None:
     decision = Decision(

@@ -163,7 +163,11 @@ def test_a_long_folder_is_listed_whole_and_without_its_neighbours(ledger: Ledger
     assert [file.path for file in ledger.files.under(FOLDER, State.SET_ASIDE)] == [inside[3]]
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
+@settings(
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+    max_examples=50,
+    deadline=None,
+)
 @given(path=paths)
 def test_no_file_name_is_too_strange(ledger: Ledger, path: Path) -> None:
     ledger.files.gone(path)

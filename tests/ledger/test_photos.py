@@ -20,7 +20,11 @@ def measured(ledger: Ledger, photo: Photo) -> None:
     ledger.files.measured(photo.frame.path, STAMP, photo.frame.digest, photo.frame.orientation, NOW)
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50, deadline=None)
+@settings(
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+    max_examples=50,
+    deadline=None,
+)
 @given(photo=strategies.photos)
 def test_a_photo_survives_in_full(ledger: Ledger, photo: Photo) -> None:
     ledger.photos.record(photo)

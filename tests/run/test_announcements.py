@@ -8,11 +8,13 @@ import pytest
 
 from eyeline.run import announcements as told
 from eyeline.run.announcements import Announcement, Announcements, CardIn, FrameJudged, record_of
+from tests.waiting import PATIENCE_SECONDS
 
 CARD = CardIn(Path("/card"), 61, 4, ("copy space left: 1",))
 
 
-def test_all_who_listen_hear_everything_in_its_order() -> None:
+def test_all_who_listen_hear_everything_in_its_order(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(told, "LAST_WORDS_SECONDS", PATIENCE_SECONDS)
     news = Announcements()
     one: list[Announcement] = []
     other: list[Announcement] = []
@@ -29,6 +31,7 @@ def test_a_listener_that_hangs_or_fails_holds_up_nobody(monkeypatch: pytest.Monk
     monkeypatch.setattr(told, "LAST_WORDS_SECONDS", 0.01)
     news = Announcements()
     let_go = threading.Event()
+    hears = threading.Event()
     heard: list[Announcement] = []
 
     def fails(_: Announcement) -> None:
@@ -36,9 +39,15 @@ def test_a_listener_that_hangs_or_fails_holds_up_nobody(monkeypatch: pytest.Monk
 
     news.subscribe(lambda _: let_go.wait())
     news.subscribe(fails)
-    stop = news.subscribe(heard.append)
+
+    def listen(each: Announcement) -> None:
+        heard.append(each)
+        hears.set()
+
+    stop = news.subscribe(listen)
     for _ in range(3 * told.MOST_UNHEARD):  # of a listener that hangs the oldest are dropped
         news.tell(CARD)
+    assert hears.wait(PATIENCE_SECONDS)
     stop()
     news.tell(CARD)
     news.close()

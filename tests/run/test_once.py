@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import queue
 import threading
-import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
@@ -24,9 +23,7 @@ from eyeline.terms.frame import Frame
 from eyeline.workers.examine import Examined
 from tests.deciding.decider import open_decider
 from tests.ledger.invented import photo as invented
-
-PATIENCE_S = 60.0
-"""A test that waits so long for the other thread has failed."""
+from tests.waiting import wait_until
 
 
 def measured(frame: Frame) -> Examined:
@@ -110,10 +107,8 @@ def test_a_shoot_is_written_while_the_next_is_measured(exiftool: ExifTool, tmp_p
     card(folder, "a/1.jpg", "a/2.jpg", "b/3.jpg")
 
     def after_the_first(frame: Frame) -> Examined:
-        until = time.monotonic() + PATIENCE_S
-        while frame.path.parent.name == "b" and len(list(folder.glob("a/*.xmp"))) < 2:
-            assert time.monotonic() < until
-            time.sleep(0.01)
+        if frame.path.parent.name == "b":
+            wait_until(lambda: len(list(folder.glob("a/*.xmp"))) == 2)
         return measured(frame)
 
     heard = Heard()

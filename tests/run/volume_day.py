@@ -29,6 +29,7 @@ import cv2
 import numpy as np
 
 from tests.cli.conftest import SHOOT, environment, run_here
+from tests.waiting import PATIENCE_SECONDS, wait_until
 
 MORNING = datetime(2026, 9, 14, 9, 0, 0)
 BRIEF = """\
@@ -49,7 +50,6 @@ desktop = false
 file = "told.jsonl"
 pause_seconds = {pause}
 """
-PATIENCE_SECONDS = 240.0
 
 
 @dataclass(slots=True)
@@ -164,24 +164,24 @@ def play(home: Path, count: int, frames: int, pause_s: float) -> Played:
         stdout=(home / "out.txt").open("w"),
     ) as daemon:
         try:
-            _wait(lambda: "Watching" in (home / "out.txt").read_text())
+            wait_until(lambda: "Watching" in (home / "out.txt").read_text())
             before = None
             for number, slate, own in turns:
                 day.left[str(before)] = time.time()
                 for path in [*([slate] if slate is not None else []), *own]:
                     shutil.copyfile(path, job / path.name)
-                _wait(lambda own=own: {path.name for path in own} <= _verdicts(home))
+                wait_until(lambda own=own: {path.name for path in own} <= _verdicts(home))
                 if number == forgotten:
                     files = [job / path.name for path in own]
                     ran = run_here(home, "sitter", str(number), *files, "--config", home / "config.toml")
                     assert ran.returncode == 0, ran.stderr
                 time.sleep(3 * pause_s)
                 before = number
-            _wait(lambda: all((job / name).with_suffix(".xmp").exists() for name in day.meant))
+            wait_until(lambda: all((job / name).with_suffix(".xmp").exists() for name in day.meant))
             time.sleep(8 * pause_s)  # what was moved is written once more
         finally:
             daemon.terminate()
-            daemon.wait(60)
+            daemon.wait(PATIENCE_SECONDS)
     for name in day.meant:
         named = re.search(r"<rdf:li>sitter (\w+)</rdf:li>", (job / name).with_suffix(".xmp").read_text())
         day.named[name] = named[1] if named is not None else None
@@ -204,13 +204,6 @@ def _told(home: Path) -> Sequence[dict[str, str]]:
 
 def _verdicts(home: Path) -> set[str]:
     return {Path(told["file"]).name for told in _told(home) if told["kind"] == "frame judged"}
-
-
-def _wait(holds: Callable[[], object]) -> None:
-    end = time.monotonic() + PATIENCE_SECONDS
-    while not holds():
-        assert time.monotonic() < end, "it did not happen in time"
-        time.sleep(0.1)
 
 
 def main() -> None:

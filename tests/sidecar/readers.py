@@ -201,9 +201,7 @@ READERS = {"exiftool": by_exiftool, "exiv2": by_exiv2, "exempi": by_exempi}
 
 def _run(*command: str | Path) -> str:
     # Exit codes of these programs say little (metadata contract, section 0); stderr must be silent.
-    done = subprocess.run(
-        command, capture_output=True, check=False, env={**os.environ, "LC_ALL": "C.UTF-8"}, timeout=60
-    )
+    done = subprocess.run(command, capture_output=True, check=False, env={**os.environ, "LC_ALL": "C.UTF-8"})
     assert not done.stderr.strip(), done.stderr
     return done.stdout.decode("utf-8")
 

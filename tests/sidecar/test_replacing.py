@@ -21,6 +21,7 @@ from eyeline.sidecar.replacing import Interrupted, put_in_place, read_whole, rem
 from eyeline.system import renaming
 from tests.sidecar.examples import EXAMPLE, LATER, edit, names, write
 from tests.sidecar.readers import by_exiftool
+from tests.waiting import PATIENCE_SECONDS
 
 NOW = datetime.now(UTC)
 
@@ -205,7 +206,7 @@ def test_edits_by_another_process_and_none_lost(photo: Path, edits: int) -> None
             if chance.random() < 0.5:  # at a moment of chance, or on the heels of a write of ours
                 time.sleep(chance.uniform(0, 0.05))
             else:
-                until = time.monotonic() + 30
+                until = time.monotonic() + PATIENCE_SECONDS
                 while sidecar.read_bytes() == theirs and time.monotonic() < until:
                     time.sleep(0.001)
             content = sidecar.read_bytes()
@@ -287,7 +288,7 @@ def test_stopped_at_the_very_exchange_edited_and_let_go(photo: Path, when: str, 
         edit(sidecar, "-XMP-dc:Subject+=theirs meanwhile")
     finally:
         os.kill(ours.pid, signal.SIGCONT)
-        ours.join(60)
+        ours.join(PATIENCE_SECONDS)
     assert ours.exitcode == 0
     theirs = {"theirs before", "theirs meanwhile"} if is_there else {"theirs meanwhile"}
     seen = by_exiftool(sidecar)

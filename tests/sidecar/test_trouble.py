@@ -72,7 +72,7 @@ def as_nobody(photo: Path, prepare: Callable[[], None] = lambda: None) -> tuple[
             os.setgid(NOBODY)
             os.setuid(NOBODY)
             prepare()
-            with ExifTool(deadline_s=20) as tool:
+            with ExifTool() as tool:
                 outcome = write(tool, photo)
             told = [outcome.result.value, outcome.sentence]
         except BaseException as error:

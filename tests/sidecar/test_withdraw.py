@@ -139,7 +139,11 @@ _values = st.recursive(
 )
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(
+    max_examples=25,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+    deadline=None,
+)
 @given(
     properties=st.dictionaries(st.sampled_from(["p", "q", "r", "s"]), _values, max_size=4),
     keywords=st.sets(st.sampled_from(["headshot", "client", "blink"])),

@@ -18,9 +18,9 @@ from eyeline.stations.meeting import Meeting
 from eyeline.stations.paths import PathMap
 from eyeline.stations.serving import scheduler_at, worker_of
 from eyeline.workers.pool import WorkerPool
+from tests.waiting import PATIENCE_SECONDS
 
 ANYWHERE = "tcp://127.0.0.1:0"
-PATIENCE_SECONDS = 60
 
 
 @contextmanager

@@ -11,7 +11,7 @@ import subprocess
 import sys
 import time
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -26,6 +26,7 @@ from eyeline.stations.certificates import make_certificates
 from tests.cli.conftest import SHOOT, environment
 from tests.crashes.ingest import children, meaning
 from tests.stations.hosts import Host
+from tests.waiting import PATIENCE_SECONDS
 
 PORT = 8786
 LONG_SIDE_PX = 480
@@ -174,7 +175,7 @@ class Day:
                 continue
             process.send_signal(how)
             try:
-                code = process.wait(timeout=60)
+                code = process.wait(PATIENCE_SECONDS)
             except subprocess.TimeoutExpired:
                 process.kill()
                 code = process.wait()
@@ -244,10 +245,3 @@ class Day:
 
     def _times(self) -> Mapping[Path, int]:
         return {path: path.stat().st_mtime_ns for path in self.shoot.rglob("*.xmp")}
-
-
-def wait_until(holds: Callable[[], object], seconds: float = 120) -> None:
-    until = time.monotonic() + seconds
-    while not holds():
-        assert time.monotonic() < until
-        time.sleep(0.1)

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from eyeline.stations.overview import who_does_what
+from tests.waiting import PATIENCE_SECONDS
 
 PROCESSES = 2
 FOLDER = Path(__file__).resolve().parent / "instead"
@@ -64,7 +65,7 @@ def scheduler_and_stations(
         for process in reversed(running):
             assert process.stdin is not None
             process.stdin.close()
-            process.wait(60)
+            process.wait(PATIENCE_SECONDS)
 
 
 def measured(address: str) -> int:

@@ -18,6 +18,7 @@ from eyeline.errors import BadConfiguration
 from eyeline.stations.certificates import make_certificates, security_for
 from eyeline.stations.library import host_and_port, refuse_plain_beyond_this_machine
 from eyeline.stations.serving import scheduler_at
+from tests.waiting import PATIENCE_SECONDS
 
 ENCRYPTED = "tls://127.0.0.1:0"
 
@@ -91,7 +92,7 @@ def test_a_stranger_is_turned_away_before_a_byte_of_theirs_is_read(
         reader, writer = await asyncio.open_connection(host, port, ssl=context)
         try:
             writer.write(b"a pickle")
-            return await asyncio.wait_for(reader.read(), 10)
+            return await asyncio.wait_for(reader.read(), PATIENCE_SECONDS)
         finally:
             writer.close()
 

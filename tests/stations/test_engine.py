@@ -6,7 +6,6 @@ import os
 import shutil
 import socket
 import time
-from collections.abc import Callable
 from contextlib import nullcontext
 from dataclasses import replace
 from pathlib import Path
@@ -27,18 +26,11 @@ from eyeline.workers.engine import LetGo
 from eyeline.workers.examine import Examined, examine, identify
 from eyeline.workers.pool import WorkerPool, outcome
 from tests.stations.cluster import cluster
+from tests.waiting import wait_until
 
 SHOOT = Path(__file__).resolve().parents[2] / "shoot"
-PATIENCE_SECONDS = 120
 
 pytestmark = pytest.mark.slow
-
-
-def wait_until(happened: Callable[[], object]) -> None:
-    until = time.monotonic() + PATIENCE_SECONDS
-    while not happened():
-        assert time.monotonic() < until
-        time.sleep(0.05)
 
 
 def test_a_station_measures_by_its_own_path_what_the_daemon_means(

@@ -20,7 +20,8 @@ from eyeline.workers.pool import WorkerPool, outcome
 from tests.crashes.failing_reads import FailingReads
 from tests.crashes.test_failing_reads import FRAMES, FROM_BYTE
 from tests.stations.every_engine import scheduler_and_stations
-from tests.stations.test_lost_folder import SHOOT, wait_until
+from tests.stations.test_lost_folder import SHOOT
+from tests.waiting import wait_until
 
 
 @pytest.mark.slow

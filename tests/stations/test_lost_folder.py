@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import shutil
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager, nullcontext
 from pathlib import Path
 
@@ -24,9 +24,9 @@ from eyeline.workers.examine import Examined, identify
 from eyeline.workers.pool import WorkerPool, outcome
 from tests.crashes.sick_disks import SilentFolder
 from tests.stations.every_engine import scheduler_and_stations
+from tests.waiting import wait_until
 
 SHOOT = Path(__file__).resolve().parents[2] / "shoot"
-PATIENCE_SECONDS = 240
 WAITS_SECONDS = 3.0
 """A photo that a station has in hand so long while its folder is silent is being read, and waits."""
 
@@ -37,13 +37,6 @@ def two_mounts(shoot: Path, folder: Path) -> Iterator[tuple[Path, Path]]:
     for name in ("one", "two"):
         shutil.copytree(shoot, folder / name)
     yield folder / "one", folder / "two"
-
-
-def wait_until(happened: Callable[[], object]) -> None:
-    until = time.monotonic() + PATIENCE_SECONDS
-    while not happened():
-        assert time.monotonic() < until
-        time.sleep(0.2)
 
 
 @pytest.mark.slow

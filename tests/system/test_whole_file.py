@@ -91,7 +91,7 @@ from pathlib import Path
 from eyeline.system.whole_file import made_whole
 with made_whole(Path(sys.argv[1])) as unnamed:
     print("half", flush=True)
-    time.sleep(60)
+    time.sleep(3600)
 """
 
 
@@ -109,7 +109,7 @@ def test_what_a_killed_process_left_is_taken_away_by_the_next_and_that_of_a_livi
 
 
 def test_a_process_lives_until_it_is_over() -> None:
-    with subprocess.Popen(["sleep", "60"]) as process:
+    with subprocess.Popen(["sleep", "3600"]) as process:
         assert is_alive(process.pid)
         process.kill()
     assert not is_alive(process.pid)

@@ -12,11 +12,9 @@ import pytest
 from eyeline.terms.frame import Frame
 from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER, WorkerPool, outcome
 from tests.crashes.ingest import children
+from tests.waiting import wait_until
 
 PHOTO = Path(__file__).resolve().parents[2] / "shoot" / "NL1_1000.jpg"
-
-PATIENCE_SECONDS = 60
-"""With a process that starts on a busy machine; no result depends on it."""
 
 pytestmark = [
     pytest.mark.of_processes,
@@ -49,15 +47,10 @@ def test_one_photo_has_one_worker_and_many_have_what_they_are_worth() -> None:
         assert isinstance(outcome(PHOTO, pool.identify(PHOTO)), Frame)
         assert workers() == 1
         pool.expect(PHOTOS_WORTH_A_WORKER + 1)
-        until = time.monotonic() + PATIENCE_SECONDS
-        while workers() < 2 and time.monotonic() < until:
-            time.sleep(0.05)
-        assert workers() == 2
+        wait_until(lambda: workers() == 2)
         pool.expect(1)
         pool.expect(100 * PHOTOS_WORTH_A_WORKER)
-        until = time.monotonic() + PATIENCE_SECONDS
-        while workers() < 3 and time.monotonic() < until:
-            time.sleep(0.05)
+        wait_until(lambda: workers() == 3)
         time.sleep(0.5)  # pebble looks ten times a second what is missing
         assert workers() == 3
         answers = [pool.identify(PHOTO) for _ in range(6)]

@@ -19,6 +19,7 @@ from eyeline.ledger.records import Photo
 from eyeline.terms.frame import Capture, Frame
 from eyeline.workers.examine import Examined
 from eyeline.workers.ingest import AHEAD_OF_WORKERS, MOST_LOST_TO_PLUG_INS, Answer, Ingest
+from tests.waiting import PATIENCE_SECONDS
 
 
 class WorkerPool:
@@ -90,7 +91,7 @@ class Bench:
         else:
             self.identified.add(path)
             future.set_result(frame)
-        return self.answers.get(timeout=10)
+        return self.answers.get(timeout=PATIENCE_SECONDS)
 
     def finish(self) -> None:
         while self.pool.asked:

@@ -21,7 +21,7 @@ from eyeline.run.once import Listener, run_once
 from eyeline.run.session import open_session
 from eyeline.settings.configuration import Configuration, load_configuration
 from tests.cli.conftest import SHOOT
-from tests.cli.test_watch import wait_until
+from tests.waiting import PATIENCE_SECONDS, wait_until
 
 SERIES = ("NL1_1037.jpg", "NL1_1039.jpg", "NL1_1040.jpg", "NL1_1041.jpg")
 OTHERS = ("NL1_1000.jpg", "NL1_1004.jpg", "NL1_1008.jpg", "NL1_1019.jpg")
@@ -53,7 +53,7 @@ class Page:
             sent |= {"Origin": f"http://{self.host}", "Content-Length": str(len(body or b""))}
             sent |= {"Content-Type": "application/x-www-form-urlencoded"}
         sent |= {name.replace("_", "-"): value for name, value in headers.items()}
-        connection = http.client.HTTPConnection(self.host, timeout=60)
+        connection = http.client.HTTPConnection(self.host, timeout=PATIENCE_SECONDS)
         connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
         for name, value in sent.items():
             if value is not None:

@@ -16,9 +16,9 @@ from playwright.sync_api import sync_playwright
 
 from eyeline.pages.review.spread import key_of
 from tests.cli.conftest import SHOOT
-from tests.cli.test_watch import wait_until
 from tests.pages.readme_pictures import PICTURES
 from tests.pages.review.conftest import reviewed
+from tests.waiting import wait_until
 
 LAST = "NL1_1043.jpg"
 FRAME = "NL1_1040.jpg"

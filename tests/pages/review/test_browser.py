@@ -14,14 +14,14 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, expect, sync_playwright
 from playwright.sync_api import Page as Tab
 
-from tests.cli.conftest import SHOOT
-from tests.cli.test_watch import wait_until
+from tests.cli.conftest import SHOOT, copy_frames
 from tests.pages.review.conftest import OTHERS, SERIES, Page, reviewed
 from tests.sidecar.readers import by_exiftool, by_exiv2
+from tests.waiting import PATIENCE_SECONDS, wait_until
 
 pytestmark = pytest.mark.slow
 
-expect.set_options(timeout=30_000)  # a busy machine is slow, not wrong
+expect.set_options(timeout=PATIENCE_SECONDS * 1000)  # a busy machine is slow, not wrong
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 AXE = Path(__file__).resolve().parents[3] / ".bootstrap" / "axe" / "package" / "axe.min.js"
@@ -60,7 +60,7 @@ def browser() -> Iterator[Browser]:
 def context(browser: Browser, page: Page) -> Iterator[BrowserContext]:
     """The one browser that is let in. What it complains of, a policy that is broken above all, fails here."""
     context = browser.new_context(viewport=WIDE)  # type: ignore[arg-type]
-    context.set_default_timeout(30_000)
+    context.set_default_timeout(PATIENCE_SECONDS * 1000)
     complaints: list[str] = []
     context.on("console", lambda each: complaints.append(each.text) if each.type == "error" else None)
     context.on("weberror", lambda each: complaints.append(str(each.error)))
@@ -215,16 +215,16 @@ def test_what_arrives_shows_by_itself_and_a_fault_of_it_on_black_until_the_next(
     expect(tab.locator(".facts")).to_contain_text("8 frames")
     bar = tab.locator(".say.now")
     expect(bar.locator("h1")).to_contain_text("Take another frame")  # 1041, the last that was measured
-    shutil.copy(SHOOT / "NL1_1046.jpg", page.folder)
-    expect(bar.locator("h1")).to_contain_text("Move the sitter inward", timeout=60_000)
+    copy_frames(page.folder, "NL1_1046.jpg")
+    expect(bar.locator("h1")).to_contain_text("Move the sitter inward")
     expect(bar.locator("figcaption")).to_contain_text("1046")
     assert bar.get_attribute("aria-live") == "assertive"
     assert bar.locator("h1").evaluate("each => getComputedStyle(each).backgroundColor") == "rgb(22, 22, 22)"
     assert violations(tab) == {}
-    shutil.copy(SHOOT / "NL1_1047.jpg", page.folder)
-    expect(bar.locator("h1")).to_contain_text("1046 and 1047 alike", timeout=60_000)
-    shutil.copy(SHOOT / "NL1_1055.jpg", page.folder)
-    expect(tab.locator(".facts")).to_contain_text("11 frames", timeout=60_000)
+    copy_frames(page.folder, "NL1_1047.jpg")
+    expect(bar.locator("h1")).to_contain_text("1046 and 1047 alike")
+    copy_frames(page.folder, "NL1_1055.jpg")
+    expect(tab.locator(".facts")).to_contain_text("11 frames")
     expect(tab.locator(".say.now")).to_have_count(0)
     expect(tab.locator(".facts")).to_contain_text("1055")
     expect(tab.locator(".stave .col", has_text="copy space right")).to_contain_text("1055")

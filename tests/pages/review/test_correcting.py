@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_watch import wait_until
 from tests.pages.review.conftest import OTHERS, SERIES, Page, reviewed
 from tests.sidecar.readers import by_exiftool, by_exiv2
+from tests.waiting import wait_until
 
 
 @pytest.fixture(scope="module")

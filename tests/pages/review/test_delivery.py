@@ -14,8 +14,8 @@ from PIL import Image
 
 from eyeline.ledger.ledger import Ledger
 from eyeline.run import deliver
-from tests.cli.test_watch import wait_until
 from tests.pages.review.conftest import OTHERS, SERIES, Page, reviewed
+from tests.waiting import PATIENCE_SECONDS, wait_until
 
 BRIEF = """\
 [[brief]]
@@ -127,12 +127,12 @@ def test_one_at_a_time_and_stopped_between_two_files(
 
     def slowly(*arguments: object) -> object:
         begun.set()
-        assert go_on.wait(60)
+        assert go_on.wait(PATIENCE_SECONDS)
         return real(*arguments)  # type: ignore[arg-type]
 
     monkeypatch.setattr(deliver, "made", slowly)
     assert order(own_page, tmp_path / "out")[0] == 303
-    assert begun.wait(60)
+    assert begun.wait(PATIENCE_SECONDS)
     assert "0 of 4 files." in shown(own_page)
     status, text = order(own_page, tmp_path / "other")
     assert status == 409 and "a delivery is under way" in text

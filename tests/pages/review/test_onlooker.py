@@ -12,10 +12,10 @@ from eyeline.errors import BadConfiguration
 from eyeline.ledger.ledger import Ledger
 from eyeline.pages.review.onlooker import daemon_watches
 from eyeline.run import local_socket
-from tests.cli.conftest import SHOOT
-from tests.cli.test_watch import wait_until
+from tests.cli.conftest import SHOOT, copy_frames
 from tests.pages.review.conftest import OTHERS, SERIES, Page, reviewed
 from tests.sidecar.readers import by_exiftool
+from tests.waiting import wait_until
 
 
 @pytest.fixture(scope="module")
@@ -49,7 +49,7 @@ def test_what_the_onlooker_corrects_stands_for_both(both: tuple[Page, Page]) -> 
 
 def test_a_new_frame_is_measured_once_and_shown_by_both(both: tuple[Page, Page]) -> None:
     first, second = both
-    shutil.copy(SHOOT / "NL1_1055.jpg", first.folder)
+    copy_frames(first.folder, "NL1_1055.jpg")
     wait_until(lambda: second.ask("GET", second.frame("NL1_1055.jpg"))[0] == 200)
     wait_until(lambda: first.ask("GET", first.frame("NL1_1055.jpg"))[0] == 200)
     with Ledger.reader(first.configuration.ledger) as ledger:

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import SHOOT
-from tests.cli.test_watch import wait_until
 from tests.pages.review.conftest import OTHERS, SERIES, Page, reviewed
+from tests.waiting import wait_until
 
 BRIEF = """sitters = "pauses"
 [[brief]]

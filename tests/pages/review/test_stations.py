@@ -11,8 +11,8 @@ from eyeline.errors import EyelineError
 from eyeline.pages.review import stations_watch
 from eyeline.pages.review.stations_watch import AtWork, StationsWatch, a_minute, shown_of
 from eyeline.stations.overview import Doing
-from tests.cli.test_watch import wait_until
 from tests.pages.review.conftest import KEPT, SERIES, SETTINGS, Page, reviewed
+from tests.waiting import wait_until
 
 ADDRESS = "tcp://127.0.0.1:9"  # the discard service (RFC 863), which nobody runs
 STATIONS = f'[workers]\ncount = 1\nengine = "dask"\nscheduler = "{ADDRESS}"\n'

@@ -16,8 +16,8 @@ from eyeline.pages.review.tune_rows import wishes_of
 from eyeline.pages.review.tuning import Wish, changes, trial, tuned
 from eyeline.run.session import Session, open_session
 from eyeline.settings.configuration import load_configuration
-from tests.cli.test_watch import wait_until
 from tests.pages.review.conftest import Page, reviewed
+from tests.waiting import wait_until
 
 GENRE = "corporate headshot"
 WISH = {"headroom": Wish(low=0.18, high=0.26, weight=2.5)}
