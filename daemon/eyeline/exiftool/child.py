@@ -29,6 +29,7 @@ from pathlib import Path
 
 import exiftool
 from eyeline.errors import ExifToolFailed
+from eyeline.exiftool.deadline import Watch
 
 MINIMUM_VERSION = (12, 15)
 """pyexiftool reads the exit status of each command by `-echo4 ${status}`, which 12.15 brought."""
@@ -75,6 +76,8 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
                 f"ExifTool is not installed ({executable!r} not found)", cure=INSTALL_CURE
             ) from error
         self._ended = threading.Event()
+        self._late = threading.Event()
+        self._watch = Watch(self._expire)
         self.run()
 
     def run(self) -> None:
@@ -137,25 +140,17 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
         """
         process: subprocess.Popen[bytes] = self._process
         assert process.stderr is not None
-        late = threading.Event()
-
-        def expire() -> None:
-            late.set()
-            process.kill()
-
-        timer = threading.Timer(deadline_s, expire)
-        timer.daemon = True
-        timer.start()
         try:
-            log_fd = process.stderr.fileno()
-            os.ftruncate(log_fd, 0)
-            os.lseek(log_fd, 0, os.SEEK_SET)
-            stdout = self.execute(*arguments, raw_bytes=True)
-            stderr = self.last_stderr.decode("utf-8", "replace").strip()
-            return stdout, stderr, int(self.last_status)
+            with self._watch.within(deadline_s):
+                log_fd = process.stderr.fileno()
+                os.ftruncate(log_fd, 0)
+                os.lseek(log_fd, 0, os.SEEK_SET)
+                stdout = self.execute(*arguments, raw_bytes=True)
+                stderr = self.last_stderr.decode("utf-8", "replace").strip()
+                return stdout, stderr, int(self.last_status)
         except Exception as error:
             self.close(kill=True)
-            if late.is_set():
+            if self._late.is_set():
                 raise ExifToolFailed(
                     f"ExifTool gave no answer within {deadline_s:g} s and was killed",
                     cure="The next photo gets a new one; if this repeats, look at this photo and at the disk",
@@ -167,8 +162,6 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
         except BaseException:  # Ctrl-C: the reply is still under way and would answer the next question
             self.close(kill=True)
             raise
-        finally:
-            timer.cancel()
 
     def close(self, kill: bool = False) -> None:
         """Ask the process to leave, or `kill` it at once; it is killed if it stays. Safe to call twice."""
@@ -191,6 +184,11 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
             except OSError:
                 continue  # unsent bytes for a process that is gone
         self._flag_running_false()
+        self._watch.close()
+
+    def _expire(self) -> None:
+        self._late.set()
+        self._process.kill()
 
     def terminate(self, timeout: int = 30, _del: bool = False) -> None:
         """What pyexiftool calls when an instance is dropped."""

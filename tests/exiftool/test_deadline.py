@@ -1,0 +1,34 @@
+"""A deadline for one call after another."""
+
+from __future__ import annotations
+
+import threading
+
+from eyeline.exiftool.deadline import Watch
+
+PATIENCE_S = 60.0
+"""Far longer than anything here takes on a machine that stalls."""
+
+
+def test_what_takes_too_long_is_told_of_also_after_calls_that_had_more_time() -> None:
+    late = threading.Event()
+    watch = Watch(late.set)
+    with watch.within(3600):
+        pass
+    assert not late.is_set()
+    with watch.within(0.01):
+        assert late.wait(PATIENCE_S)
+    late.clear()
+    with watch.within(0.01):
+        assert late.wait(PATIENCE_S), "again, by the same thread"
+    watch.close()
+
+
+def test_its_thread_ends_with_it() -> None:
+    before = set(threading.enumerate())
+    watch = Watch(lambda: None)
+    with watch.within(3600):
+        (thread,) = set(threading.enumerate()) - before
+    watch.close()
+    thread.join(PATIENCE_S)
+    assert not thread.is_alive()
