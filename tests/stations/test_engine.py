@@ -74,7 +74,6 @@ def test_a_station_measures_by_its_own_path_what_the_daemon_means(
             assert (examined.frame, examined.points) == (alone.frame, alone.points)
             assert examined.measurements == alone.measurements
             assert all(previews.file(frame.digest, frame.orientation, kind) for kind in Kind)
-            assert not list(station.this.box.glob("[0-9]*")), "small versions stay on no station"
             # Who does what is told to whoever asks.
             said = stations_in_words(address, Path())
             assert said[0] == f"1 station with 1 process at {address}."

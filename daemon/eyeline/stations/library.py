@@ -45,6 +45,7 @@ _SETTINGS: Mapping[str, Any] = {
     "distributed.admin.tick.interval": RARELY,
     "distributed.admin.tick.cycle": RARELY,
     "distributed.admin.system-monitor.interval": RARELY,
+    "distributed.client.scheduler-info-interval": RARELY,
     "distributed.admin.system-monitor.disk": False,
     "distributed.admin.system-monitor.gil.enabled": False,
     "distributed.worker.preload": [],

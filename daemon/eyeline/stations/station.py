@@ -9,36 +9,35 @@ from __future__ import annotations
 import asyncio
 import socket
 import time
-from collections.abc import Callable, Mapping
-from contextlib import suppress
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import Lock
-from typing import Any, TypeVar
+from typing import Any
 
 from eyeline.errors import EyelineError, WorkerLost
-from eyeline.previews.drawing import Kind
-from eyeline.previews.store import Previews
 from eyeline.stations.asked import Answered, Asked
 from eyeline.stations.joining import described, digest_of
 from eyeline.stations.paths import PathMap
-from eyeline.stations.tasks import Here, draw_here, examine_here, identify_here, measure_here, unfit_here
-from eyeline.terms.frame import Frame
+from eyeline.stations.tasks import (
+    Done,
+    Here,
+    draw_here,
+    examine_here,
+    identify_here,
+    measure_here,
+    unfit_here,
+)
 from eyeline.workers.examine import Examined
 from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER, WorkerPool, outcome
-
-Found = TypeVar("Found")
 
 PROBE_SECONDS = 10.0
 """Patience with a folder that may not answer: longer than a sleeping disk takes to spin up."""
 
-ROOM_FOR_PICTURES = 10**12
-"""No bound: small versions leave the station with the answer."""
-
 
 @dataclass(slots=True)
 class Station:
-    """What this process is as a station. `box`: an empty folder of its own for small versions on their way.
+    """What this process is as a station. `box`: an empty folder of its own, for Dask.
 
     `unfit`: what it lacks, "" where nothing, None as long as nobody has looked. `refused`: why no daemon has
     it measure, "" where one has, None as long as none has said. `told`: hears what a daemon says of it.
@@ -58,23 +57,21 @@ class Station:
     _lock: Lock = field(default_factory=Lock)
     _number: int = 0
 
-    def answer(self, asked: Asked, do: Callable[[Here], Found]) -> Answered:
+    def answer(self, asked: Asked, do: Callable[[Here], Done]) -> Answered:
         """Have `do` done in a process; what it finds, or the error that this photo came to."""
         with self._lock:  # the pool is not made for several threads
             self._number += 1
             number = self._number
             self.in_hand[number] = str(asked.path)
-            box = Previews(self.box / str(number), ROOM_FOR_PICTURES) if asked.pictures else None
             self.pool.expect(self.processes * PHOTOS_WORTH_A_WORKER)
-            future = self.pool.do(do, Here(asked, self.paths.here(asked.path), box), asked.alone)
+            future = self.pool.do(do, Here(asked, self.paths.here(asked.path)), asked.alone)
         try:
-            found = self._as_the_daemon_has_it(outcome(asked.path, future), asked)
-            frame = found.frame if isinstance(found, Examined) else asked.frame
-            pictures = _taken_out(box, frame) if box is not None else {}
+            done = outcome(asked.path, future)
         finally:
             self.in_hand.pop(number, None)
-        self.measured += isinstance(found, Examined)
-        return Answered(self.address, found, pictures)
+        done = Done(done) if isinstance(done, EyelineError) else done
+        self.measured += isinstance(done.found, Examined)
+        return Answered(self.address, self._as_the_daemon_has_it(done.found, asked), done.pictures)
 
     def _as_the_daemon_has_it(self, found: Any, asked: Asked) -> Any:
         if isinstance(found, WorkerLost):
@@ -175,20 +172,3 @@ async def _digest(place: Path) -> str:
         return "!its folder does not answer"
     except OSError as error:
         return f"!{error.strerror or error}"
-
-
-def _taken_out(box: Previews, frame: Frame | None) -> Mapping[Kind, bytes]:
-    """The small versions of `frame` in `box`, which is empty and gone then."""
-    found: dict[Kind, bytes] = {}
-    if frame is None:
-        return found
-    digest, orientation = frame.digest, frame.orientation
-    for kind in Kind:
-        path = box.file(digest, orientation, kind)
-        if path is not None:
-            found[kind] = path.read_bytes()
-    with suppress(OSError):
-        box.forget([(digest, orientation)])
-        for folder in (*box.folder.glob("*"), box.folder):
-            folder.rmdir()
-    return found
