@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from eyeline.measuring.fingerprint import MEASURE, cielab, difference_hash
+from eyeline.measuring.fingerprint import MEASURE, brought_down, cielab, difference_hash
 from eyeline.measuring.take import take
 from eyeline.terms.face import Face, Seen, Silhouette
 from eyeline.terms.frame import Picture
@@ -107,3 +107,14 @@ def test_a_tiny_or_long_picture_is_hashed_too() -> None:
         rgb = np.zeros(shape, np.uint8)
         found = measured(frame_subject(Picture(rgb, rgb)))
         assert found["picture_hash"].value == "0" * 16
+
+
+@pytest.mark.parametrize("long_side", [100, 300, 500, 700, 1000, 1024])
+def test_a_picture_is_brought_down_as_opencv_averages_it(long_side: int) -> None:
+    rgb = np.random.default_rng(long_side).integers(0, 256, (long_side * 2 // 3, long_side, 3))
+    rgb = rgb.astype(np.uint8)
+    factor = max(1, long_side // 128)
+    height, width = rgb.shape[0] // factor, rgb.shape[1] // factor
+    whole = rgb[: factor * height, : factor * width]
+    expected = cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA)
+    assert np.array_equal(brought_down(rgb), expected)

@@ -37,10 +37,15 @@ def highlight_contrast(light: NDArray[np.float32], visible: NDArray[np.bool_], r
     `light` (m, n) is relative luminance; the surroundings are its morphological opening by a square of
     `WIDEST_RADII` iris radii, which keeps all that is wider.
     """
-    side = max(3, round(WIDEST_RADII * radius) | 1)
+    side = _widest_px(radius)
     square = cv2.getStructuringElement(cv2.MORPH_RECT, (side, side))
     surroundings = cv2.morphologyEx(light, cv2.MORPH_OPEN, square, borderType=cv2.BORDER_REPLICATE)
     return float(contrast_ratio(light[visible], surroundings[visible]).max())
+
+
+def _widest_px(radius: float) -> int:
+    """Side of the square of `WIDEST_RADII`, in whole pixels, odd."""
+    return max(3, round(WIDEST_RADII * radius) | 1)
 
 
 def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
@@ -54,8 +59,10 @@ def measure_catchlight(subject: Subject) -> Sequence[Measurement]:
         eye = thinned(eye)
         iris = _iris(eye)
         visible = iris & opening_mask(eye, sitter.landmarks)
-        if visible.sum() >= LEAST_VISIBLE * iris.sum():
-            answers.append(highlight_contrast(luminance(eye.rgb), visible, eye.radius) >= LEAST_CONTRAST)
+        if np.count_nonzero(visible) >= LEAST_VISIBLE * np.count_nonzero(iris):
+            about = _about_iris(eye)
+            contrast = highlight_contrast(luminance(eye.rgb[about]), visible[about], eye.radius)
+            answers.append(contrast >= LEAST_CONTRAST)
     if not answers:
         return [Measurement(name, None, "no iris is large and open enough to see")]
     return [Measurement(name, any(answers))]
@@ -65,6 +72,18 @@ def _iris(eye: EyeRegion) -> NDArray[np.bool_]:
     rows, columns = np.ogrid[: eye.rgb.shape[0], : eye.rgb.shape[1]]
     distance2 = (columns + 0.5 - eye.centre[0]) ** 2 + (rows + 0.5 - eye.centre[1]) ** 2
     return np.asarray(distance2 <= (IRIS_SHARE * eye.radius) ** 2)
+
+
+def _about_iris(eye: EyeRegion) -> tuple[slice, slice]:
+    """Rows and columns of `eye` that hold the part of the iris that is searched, and all that can surround a
+    point of it.
+    """
+    reach = IRIS_SHARE * eye.radius + _widest_px(eye.radius) + 1
+    x, y = eye.centre
+    return (
+        slice(max(0, int(y - reach)), int(y + reach) + 1),
+        slice(max(0, int(x - reach)), int(x + reach) + 1),
+    )
 
 
 MEASURE = SitterMeasure(

@@ -89,7 +89,8 @@ def busiest(
     mostly = cv2.resize(person[tiled], size, interpolation=cv2.INTER_AREA)
     near = cv2.dilate(mostly, np.ones((3, 3), np.uint8))  # hair reaches beyond the silhouette
     cells = np.where(near <= BACKGROUND, cells, 0.0)
-    order = np.argsort(cells, axis=None)[::-1][:TILES]
+    most = np.argpartition(cells, -min(TILES, cells.size), axis=None)[-TILES:]
+    order = most[np.argsort(cells.ravel()[most])[::-1]]
     rows, columns = np.unravel_index(order, cells.shape)
     return [
         ((left + (column + 0.5) * cell) / per_px, (top + (row + 0.5) * cell) / per_px)

@@ -59,10 +59,12 @@ def skin_noise(rgb: Pixels, landmarks: NDArray[np.float32]) -> float | None:
     for point in SKIN_POINTS:
         x, y = float(landmarks[point, 0]), float(landmarks[point, 1])
         left, top = max(0, int(x - half)), max(0, int(y - half))
-        patch = rgb[top : max(0, int(y + half)), left : max(0, int(x + half)), 1]
-        if min(patch.shape) < LEAST_SIDE_PX or patch.max() >= WHITE_LIMIT:
+        green = rgb[top : max(0, int(y + half)), left : max(0, int(x + half)), 1]
+        if min(green.shape) < LEAST_SIDE_PX:
             continue
-        found.append(noise_sigma(patch.astype(np.float32)))
+        patch = green.astype(np.float32)
+        if patch.max() < WHITE_LIMIT:
+            found.append(noise_sigma(patch))
     found.sort()
     quarter = len(found) // 4
     return float(np.mean(found[quarter : len(found) - quarter])) if found else None

@@ -53,14 +53,17 @@ def _cut(picture: Picture, centre: tuple[float, float], side: float, side_px: in
     inside = source[max(0, y0) : max(0, min(height, y0 + n)), max(0, x0) : max(0, min(width, x0 + n))]
     if inside.size == 0:
         raise ValueError("the square lies wholly outside the picture")
-    padded = cv2.copyMakeBorder(
-        inside,
+    above, left_of, below, right_of = (
         max(0, -y0),
-        max(0, y0 + n - height),
         max(0, -x0),
+        max(0, y0 + n - height),
         max(0, x0 + n - width),
-        cv2.BORDER_REPLICATE,
     )
+    padded = inside
+    if above or left_of or below or right_of:
+        padded = np.asarray(
+            cv2.copyMakeBorder(inside, above, below, left_of, right_of, cv2.BORDER_REPLICATE), np.uint8
+        )
     resized = cv2.resize(
         padded, (side_px, side_px), interpolation=cv2.INTER_AREA if n > side_px else cv2.INTER_LINEAR
     )

@@ -25,21 +25,19 @@ def once_each(
     order = np.argsort(-scores, kind="stable")
     faces = []
     while order.size:
-        overlaps = _intersection_over_union(points[order[0]], points[order])
-        same = order[overlaps > SAME_FACE]
-        if not same.size:  # a box without area overlaps nothing, not even itself
-            same = order[:1]
+        overlaps = _intersection_over_union(points[order[0]], points[order]) > SAME_FACE
+        overlaps[0] = True  # a box without area overlaps nothing, not even itself
+        same = order[overlaps]
         weights = scores[same] / scores[same].sum()
         faces.append((np.tensordot(weights, points[same], axes=1), float(scores[order[0]])))
-        order = np.setdiff1d(order, same, assume_unique=True)
-        order = order[np.argsort(-scores[order], kind="stable")]
+        order = order[~overlaps]
     return faces
 
 
 def _intersection_over_union(one: NDArray[np.float64], others: NDArray[np.float64]) -> NDArray[np.float64]:
     least = np.maximum(one[0], others[:, 0])
     most = np.minimum(one[1], others[:, 1])
-    shared = np.clip(most - least, 0, None).prod(axis=1)
-    areas = np.clip(others[:, 1] - others[:, 0], 0, None).prod(axis=1)
-    union = areas + float(np.clip(one[1] - one[0], 0, None).prod()) - shared
+    shared = np.maximum(most - least, 0).prod(axis=1)
+    areas = np.maximum(others[:, 1] - others[:, 0], 0).prod(axis=1)
+    union = areas + float(np.maximum(one[1] - one[0], 0).prod()) - shared
     return np.asarray(np.divide(shared, union, out=np.zeros_like(shared), where=union > 0))
