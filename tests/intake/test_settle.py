@@ -305,3 +305,16 @@ def test_rights_or_times_alone_tell_no_end() -> None:
     waits = settling()
     waits.notice(PHOTO, 0.0, closed=None)
     assert arrivals(run(waits, lambda _: seen(), 100.0)) == [QUIET_S]
+
+
+def test_a_file_that_broke_off_keeps_nobody_else_waiting() -> None:
+    """What is still missing of a brief is told while the sitter is there, whatever transfer has failed."""
+    waits = settling()
+    waits.expect(PHOTO, 0.0)
+    assert waits.awaits_new
+    (now_s,) = arrivals(run(waits, lambda _: seen(), 10.0))
+    assert waits.awaits_new, "nobody knows yet whether it is whole"
+    waits.not_whole(PHOTO, now_s)
+    assert len(waits) == 1 and not waits.awaits_new
+    waits.expect(Path("IMG_2.jpg"), now_s)
+    assert waits.awaits_new

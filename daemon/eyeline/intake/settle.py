@@ -95,6 +95,12 @@ class Settling:
         """How many files are waited for or in hand."""
         return len(self._waits)
 
+    @property
+    def awaits_new(self) -> bool:
+        """Whether any file is waited for that was not found broken off or empty yet. One that was may mend,
+        but is as likely a transfer that has failed: nobody waits for it with anything else."""
+        return any(not wait.tries for wait in self._waits.values())
+
     def expect(self, path: Path, now_s: float) -> None:
         """A scan has found `path`: wait for it, unless that is being done already."""
         if path not in self._waits:

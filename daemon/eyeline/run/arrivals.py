@@ -69,6 +69,11 @@ class Arrivals:
         return len(self._settling)
 
     @property
+    def awaits_new(self) -> bool:
+        """Whether any file is on its way, besides those that are looked at again as they broke off."""
+        return self._settling.awaits_new
+
+    @property
     def listens_elsewhere(self) -> bool:
         """Whether a watched folder was moved away and made anew, so that it is to be listened to again."""
         return any(events.is_stale for root, events in self._events.items() if self._answers(root))

@@ -141,7 +141,7 @@ class Daemon:
         try:
             self._obey(message)
             if self._around.outage.error is None:
-                self.attention.turn(is_idle=not (len(self._arrivals) or len(self._ingest)))
+                self.attention.turn(is_idle=not (self._arrivals.awaits_new or len(self._ingest)))
                 self._write(self._to_write.due(time.monotonic()))
         except LedgerCorrupt:
             raise  # mended at the next start
