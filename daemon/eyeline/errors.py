@@ -6,6 +6,7 @@
     ├── UnsafeSidecar               a sidecar cannot be changed without loss; it is left untouched
     ├── ExifToolFailed              the ExifTool child is missing, dead, silent or unhappy
     ├── LedgerFailed                the ledger cannot be opened or written
+    │   ├── LedgerOutdated          an older eyeline made it; opening it to write brings it up to date
     │   └── LedgerCorrupt           what the ledger's file holds is damaged
     └── BadConfiguration            exit 2: usage, configuration or a rule file
 
@@ -66,6 +67,10 @@ class ExifToolFailed(EyelineError):
 
 class LedgerFailed(EyelineError):
     """The ledger cannot be opened, read or written."""
+
+
+class LedgerOutdated(LedgerFailed):
+    """An older eyeline made the ledger, and it was opened to read only."""
 
 
 class LedgerCorrupt(LedgerFailed):

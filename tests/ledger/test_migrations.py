@@ -2,11 +2,13 @@
 
 import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from hashlib import blake2b
 from pathlib import Path
 
 import pytest
 
+from eyeline.errors import LedgerOutdated
 from eyeline.ledger import Ledger, State
 from eyeline.ledger.migrations import APPLICATION_ID, MIGRATIONS, Migration, migrate, version
 from eyeline.measuring.catalogue import MEASURES_EDITION
@@ -85,6 +87,18 @@ def test_photos_of_before_there_were_editions_stay_and_are_of_edition_none(
 def test_opening_migrates(tmp_path: Path) -> None:
     with Ledger(tmp_path / "ledger.sqlite3", NOW) as ledger:
         assert version(ledger._database.connection) == len(MIGRATIONS)
+
+
+def test_what_only_reads_brings_an_older_ledger_up_to_date(tmp_path: Path) -> None:
+    """After an update the first command may be one that reads: `eyeline status`, `eyeline why`."""
+    path = tmp_path / "ledger.sqlite3"
+    with closing(sqlite3.connect(path, isolation_level=None)) as older:
+        migrate(older, NOW, MIGRATIONS[:-1])
+    with pytest.raises(LedgerOutdated, match="older version"):
+        Ledger.reader(path)
+    with Ledger.up_to_date(path, NOW) as ledger:
+        assert ledger.status().photos == 0
+    Ledger.reader(path).close()
 
 
 def test_the_states_in_the_table_are_those_in_the_code() -> None:

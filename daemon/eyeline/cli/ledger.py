@@ -16,7 +16,7 @@ from eyeline.run.backups import back_up, backups
 def run(arguments: argparse.Namespace) -> int:
     """Check, back up or export; 1 where the ledger is damaged."""
     path = configuration_of(arguments).ledger
-    with Ledger.reader(path) as ledger:
+    with Ledger.up_to_date(path, datetime.now(UTC)) as ledger:
         if arguments.what == "export":
             for line in ledger.export():
                 print(line)

@@ -32,7 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
             photos = _chosen(ledger, folders, configuration, arguments.stars)
             send_out(ledger, photos, "list", datetime.now(UTC))
             return _print(proof_of(ledger, folders), arguments, folders)
-    with Ledger.reader(configuration.ledger) as ledger:
+    with Ledger.up_to_date(configuration.ledger, datetime.now(UTC)) as ledger:
         return _print(proof_of(ledger, folders), arguments, folders)
 
 

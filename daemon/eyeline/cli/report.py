@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
 from typing import TypeVar
 
 from eyeline.cli.exit_codes import DONE
@@ -26,7 +27,7 @@ def print_report(
     """Make a report and print it: its lines as `told`, or with --json its `record`."""
     configuration = configuration_of(arguments)
     rules, _ = rules_in_force(configuration)
-    with Ledger.reader(configuration.ledger) as ledger:
+    with Ledger.up_to_date(configuration.ledger, datetime.now(UTC)) as ledger:
         report = report_of(ledger, configuration, rules)
     if arguments.json:
         print(json.dumps(record(report), ensure_ascii=True))

@@ -34,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
     folders = [folder.resolve() for folder in arguments.folders]
     rules, _ = rules_in_force(configuration)
     title = arguments.title or ("Proof" if look.client else ", ".join(folder.name for folder in folders))
-    with Ledger.reader(configuration.ledger) as ledger:
+    with Ledger.up_to_date(configuration.ledger, datetime.now(UTC)) as ledger:
         sheet = chosen(sheet_of(folders, ledger, configuration, rules, title, look.client), choice)
     if not sheet.frames:
         raise EyelineError(f"no frame has {choice.in_words}", folders[0], "Ask for less")

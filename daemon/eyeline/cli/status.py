@@ -28,7 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
         say(f"There is no ledger yet ({printable(configuration.ledger)}).")
         say("First run: eyeline run FOLDER --dry-run")
         return DONE
-    with Ledger.reader(configuration.ledger) as ledger:
+    with Ledger.up_to_date(configuration.ledger, datetime.now(UTC)) as ledger:
         status = ledger.status()
         problems = ledger.problems.since(datetime.now(UTC) - timedelta(days=PROBLEM_DAYS))
     say(f"Ledger:    {printable(configuration.ledger)} ({status.size_bytes / 1e6:.1f} MB)")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Collection, Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 from shlex import quote
 
@@ -40,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Say why; 1 if nothing is known about the file."""
     path = Path(arguments.file).resolve()
     configuration = configuration_of(arguments)
-    with Ledger.reader(configuration.ledger) as ledger:
+    with Ledger.up_to_date(configuration.ledger, datetime.now(UTC)) as ledger:
         decision = ledger.decisions.latest(path)
         if decision is not None and decision.path != path:
             decision = (

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
-from eyeline.errors import LedgerCorrupt, LedgerFailed
+from eyeline.errors import LedgerCorrupt, LedgerFailed, LedgerOutdated
 from eyeline.ledger.failures import CURE_OF_DAMAGE, in_words
 from eyeline.ledger.migrations import APPLICATION_ID, MIGRATIONS, migrate, version
 from eyeline.system.whole_file import made_whole
@@ -70,9 +70,8 @@ class Database:
                 "Update eyeline, or name another file as the ledger",
             )
         if now is None and found < len(MIGRATIONS):
-            raise LedgerFailed(
-                f"this ledger is of the older version {found}", self.path, "Run eyeline once to update it"
-            )
+            cure = "Any eyeline run or eyeline judge brings it up to date"
+            raise LedgerOutdated(f"this ledger is of the older version {found}", self.path, cure)
         if now is None:
             return
         mode = self.connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]

@@ -10,7 +10,7 @@ from contextlib import AbstractContextManager, closing, suppress
 from datetime import datetime
 from pathlib import Path
 
-from eyeline.errors import LedgerCorrupt, LedgerFailed, printable
+from eyeline.errors import LedgerCorrupt, LedgerFailed, LedgerOutdated, printable
 from eyeline.ledger.choices import Choices
 from eyeline.ledger.conversion import json_text, moment_of, path_of, span
 from eyeline.ledger.database import PATIENCE_SECONDS, PRIVATE_FILE, Database
@@ -62,6 +62,16 @@ class Ledger:
         ledger = cls.__new__(cls)
         ledger._use(Database(path, None))
         return ledger
+
+    @classmethod
+    def up_to_date(cls, path: Path, now: datetime) -> Ledger:
+        """Open the ledger at `path` to read only; one of an older eyeline is brought up to date before, at
+        the moment `now`. Raises as `reader` and, where it is older, as opening it to write."""
+        try:
+            return cls.reader(path)
+        except LedgerOutdated:
+            cls(path, now).close()
+            return cls.reader(path)
 
     def _use(self, database: Database) -> None:
         self._database = database

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, distributions, version
 from pathlib import Path
 
-from eyeline.errors import EyelineError
+from eyeline.errors import EyelineError, LedgerOutdated
 from eyeline.exiftool import ExifTool
 from eyeline.ledger.ledger import Ledger
 from eyeline.settings.configuration import Configuration
@@ -113,6 +113,8 @@ def _ledger(configuration: Configuration) -> Finding:
     try:
         with Ledger.reader(path) as ledger:
             wrong = ledger.check()
+    except LedgerOutdated:
+        return Finding("ledger", True, f"{path} (of an older eyeline: the next command brings it up to date)")
     except EyelineError as error:
         return Finding("ledger", False, error.what, error.cure)
     if wrong:
