@@ -78,11 +78,12 @@ def test_a_frame_that_somebody_waits_for_comes_before_a_card_and_belongs_to_who_
             wait_until(lambda: all(is_known(tmp_path, photo) for photo in rest))
             copy_frames(studio, frame.name)
             wait_until(lambda: is_known(tmp_path, frame))
-        wait_until(lambda: len([each for each in told(tmp_path) if not each["early"]]) > len(CARD))
+        everything = {str(each) for each in (*(card / name for name in CARD), frame)}
+        wait_until(lambda: {each["file"] for each in told(tmp_path) if not each["early"]} == everything)
         assert stop(process) == 0
     early = [each for each in told(tmp_path) if each["early"]]
     files = [each["file"] for each in early]
-    assert sorted(files) == sorted(str(each) for each in (*(card / name for name in CARD), frame))
+    assert sorted(files) == sorted(everything)
     assert files.index(str(frame)) < len(CARD) - 2, "most of the card waits meanwhile"
     assert early[files.index(str(frame))]["sitter"] == "2"
     of_frame = [each["early"] for each in told(tmp_path) if each["file"] == str(frame)]

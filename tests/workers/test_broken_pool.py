@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import signal
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -13,6 +12,7 @@ import pytest
 from eyeline.terms.frame import Frame
 from eyeline.workers.pool import WorkerPool, outcome
 from tests.crashes.ingest import children
+from tests.waiting import wait_until
 
 PHOTO = Path(__file__).resolve().parents[2] / "shoot" / "NL1_1000.jpg"
 
@@ -25,5 +25,7 @@ def test_idle_workers_that_are_killed_cost_nothing_that_is_asked_later() -> None
         assert isinstance(outcome(PHOTO, pool.identify(PHOTO)), Frame)
         for worker in children(os.getpid(), "worker"):
             os.kill(worker, signal.SIGKILL)
-        time.sleep(1)  # so that the pool can notice; correct either way
+        assert pool._pool is not None
+        broken = pool._pool
+        wait_until(lambda: not broken.active)  # one that is given to it before that is lost with it
         assert isinstance(outcome(PHOTO, pool.identify(PHOTO)), Frame)

@@ -110,6 +110,10 @@ class Attention:
         for folder in filter(self.answers, [*self._stood_up] if is_idle else ()):
             self._tell_gaps(folder, self._stood_up.pop(folder))
 
+    def stood_still(self, seconds: float) -> None:
+        """The machine did for so long, which is no pause of the photographer's."""
+        self._pauses.stood_still(seconds)
+
     @property
     def next_s(self) -> float | None:
         """When something is due next, by the monotonic clock."""

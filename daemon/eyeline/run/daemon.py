@@ -26,7 +26,7 @@ from eyeline.run.folder_files import FolderFiles, judged_at
 from eyeline.run.readiness import ALIVE, READY, STOPPING, tell_service_manager
 from eyeline.run.session import Session
 from eyeline.run.surroundings import Surroundings
-from eyeline.run.ticks import Tick, scheduled
+from eyeline.run.ticks import SETTLE_SECONDS, Tick, scheduled
 from eyeline.run.write_queue import WriteQueue
 from eyeline.settings.folder_file import FILE_NAME
 from eyeline.settings.rules import rule_files, stamp_of
@@ -37,6 +37,10 @@ T = TypeVar("T")
 
 LEAST_WAIT_SECONDS = 0.02
 """Between two looks at what is due, so that what cannot be done now takes no whole processor."""
+
+STANDS_STILL_SECONDS = 4 * SETTLE_SECONDS
+"""A message comes at least every SETTLE_SECONDS. Where none comes for so long, the machine stood still, as one
+does that is short of memory; of what arrived meanwhile the system tells only from now on."""
 
 ENDS_THE_WAIT = (Kind.CLOSED, Kind.MOVED)
 """Events by which a writer tells that it has done."""
@@ -126,6 +130,16 @@ class Daemon:
         return bool(len(self._arrivals) or len(self._ingest) or len(self._to_write))
 
     def _next_message(self) -> object:
+        """The next message. Time in which the machine stood still is no time without photos."""
+        since_s = time.monotonic()
+        message = self._from_mailbox()
+        waited_s = time.monotonic() - since_s
+        if waited_s >= STANDS_STILL_SECONDS:
+            self.attention.stood_still(waited_s)
+            self._to_write.stood_still(waited_s)
+        return message
+
+    def _from_mailbox(self) -> object:
         """The next message; where none comes in time, the wish to look at what is due."""
         due = [each for each in (self._arrivals.next_look_s, self.attention.next_s) if each is not None]
         if not due or self._around.outage.error is not None:

@@ -20,18 +20,19 @@ EVERY_SECONDS = 0.5
 """A folder is judged at most so often: a card pours in ten photos a second, and each would cost as much."""
 
 MOST_SHARE = 0.2
-"""Share of the daemon's time that early verdicts may take: among thousands of frames each takes long."""
+"""Share of the processor's time that early verdicts may take: among thousands of frames each takes long."""
 
 
 class EarlyVerdicts:
     """`judge` is called with the company and the paths of the new ones among it; `before`: photos that lay in
-    a folder before the first new one came; `clock`: tells how long judging takes."""
+    a folder before the first new one came; `clock`: tells how much of the processor's time judging takes, of
+    which a machine that stands still meanwhile says nothing."""
 
     def __init__(
         self,
         judge: Callable[[Sequence[Photo], frozenset[Path]], None],
         before: Callable[[Path], Sequence[Photo]],
-        clock: Callable[[], float] = time.monotonic,
+        clock: Callable[[], float] = time.thread_time,
     ) -> None:
         self._judge = judge
         self._before = before

@@ -39,6 +39,11 @@ class WriteQueue:
         """Something is to be written in `folder`; one that waits already does not wait longer for it."""
         self._waiting.setdefault(folder, Waiting(now_s, now_s))
 
+    def stood_still(self, seconds: float) -> None:
+        """The machine did for so long: no photo could come in that time, so it says nothing of a pause."""
+        for folder, waiting in self._waiting.items():
+            self._waiting[folder] = Waiting(waiting.since_s, waiting.latest_s + seconds)
+
     def due(self, now_s: float) -> list[Path]:
         """The folders to be written now, in the order in which they began to wait."""
         return [
