@@ -39,8 +39,8 @@ LEAST_WAIT_SECONDS = 0.02
 """Between two looks at what is due, so that what cannot be done now takes no whole processor."""
 
 STANDS_STILL_SECONDS = 4 * SETTLE_SECONDS
-"""A message comes at least every SETTLE_SECONDS. Where none comes for so long, the machine stood still, as one
-does that is short of memory; of what arrived meanwhile the system tells only from now on."""
+"""A message comes at least every SETTLE_SECONDS. Where none comes for so long, the machine stood still, as
+one does that is short of memory; of what arrived meanwhile the system tells only from now on."""
 
 ENDS_THE_WAIT = (Kind.CLOSED, Kind.MOVED)
 """Events by which a writer tells that it has done."""
