@@ -67,4 +67,5 @@ def test_without_words_it_says_three_things_to_try(tmp_path: Path) -> None:
 
 def test_a_word_that_is_no_verb_is_refused(tmp_path: Path) -> None:
     ran = run_here(tmp_path, "judgee")
-    assert ran.returncode == 2 and "judgee" in ran.stderr
+    assert ran.returncode == 2
+    assert ran.stderr == "eyeline: there is no command 'judgee'. Did you mean: eyeline judge\n"

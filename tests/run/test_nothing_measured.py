@@ -29,6 +29,13 @@ def test_a_photo_is_no_folder(tmp_path: Path) -> None:
     photo = tmp_path / "NL1_1000.jpg"
     photo.touch()
     check_folders([tmp_path])
-    with pytest.raises(BadConfiguration, match="this is no folder") as error:
+    with pytest.raises(BadConfiguration, match="this is no folder"):
         check_folders([tmp_path, photo])
-    assert str(nothing_measured([photo])) == str(error.value)
+
+
+def test_a_photo_that_was_never_measured_is_told_with_the_command_too(tmp_path: Path) -> None:
+    photo = tmp_path / "NL1_1000.jpg"
+    photo.touch()
+    assert str(nothing_measured([photo])).endswith(
+        f": nothing of it is measured yet. Run: eyeline run {photo}"
+    )

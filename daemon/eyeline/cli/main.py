@@ -12,7 +12,7 @@ from eyeline.cli.lines import complain
 from eyeline.cli.parsers import VERBS, command_line
 from eyeline.cli.streams import plain_streams
 from eyeline.cli.typed import typed
-from eyeline.errors import EyelineError, printable
+from eyeline.errors import EyelineError, message, printable
 from eyeline.system.interrupts import interrupts_held
 
 LONGEST_TOLD = 60
@@ -51,7 +51,19 @@ def main(words: Sequence[str] | None = None) -> int:
         return NOT_SAID if out.lost and code == DONE else code
 
 
+def _no_verb(word: str) -> str:
+    """What to say of a first word that is no verb."""
+    from eyeline.toml_files.mistake import nearest
+
+    near = nearest(word, VERBS)
+    cure = f"Did you mean: eyeline {near}" if near else "All there are: eyeline --help"
+    return message(f"there is no command {printable(word)[:LONGEST_TOLD]!r}", None, cure)
+
+
 def _obey(words: Sequence[str]) -> int:
+    if words and words[0] not in VERBS and not words[0].startswith("-"):
+        complain(_no_verb(words[0]))
+        return MISUSED
     asked = next((word for word in words if word in VERBS), "")
     arguments = command_line(asked).parse_args(words)
     if arguments.verb is None:

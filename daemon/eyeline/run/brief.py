@@ -16,7 +16,7 @@ from eyeline.judging.columns import Columns, columns_of, joined
 from eyeline.judging.verdict import judge
 from eyeline.ledger.ledger import Ledger
 from eyeline.run.brief_frames import BriefFrame, frames_of
-from eyeline.run.nothing_measured import nothing_measured
+from eyeline.run.nothing_measured import check_folders, nothing_measured
 from eyeline.settings.configuration import Configuration
 from eyeline.settings.folder_file import FolderFile, folder_file, valid_folder_file
 from eyeline.settings.rules import DEFAULT_BRIEF, RulesInForce
@@ -77,6 +77,7 @@ def brief_of(
     BadConfiguration
         When the folder's file has a fault.
     """
+    check_folders([folder])
     roots = [one.path for one in configuration.folders]
     if known is None:
         tables = _tables(folder, ledger, roots, rules)

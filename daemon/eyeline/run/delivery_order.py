@@ -15,6 +15,7 @@ from eyeline.run.delivered import Delivered
 from eyeline.run.delivery_again import MeasureAgain, measured_here
 from eyeline.run.delivery_archive import archive_of
 from eyeline.run.delivery_plan import DeliveryPlan, delivery_plan
+from eyeline.run.nothing_measured import check_folders
 from eyeline.settings.configuration import Configuration
 from eyeline.workers.pool import PHOTOS_WORTH_A_WORKER
 
@@ -37,6 +38,7 @@ class Order:
         """Raise BadConfiguration where files would be delivered among photos, to be judged as photos: in
         `folders`, in those that the `configuration` watches, or in `roots`, watched now. And where a folder
         of finals is none, or the profile."""
+        check_folders(self.folders)
         target_profile(self.specification.profile)
         for folder in self.finals:
             if not folder.is_dir():

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from eyeline.deciding.decide import Decider
 from eyeline.deciding.judge_folder import measured_photos
-from eyeline.errors import BadConfiguration, EyelineError
+from eyeline.errors import BadConfiguration
+from eyeline.run.nothing_measured import nothing_measured
 
 NO_SITTERS = "the brief there does not count per sitter"
 NO_SITTERS_CURE = 'Write per = "sitter" into a line of its eyeline.toml, or sitters = "said" above all lines'
@@ -41,9 +42,7 @@ def move(decider: Decider, text: str, paths: Sequence[Path]) -> Moved:
     paths = [path.resolve() for path in paths]
     for path in paths:
         if not measured_photos(decider.ledger, [path]):
-            raise EyelineError(
-                "nothing there is measured yet", path, "Wait for the daemon, or: eyeline run it"
-            )
+            raise nothing_measured([path])
     photos = measured_photos(decider.ledger, paths)
     rules = decider.folder_rules(photos[0].frame.path.parent)
     seats = rules.seats
