@@ -1,7 +1,7 @@
 """What handing photos to a station and taking answers costs: scheduler, daemon, station; nothing is measured.
 
-For each photo a task through a real scheduler over TLS, as `stations` does for one that is new, with an
-answer as large as three small versions. Prints milliseconds of processor time a photo and process.
+For each photo a question to a real station, over TLS as `stations.dispatch` asks it, with an answer as large
+as three small versions. Prints milliseconds of processor time a photo and process.
 """
 
 from __future__ import annotations
@@ -46,15 +46,19 @@ async def _hand_out(meeting: Meeting, photos: int) -> None:
     client: Any = load().Client(
         meeting.address, asynchronous=True, security=meeting.security, set_as_default=False
     )
+    packed = load().protocol.pickle.dumps
     async with client:
+        await client.wait_for_workers(1)
+        (station,) = (await client.scheduler.identity(n_workers=-1))["workers"]
         room = asyncio.Semaphore(IN_HAND)
 
-        async def one(number: int) -> None:
+        async def one() -> None:
             async with room:
-                task = client.submit(operator.mul, b"x", PICTURES_BYTES, key=f"measure-{number}", pure=False)
-                assert len(await task) == PICTURES_BYTES
+                args = packed((b"x", PICTURES_BYTES))
+                told = await client.rpc(station).run(function=packed(operator.mul), args=args)
+                assert len(told["result"]) == PICTURES_BYTES
 
-        await asyncio.gather(*(one(number) for number in range(photos)))
+        await asyncio.gather(*(one() for _ in range(photos)))
 
 
 def _started() -> dict[str, int]:

@@ -1,14 +1,13 @@
 """Photos on their way to stations and answers back, in an event loop, whatever vanishes meanwhile.
 
-What a vanished scheduler or station had in hand goes out again: measuring changes nothing, so twice does no
-harm.
+The scheduler tells who is there; a photo goes to its station and comes back without it. What a vanished
+scheduler or station had in hand goes out again: measuring changes nothing, so twice does no harm.
 """
 
 from __future__ import annotations
 
 import asyncio
-import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import AbstractContextManager, suppress
 from typing import Any
 
@@ -30,6 +29,9 @@ CONNECT_SECONDS = 5.0
 
 UNMANNED_SECONDS = 15.0
 """Photos wait so long for a station before it is said."""
+
+MOST_VANISHED = 1
+"""Stations that may vanish over one photo; with the next it is handed back, to be tried alone."""
 
 READ_CURE = "Check that it is still there and that you may read it"
 
@@ -126,11 +128,19 @@ class Dispatch:
 
     async def carry_out(self, task: Task, preferred: str | None = None) -> Answered:
         """Have a station do `task`; another one where that vanishes or turns out not to see the photo."""
+        vanished = 0
         while True:
             able = await self._able(task)
-            at = [each for each in able if each.address == preferred] or able
+            at = next((each for each in able if each.address == preferred), min(able, key=Present.load))
+            client = self._client
             answered = await self._answer(task, at)
             if answered is None:
+                vanished += await self._has_vanished(at, client)
+                if vanished > MOST_VANISHED:
+                    raise WorkerLost(
+                        "the stations that measured it vanished, one after the other", task.asked.path,
+                        "Look at those machines' memory",
+                    )  # fmt: skip
                 continue
             found = answered.found
             if not isinstance(found, EyelineError):
@@ -165,44 +175,40 @@ class Dispatch:
         finally:
             self._waiting -= 1
 
-    async def _answer(self, task: Task, at: Sequence[Present]) -> Answered | None:
-        """The answer of one of the stations `at`; None where they, or the scheduler, have vanished."""
-        client, addresses = self._client, [each.address for each in at]
+    async def _answer(self, task: Task, at: Present) -> Answered | None:
+        """The answer of the station `at`; None where it, or the scheduler, has vanished."""
+        client = self._client
+        asking = asyncio.ensure_future(self._asked(client, at.address, task))
+        at.in_hand += 1
         try:
-            future = client.submit(
-                task.do, task.asked, key=f"{task.name}-{uuid.uuid4()}", workers=addresses,
-                allow_other_workers=False, pure=False, retries=0,
-            )  # fmt: skip
-        except Exception:  # the scheduler has gone this moment: no fault of the photo's
-            await asyncio.sleep(ROLL_SECONDS)
-            return None
-        result = asyncio.ensure_future(future)
-        try:
-            while True:
-                done, _ = await asyncio.wait({result}, timeout=ROLL_SECONDS)
-                if done:
-                    break
-                if client is not self._client or not any(
-                    self._roll.stations.get(each.address) is each for each in at
-                ):
+            while not (await asyncio.wait({asking}, timeout=ROLL_SECONDS))[0]:
+                if client is not self._client or self._roll.stations.get(at.address) is not at:
                     return None
-            if result.cancelled():
+            return None if asking.cancelled() else asking.result()
+        except Exception as error:
+            lost = isinstance(error, OSError | RuntimeError)  # the connection, or all with the scheduler's
+            if lost or client is not self._client or not self._is_connected():
                 return None
-            error = result.exception()
-            if error is None:
-                return result.result()  # type: ignore[no-any-return]
-            if isinstance(error, self._distributed.scheduler.KilledWorker):
-                raise WorkerLost(
-                    "the stations that measured it vanished, one after the other", task.asked.path,
-                    "Look at those machines' memory",
-                ) from error  # fmt: skip
-            if isinstance(error, OSError | self._distributed.CancelledError) or not self._is_connected():
-                return None
-            raise error
+            raise
         finally:
-            result.cancel()
-            with suppress(Exception):
-                future.release()
+            at.in_hand -= 1
+            asking.cancel()
+
+    async def _asked(self, client: Any, address: str, task: Task) -> Answered:
+        """What the station at `address` answers. Raises OSError, RuntimeError, and what went wrong there."""
+        packed = self._distributed.protocol.pickle.dumps
+        told = await client.rpc(address).run(function=packed(task.do), args=packed((task.asked,)))
+        if told["status"] != "OK":
+            raise self._distributed.core.clean_exception(**told)[1]
+        answered: Answered = told["result"]
+        return answered
+
+    async def _has_vanished(self, at: Present, client: Any) -> bool:
+        """Whether the station `at` has gone, while the scheduler that `client` speaks to has not."""
+        self._look.set()
+        await asyncio.sleep(ROLL_SECONDS)
+        stays = client is self._client and self._is_connected()
+        return stays and self._roll.stations.get(at.address) is not at
 
     async def _saw(self, address: str, task: Task) -> bool:
         """Whether the station at `address` sees the photo of `task`, so that what it told is the photo's."""

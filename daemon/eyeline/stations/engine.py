@@ -19,7 +19,7 @@ from eyeline.previews.store import Previews
 from eyeline.stations import station
 from eyeline.stations.asked import Answered, Asked
 from eyeline.stations.dispatch import READ_CURE, Dispatch
-from eyeline.stations.meeting import Meeting, Task
+from eyeline.stations.meeting import Do, Meeting, Task
 from eyeline.terms.frame import Frame
 from eyeline.terms.measurement import Measurement
 from eyeline.workers.draw import ToDraw
@@ -168,7 +168,7 @@ class StationEngine:
             return answered.found  # type: ignore[no-any-return]
         return (await asyncio.to_thread(kept, previews, photo.frame, answered.pictures))[1]
 
-    async def _task(self, name: str, do: Callable[[Asked], Answered], path: Path, **more: Any) -> Task:
+    async def _task(self, name: str, do: Do, path: Path, **more: Any) -> Task:
         status = await asyncio.to_thread(status_of, path)
         if status is None:
             raise UnreadablePhoto("it is not there", path, READ_CURE)

@@ -20,14 +20,10 @@ SILENT_MACHINE_S = "60s"
 """After which a machine without a sign of life counts as gone: many times the second between two of them, so
 that one that is merely busy does not."""
 
-MOST_VANISHED = 1
-"""Stations that may vanish over one photo; with the next it is handed back, to be tried alone."""
-
 RARELY = "10s"
 """Between two looks of Dask's at how busy its own processes are."""
 
 _SETTINGS: Mapping[str, Any] = {
-    "distributed.scheduler.allowed-failures": MOST_VANISHED,
     "distributed.scheduler.worker-ttl": SILENT_MACHINE_S,
     "distributed.comm.timeouts.connect": "10s",
     "distributed.comm.timeouts.tcp": "30s",
@@ -37,6 +33,7 @@ _SETTINGS: Mapping[str, Any] = {
     # what looks after data that is kept on workers, and samples their stacks: there is none to look after
     "distributed.scheduler.active-memory-manager.start": False,
     "distributed.worker.profile.enabled": False,
+    "distributed.scheduler.work-stealing": False,
     "distributed.worker.memory.target": False,
     "distributed.worker.memory.spill": False,
     "distributed.worker.memory.pause": False,

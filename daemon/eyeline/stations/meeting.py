@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,11 +19,15 @@ class Meeting:
     is_alive: Callable[[], bool] = lambda: True
 
 
+Do = Callable[[Asked], Coroutine[Any, Any, Answered]]
+"""What a station does with a photo that is asked for: a function of the module `station`."""
+
+
 @dataclass(frozen=True, slots=True)
 class Task:
     """What is wanted of a photo in `root`: a function of `station`, by its `name`."""
 
     name: str
-    do: Callable[[Asked], Answered]
+    do: Do
     root: Path
     asked: Asked

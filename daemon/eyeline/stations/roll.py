@@ -23,7 +23,7 @@ ASKED_AGAIN_SECONDS = 5.0
 
 @dataclass(slots=True, eq=False)
 class Present:
-    """A station that is there: `passed` are the roots in which it may measure."""
+    """A station that is there: `passed` are the roots in which it may measure, `in_hand` photos it has."""
 
     address: str
     identity: str
@@ -33,6 +33,11 @@ class Present:
     fit: bool = False
     refused: str = ""
     asked_at_s: float = float("-inf")
+    in_hand: int = 0
+
+    def load(self) -> float:
+        """Photos in hand for each process."""
+        return self.in_hand / max(1, self.processes)
 
 
 @dataclass(slots=True)

@@ -10,6 +10,8 @@ import asyncio
 import socket
 import time
 from collections.abc import Callable
+from concurrent.futures import Future
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import Lock
@@ -57,7 +59,7 @@ class Station:
     _lock: Lock = field(default_factory=Lock)
     _number: int = 0
 
-    def answer(self, asked: Asked, do: Callable[[Here], Done]) -> Answered:
+    async def answer(self, asked: Asked, do: Callable[[Here], Done]) -> Answered:
         """Have `do` done in a process; what it finds, or the error that this photo came to."""
         with self._lock:  # the pool is not made for several threads
             self._number += 1
@@ -66,6 +68,7 @@ class Station:
             self.pool.expect(self.processes * PHOTOS_WORTH_A_WORKER)
             future = self.pool.do(do, Here(asked, self.paths.here(asked.path)), asked.alone)
         try:
+            await _end_of(future)
             done = outcome(asked.path, future)
         finally:
             self.in_hand.pop(number, None)
@@ -130,24 +133,24 @@ def _this() -> Station:
     return this
 
 
-def identify(asked: Asked) -> Answered:
+async def identify(asked: Asked) -> Answered:
     """Tell which frame a photo is."""
-    return _this().answer(asked, identify_here)
+    return await _this().answer(asked, identify_here)
 
 
-def examine(asked: Asked) -> Answered:
+async def examine(asked: Asked) -> Answered:
     """Measure a photo."""
-    return _this().answer(asked, examine_here)
+    return await _this().answer(asked, examine_here)
 
 
-def measure(asked: Asked) -> Answered:
+async def measure(asked: Asked) -> Answered:
     """Tell which frame a photo is and measure it."""
-    return _this().answer(asked, measure_here)
+    return await _this().answer(asked, measure_here)
 
 
-def draw(asked: Asked) -> Answered:
+async def draw(asked: Asked) -> Answered:
     """Draw the small versions of a photo."""
-    return _this().answer(asked, draw_here)
+    return await _this().answer(asked, draw_here)
 
 
 async def report(probes: tuple[str, ...]) -> dict[str, Any]:
@@ -163,6 +166,18 @@ def status() -> dict[str, Any]:
 def hear(refused: str) -> None:
     """Hear what a daemon says of this station."""
     _this().hear(refused)
+
+
+async def _end_of(future: Future[Any]) -> None:
+    """Wait until `future` is done; giving up waiting leaves what a process has in hand alone."""
+    ended, loop = asyncio.Event(), asyncio.get_running_loop()
+
+    def tell(_: Future[Any]) -> None:
+        with suppress(RuntimeError):  # the loop is closed: the station ends
+            loop.call_soon_threadsafe(ended.set)
+
+    future.add_done_callback(tell)
+    await ended.wait()
 
 
 async def _digest(place: Path) -> str:
