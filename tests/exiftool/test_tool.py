@@ -141,6 +141,25 @@ def test_a_child_killed_in_a_call_fails_that_edit_at_once(jpeg: Path) -> None:
         assert tool.read(jpeg, ["File:ImageWidth"]) == {"File:ImageWidth": "6"}
 
 
+def test_a_child_that_was_stopped_and_goes_on_has_refused_nothing(tool: ExifTool, jpeg: Path) -> None:
+    """SIGCONT, signal(7), interrupts ExifTool's wait for a command, of which Perl warns on stderr."""
+    assert tool.version
+    child, stopped = tool.process_id, tool._child
+    assert child is not None and stopped is not None
+    os.kill(child, signal.SIGSTOP)
+    wait_until(lambda: state(child) == "T")
+    commands = stopped._process.stdin.fileno()
+
+    def let_go() -> None:
+        wait_until(lambda: unread_bytes(commands))
+        os.kill(child, signal.SIGCONT)
+
+    threading.Thread(target=let_go, daemon=True).start()
+    tool.edit(jpeg, ["-XMP-xmp:Rating=4"])
+    assert tool.process_id == child
+    assert tool.read(jpeg, ["XMP-xmp:Rating"]) == {"XMP-xmp:Rating": "4"}
+
+
 def test_a_silent_child_is_killed_at_the_deadline(jpeg: Path) -> None:
     with ExifTool(deadline_s=0.5) as tool:
         assert tool.version

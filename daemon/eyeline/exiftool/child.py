@@ -18,6 +18,7 @@ import errno
 import fcntl
 import os
 import queue
+import re
 import signal
 import subprocess
 import sys
@@ -41,6 +42,12 @@ START_DEADLINE_S = 30.0
 
 CLOSE_DEADLINE_S = 2.0
 """Seconds that a child may take to leave when asked to, before it is killed; it has nothing to save."""
+
+_WAIT_INTERRUPTED = re.compile(
+    r"^Use of uninitialized value \$result in numeric eq \(==\) at .* line \d+\.\n?", re.MULTILINE
+)
+"""What Perl says where SIGCONT interrupts ExifTool's wait for its next command, as in a process that was
+stopped and goes on. It is no word on the file."""
 
 HAS_NAMELESS_FILES = sys.platform.startswith("linux")
 """Whether there are files that never have a name (memfd_create(2)), so that no kill can leave one."""
@@ -146,7 +153,7 @@ class Child(exiftool.ExifTool):  # type: ignore[misc,unused-ignore]
                 os.ftruncate(log_fd, 0)
                 os.lseek(log_fd, 0, os.SEEK_SET)
                 stdout = self.execute(*arguments, raw_bytes=True)
-                stderr = self.last_stderr.decode("utf-8", "replace").strip()
+                stderr = _WAIT_INTERRUPTED.sub("", self.last_stderr.decode("utf-8", "replace")).strip()
                 return stdout, stderr, int(self.last_status)
         except Exception as error:
             self.close(kill=True)
