@@ -68,9 +68,10 @@ document.addEventListener("keydown", (event) => {
     document.querySelector("[data-key=Escape]")?.click();
     return;
   }
-  if (writes) return;
+  const undoes = event.ctrlKey && event.key.toLowerCase() === "z";
+  if (writes && !(undoes && writes.value === "")) return; // an empty field has nothing of its own to undo
   let wanted = event.key;
-  if (event.ctrlKey) { if (event.key.toLowerCase() !== "z") return; wanted = "undo"; }
+  if (event.ctrlKey) { if (!undoes) return; wanted = "undo"; }
   else if (wanted === "−") wanted = "-";
   else if (wanted.length === 1) { if (!letters) return; wanted = wanted.toLowerCase(); }
   const target = [...document.querySelectorAll("[data-key]")].find((each) => each.dataset.key === wanted && !each.disabled);
