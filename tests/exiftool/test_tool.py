@@ -225,11 +225,15 @@ def test_whether_the_child_runs_is_asked_without_a_warning() -> None:
         child = Child("exiftool")
         assert child.running
         process = child._process
+        own = [str(process.pid), *(repr(pipe) for pipe in (process.stdin, process.stdout, process.stderr))]
         process.kill()
         process.wait()
         assert not child.running
         assert all(pipe.closed for pipe in (process.stdin, process.stdout, process.stderr))
-    assert [str(each.message) for each in told] == []
+    # What threads of earlier tests let go of just now is told here as well, and no concern of this one.
+    others = [each for each in told if issubclass(each.category, ResourceWarning)
+              and not any(word in str(each.message) for word in own)]  # fmt: skip
+    assert [str(each.message) for each in told if each not in others] == []
     child.close()
 
 
