@@ -305,3 +305,21 @@ def test_two_who_make_the_ledger_at_once_have_one(tmp_path: Path) -> None:
     assert [os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) for child in processes] == [0] * 4
     with Ledger.reader(path) as ledger:
         assert ledger.status().decisions == 4
+
+
+def test_only_what_can_be_found_out_again_does_not_wait_for_the_disk(ledger: Ledger) -> None:
+    # https://sqlite.org/pragma.html#pragma_synchronous: 2 is FULL, durable across a power cut; 1, NORMAL, is
+    # consistent with a write-ahead log but may lose the last commits.
+    connection = ledger._database.connection
+
+    def synchronous() -> int:
+        return int(connection.execute("PRAGMA synchronous").fetchone()[0])
+
+    assert synchronous() == 2
+    with ledger.transaction(durable=False):
+        assert synchronous() == 1
+    with pytest.raises(ValueError, match="nothing"), ledger.transaction(durable=False):
+        raise ValueError("nothing of it is kept")
+    with ledger.transaction(), ledger.transaction(durable=False):
+        assert synchronous() == 2, "within a durable one all is durable"
+    assert synchronous() == 2

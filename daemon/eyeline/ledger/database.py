@@ -7,7 +7,7 @@ import os
 import sqlite3
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager, nullcontext, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
@@ -106,12 +106,13 @@ class Database:
             self.connection.close()
 
     @contextmanager
-    def transaction(self) -> Iterator[None]:
+    def transaction(self, durable: bool = True) -> Iterator[None]:
         """All changes inside happen together or, when an exception leaves it, not at all.
 
-        Inside another transaction of the same thread it becomes a part of that one.
+        Inside another transaction of the same thread it becomes a part of that one. Not `durable`: it does
+        not wait for the disk, so a power cut may take it back, whole, unless a durable one came after it.
         """
-        with self._lock, self._told():
+        with self._lock, self._told(), nullcontext() if durable or self._depth else self._swift():
             if self._depth == 0:
                 self.stay_in_place()
                 self.connection.execute("BEGIN IMMEDIATE")
@@ -126,6 +127,15 @@ class Database:
                 raise
             finally:
                 self._depth -= 1
+
+    @contextmanager
+    def _swift(self) -> Iterator[None]:
+        """A commit inside is written, and reaches the disk when the system or a later one sees to it."""
+        self.connection.execute("PRAGMA synchronous = NORMAL")
+        try:
+            yield
+        finally:
+            self.connection.execute("PRAGMA synchronous = FULL")
 
     def change(self, sql: str, parameters: Parameters = ()) -> int:
         """Run one statement in a transaction; how many rows it changed."""

@@ -98,9 +98,12 @@ class Ledger:
         """Close the file."""
         self._database.close()
 
-    def transaction(self) -> AbstractContextManager[None]:
-        """`with ledger.transaction():` all that is recorded inside is recorded together or not at all."""
-        return self._database.transaction()
+    def transaction(self, durable: bool = True) -> AbstractContextManager[None]:
+        """`with ledger.transaction():` all that is recorded inside is recorded together or not at all.
+
+        Not `durable`: a power cut may take it back, for what can be found out again.
+        """
+        return self._database.transaction(durable)
 
     def try_writing(self) -> None:
         """Find out, changing nothing, whether the file can be written. Raises LedgerFailed where not."""

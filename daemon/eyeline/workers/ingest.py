@@ -99,7 +99,7 @@ class Ingest:
         if path in self._statuses:
             return False
         now = datetime.now(UTC)
-        with self._ledger.transaction():
+        with self._ledger.transaction(durable=False):
             self._ledger.files.remember(path, status, now)
             if not self._ledger.files.claim(path, now, CLAIM):
                 return False
@@ -181,7 +181,7 @@ class Ingest:
                 path, UnreadablePhoto("it changed while it was being read", path, "It will be read again")
             )
             return
-        with self._ledger.transaction():
+        with self._ledger.transaction(durable=False):
             self._ledger.photos.record(photo)
             self._ledger.files.measured(
                 path, status, photo.frame.digest, photo.frame.orientation, datetime.now(UTC)
