@@ -79,3 +79,11 @@ def test_one_stop_is_no_stops() -> None:
     stops = QUANTITIES["exposure_off_stops"]
     assert value_in_words(1.04, stops) == "1 stop"
     assert value_in_words(1.06, stops) == "1.1 stops"
+
+
+def test_an_ideal_is_told_as_it_is_set() -> None:
+    """2.5° would be told as "at most 2°" by rounding half to even (IEEE 754), beside 2.5 where it is set."""
+    roll = next(ideal for name, ideal in IDEALS if name == "tilt")
+    said = ideal_in_words(roll, QUANTITIES[roll.measure])
+    assert said == f"at most {roll.ideal_high:g}°"
+    assert value_in_words(12.6, QUANTITIES[roll.measure]) == "13°"

@@ -110,7 +110,7 @@ def _figure(value: float, unit: str, spoken: bool = False) -> str:
     if spoken and unit.startswith("stops"):
         return _plain(round(value, 1))
     if unit in _DEGREES:
-        return _plain(round(value))
+        return _plain(round(value, 0 if spoken else 1))
     return _plain(float(f"{value:.3g}"))
 
 
