@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from eyeline.reading import finder
-from eyeline.reading.finder import Box, find_boxes, unexplained
+from eyeline.reading.boxes import Box, Found
+from eyeline.reading.finder import find_boxes
 from eyeline.reading.silhouette import body_silhouette
+from eyeline.reading.unexplained import unexplained
 from eyeline.terms.frame import Picture
 from tests.reading.shoot_pictures import FEW, painted, picture_of, scaled, truth
 
@@ -58,7 +60,7 @@ def test_one_small_head_is_found_in_few_looks_where_the_silhouette_begins(
     """Each look costs as much as all else that is done to find a face; the regular tiles alone are 24."""
     looks: list[int] = []
 
-    def counted(*where: Any) -> list[finder.Found]:
+    def counted(*where: Any) -> list[Found]:
         looks[-1] += 1
         return one_look(*where)
 

@@ -5,23 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.pixels.halved import halved
+from eyeline.reading.boxes import SMALLEST_FACE, Box, Found, height, once_each
 from eyeline.reading.detector import FULL_RANGE, SHORT_RANGE, Detection
+from eyeline.reading.unexplained import LEAST_PERSON, Tile, small_unexplained, unexplained
 from eyeline.terms.face import Silhouette
 from eyeline.terms.frame import Picture
-
-Box = tuple[float, float, float, float]
-"""left, top, right, bottom in pixels of the full-size picture."""
-
-Found = tuple[Box, float]
-"""A box and the detector's score."""
-
-Tile = tuple[int, int, int]
-"""left, top, side of a square in pixels of the full-size picture."""
 
 LEAST_SCORE = 0.6
 """Score from which the full-range detector's box counts as a face (the setting of its authors' own graph)."""
@@ -43,13 +35,6 @@ TILE_STEP = 0.27
 """From tile to tile, in frame heights: neighbours share 0.13, a head of twice the size that the whole
 picture already shows well."""
 
-LEAST_PERSON = 0.2
-"""Silhouette probability somewhere in a tile for it to be worth a look while others are."""
-
-EXPLAINED_BELOW = 0.3
-"""How far below a face its own person reaches, in frame heights, where somebody shorter may stand in front:
-what the tile below the face shows but for its last eighth."""
-
 ALIKE = 0.15
 """Shift of a tile, in its own sides, below which a second look shows nothing new."""
 
@@ -59,22 +44,6 @@ scores less."""
 
 MOST_FIRST_LOOKS = 4
 """Tiles that are looked at before the regular ones: about one face, below it, and where else it may be."""
-
-REACH = 2.2
-"""How far a person reaches to each side of the face, in face-box widths: elbows out; shoulders take 1.5."""
-
-LEAST_UNEXPLAINED = 0.5
-"""Least area of a silhouette beyond that reach, in areas of the largest face, to be somebody else's."""
-
-LEAST_HINT = 0.1
-"""The same where faces may be small: silhouettes of small people have holes."""
-
-UNEXPLAINED_FACES = 3.0
-"""Side of the square in which that person's face is sought, in heights of the largest face."""
-
-SMALLEST_FACE = 0.025
-"""Height of a face box, in frame heights, below which it is dropped: a head of 4 % of the frame is no
-portrait, and what the detector finds there is mostly texture."""
 
 LEAST_FILLING_SCORE = 0.5
 """Score from which the detector for crops is believed about a whole picture (its authors' default; measured:
@@ -89,9 +58,6 @@ out, all with black)."""
 FILLS = 0.5
 """Height of a face box, in frame heights, from which the face fills the picture."""
 
-SAME_FACE = 0.5
-"""Overlap of two boxes, as a share of the smaller, from which they show one face."""
-
 
 def find_boxes(picture: Picture, body: Silhouette | None = None) -> list[Found]:
     """Every face box with the detector's score, largest first.
@@ -103,14 +69,14 @@ def find_boxes(picture: Picture, body: Silhouette | None = None) -> list[Found]:
     scale = picture.height / picture.reduced.shape[0]
     found = _in_square(picture.reduced, 0.0, 0.0, scale)
     with_air = [] if found else _in_square(picture.reduced, 0.0, 0.0, scale, MARGIN)
-    found = found or [each for each in with_air if _height(each[0]) >= FILLS * picture.height]
-    if max((_height(box) for box, _ in found), default=0.0) < LARGE_FACE * picture.height:
+    found = found or [each for each in with_air if height(each[0]) >= FILLS * picture.height]
+    if max((height(box) for box, _ in found), default=0.0) < LARGE_FACE * picture.height:
         found = _small_faces(picture, body, found)
     elif body is not None:
         for tile in unexplained(picture, body, [box for box, _ in found]):
             found += _in_tile(picture, tile)
     found = found or with_air
-    return _once_each([each for each in found if _height(each[0]) >= SMALLEST_FACE * picture.height])
+    return once_each([each for each in found if height(each[0]) >= SMALLEST_FACE * picture.height])
 
 
 def filling_face(picture: Picture) -> Found | None:
@@ -172,8 +138,8 @@ def _small_faces(picture: Picture, body: Silhouette | None, found: list[Found]) 
     likely = tiles
     if body is not None:
         found, shown = _first_looks(picture, body, found), body
-        if [score >= SURE for _, score in _once_each(found)] == [True]:
-            rest = _small_unexplained(picture, body, found)
+        if [score >= SURE for _, score in once_each(found)] == [True]:
+            rest = small_unexplained(picture, body, found)
             shown = replace(body, probability=body.probability * rest.everything)
         likely = [tile for tile in tiles if _shows_somebody(shown, tile)]
     for tile in likely:
@@ -190,11 +156,11 @@ def _first_looks(picture: Picture, body: Silhouette, found: list[Found]) -> list
     """
     side = round(TILE * picture.height)
     looked: list[Tile] = []
-    while len(boxes := [box for box, _ in _once_each(found)]) < 2 and len(looked) < MOST_FIRST_LOOKS:
+    while len(boxes := [box for box, _ in once_each(found)]) < 2 and len(looked) < MOST_FIRST_LOOKS:
         wanted = [
             _about(box, side, 0.0) for box in boxes if not any(_well_inside(box, each) for each in looked)
         ]
-        rest = _small_unexplained(picture, body, found)
+        rest = small_unexplained(picture, body, found)
         wanted += [*rest.tops(side), *(_about(box, side, side / 2) for box in boxes)]
         new = [tile for tile in wanted if not any(_alike(tile, each) for each in looked)]
         if not new:
@@ -202,57 +168,6 @@ def _first_looks(picture: Picture, body: Silhouette, found: list[Found]) -> list
         looked.append(new[0])
         found = found + _in_tile(picture, new[0])
     return found
-
-
-def unexplained(picture: Picture, body: Silhouette, boxes: list[Box]) -> list[Tile]:
-    """A square about the top of every part of `body` that is too far from all `boxes` to be theirs."""
-    found = [(box, 1.0) for box in boxes]
-    side = round(UNEXPLAINED_FACES * max(map(_height, boxes)))
-    return _Unexplained(picture, body, found, 0.5, LEAST_UNEXPLAINED, float(picture.height)).tops(side)
-
-
-class _Unexplained:
-    """The parts of `body`, from the probability `least` on, that belong to no face `found`: a person is what
-    lies beside a face and as far as `below` it, in pixels. Parts below `area`, in areas of the largest face,
-    are left out.
-
-    `everything`: all parts, bool, in the size of the silhouette.
-    """
-
-    def __init__(
-        self, picture: Picture, body: Silhouette, found: list[Found], least: float, area: float, below: float
-    ) -> None:
-        person = (body.probability > least).astype(np.uint8)
-        rows, columns = person.shape
-        self._across, self._down = columns / picture.width, rows / picture.height
-        for (left, top, right, bottom), _ in found:
-            reach = REACH * (right - left)
-            x0, x1 = (int((left + right + way * 2 * reach) / 2 * self._across) for way in (-1, 1))
-            y0, y1 = (int(y * self._down) for y in (2 * top - bottom, bottom + below))
-            person[max(0, y0) : max(0, y1), max(0, x0) : max(0, x1)] = 0
-        smallest = SMALLEST_FACE * picture.height
-        self._height = max((_height(box) for box, _ in found), default=smallest)
-        smallest_part = area * self._height * self._across * self._height * self._down
-        _, self._parts, stats, _ = cv2.connectedComponentsWithStats(person, connectivity=4)
-        large = stats[:, cv2.CC_STAT_AREA] >= smallest_part
-        large[0] = False
-        self._labels = np.flatnonzero(large)
-        self._first = stats[:, cv2.CC_STAT_TOP]
-        self.everything = large[self._parts]
-
-    def tops(self, side: int) -> list[Tile]:
-        """A square of `side` about the top of every part."""
-        squares = []
-        for label in self._labels:
-            first = int(self._first[label])
-            near_top = self._parts[first : first + max(1, round(self._height / 2 * self._down))] == label
-            x = float(near_top.any(axis=0).nonzero()[0].mean()) / self._across
-            squares.append((max(0, round(x - side / 2)), max(0, round(first / self._down - side / 4)), side))
-        return squares
-
-
-def _small_unexplained(picture: Picture, body: Silhouette, found: list[Found]) -> _Unexplained:
-    return _Unexplained(picture, body, found, LEAST_PERSON, LEAST_HINT, EXPLAINED_BELOW * picture.height)
 
 
 def _about(box: Box, side: int, lower: float) -> Tile:
@@ -269,7 +184,7 @@ def _alike(one: Tile, other: Tile) -> bool:
 def _well_inside(box: Box, tile: Tile) -> bool:
     """Whether `tile` has half a face of air about `box`, or the edge of the picture."""
     left, top, side = tile
-    air = _height(box) / 2
+    air = height(box) / 2
     first = left <= max(0.0, box[0] - air) and top <= max(0.0, box[1] - air)
     return first and box[2] + air <= left + side and box[3] + air <= top + side
 
@@ -290,24 +205,3 @@ def _starts(length: int, side: int, step: float) -> list[int]:
     room = max(0, length - side)
     count = int(np.ceil(room / step)) + 1
     return [round(room * i / max(1, count - 1)) for i in range(count)]
-
-
-def _once_each(found: list[Found]) -> list[Found]:
-    """The best-scored box of every face, largest first."""
-    kept: list[Found] = []
-    for box, score in sorted(found, key=lambda item: -item[1]):
-        if all(_overlap(box, other) < SAME_FACE for other, _ in kept):
-            kept.append((box, score))
-    return sorted(kept, key=lambda item: -_height(item[0]))
-
-
-def _overlap(a: Box, b: Box) -> float:
-    """Shared area over the area of the smaller box."""
-    wide = min(a[2], b[2]) - max(a[0], b[0])
-    high = min(a[3], b[3]) - max(a[1], b[1])
-    smaller = min((a[2] - a[0]) * (a[3] - a[1]), (b[2] - b[0]) * (b[3] - b[1]))
-    return max(0.0, wide) * max(0.0, high) / smaller if smaller > 0 else 0.0
-
-
-def _height(box: Box) -> float:
-    return box[3] - box[1]

@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeline.measuring.covers import covered_parts
+from eyeline.reading.boxes import Box
 from eyeline.reading.crop import square
-from eyeline.reading.finder import Box, filling_face, find_boxes
+from eyeline.reading.finder import filling_face, find_boxes
 from eyeline.reading.hands import hands_about
 from eyeline.reading.mesh import landmarks_in
 from eyeline.reading.on_a_picture import is_on_a_picture

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from eyeline.measuring.face_shape import mirrored
 from eyeline.reading import crop
+from eyeline.reading.boxes import Box
 from eyeline.reading.detector import SHORT_RANGE, Detection
-from eyeline.reading.finder import Box
 from eyeline.reading.models import answers
 from eyeline.reading.warp import Square
 from eyeline.terms.frame import Picture
