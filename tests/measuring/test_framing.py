@@ -1,7 +1,6 @@
 """Framing measures: by hand, by law, against the truth of the bundled shoot, and by published checks."""
 
 from dataclasses import replace
-from math import hypot, sqrt
 from pathlib import Path
 
 import numpy as np
@@ -9,20 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from eyeline.measuring.framing import (
-    FRAME_FORMATS,
-    SHOT_SCALES,
-    WHOLE,
-    WORDS,
-    framing,
-    heads_cut_of_many,
-    look_of,
-    look_side,
-)
+from eyeline.measuring.framing import FRAME_FORMATS, SHOT_SCALES, WHOLE, WORDS, framing, heads_cut_of_many
 from eyeline.measuring.framing_as_shot import MEASURE
 from eyeline.measuring.sitters import sitters_of
 from eyeline.terms.frame import Frame, Picture
-from eyeline.terms.measurement import Measurement, Subject
+from eyeline.terms.measurement import Subject
 from eyeline.terms.points import Points
 from eyeline.terms.rectangle import Rectangle
 from tests.judging.truth import frames, points_of
@@ -166,31 +156,6 @@ def test_feet_are_shown_only_by_a_crop_that_keeps_the_bottom() -> None:
     assert at(points, (0, 0, 1, 0.95))["shot_scale"] == "three-quarter"
 
 
-def test_calm_rectangles_are_cut_to_the_window_and_to_three_to_one() -> None:
-    assert at(SITTER, (0.5, 0.0, 0.5, 1.0))["copy_space_right"] == pytest.approx(0.30 * 0.80 / 0.5)
-    strip = replace(SITTER, calm=(Rectangle(0.6, 0.1, 0.35, 0.12),))
-    # 0.35 of 3 wide, 0.12 of 2 high = 4.4:1 in pixels: only 0.24 of its width counts
-    assert at(strip)["copy_space_right"] == pytest.approx(0.24 * 0.12)
-    assert at(strip)["copy_space"] == "none"
-    both = replace(SITTER, calm=(Rectangle(0.05, 0.05, 0.25, 0.6), Rectangle(0.6, 0.1, 0.3, 0.8)))
-    assert at(both)["copy_space"] == "both"
-    assert at(replace(SITTER, calm=(Rectangle(0.05, 0.05, 0.25, 0.6),)))["copy_space"] == "left"
-
-
-def test_a_crop_leaves_its_own_margin_about_a_text() -> None:
-    """5 % of the window stays free along each of its edges, here 0.0175 on the left."""
-    found = at(SITTER, (0.65, 0.0, 0.35, 1.0))
-    assert found["copy_space_right"] == pytest.approx((0.90 - 0.6675) * 0.80 / 0.35)
-
-
-def test_a_rectangle_too_narrow_for_a_line_is_no_copy_space_but_may_be_in_a_crop() -> None:
-    narrow = replace(SITTER, calm=(Rectangle(0.05, 0.05, 0.15, 0.9),))
-    assert (at(narrow)["copy_space"], at(narrow)["copy_space_left"]) == ("none", 0)
-    crop = at(narrow, (0.0, 0.0, 0.6, 1.0))
-    # 0.15 of 3 wide and three times as high, 0.675 of 2, in 0.6 of the frame
-    assert (crop["copy_space"], crop["copy_space_left"]) == ("left", pytest.approx(0.15 * 0.675 / 0.6))
-
-
 def test_other_heads_are_in_or_out_or_cut() -> None:
     windows = np.array(
         [[0, 0, 1, 1], [0, 0, 0.7, 1], [0, 0, 0.75, 1], [0, 0.3, 1, 0.7], [0.65, 0.15, 0.2, 0.3]]
@@ -199,57 +164,6 @@ def test_other_heads_are_in_or_out_or_cut() -> None:
     found = heads_cut_of_many(sitters, np.stack([windows, windows]).astype(float))
     assert found[0].tolist() == [False, False, True, True, False]
     assert not found[1].any()
-
-
-@pytest.mark.parametrize(
-    ("gaze", "head", "side"),
-    [
-        (20.0, -30.0, 1),
-        (-8.0, 30.0, -1),
-        (7.9, -10.0, -1),
-        (7.9, 9.9, 0),
-        (None, 12.0, 1),
-        (None, None, 0),
-        (3.0, None, 0),
-    ],
-)
-def test_the_look_is_the_eyes_when_off_the_lens_else_the_face(
-    gaze: float | None, head: float | None, side: int
-) -> None:
-    """docs/measures.md, "the look" and `lead_room`."""
-    assert look_side(gaze, head) == side
-
-
-def test_an_unsure_gaze_does_not_decide_the_look() -> None:
-    known = {
-        "gaze": Measurement("gaze", "unsure"),
-        "gaze_yaw_deg": Measurement("gaze_yaw_deg", -15.0),
-        "head_yaw_deg": Measurement("head_yaw_deg", 20.0),
-    }
-    assert look_of(known) == 1
-    assert look_of({**known, "gaze": Measurement("gaze", "left")}) == -1
-    assert look_of({}) == 0
-
-
-def test_distance_to_the_thirds_point() -> None:
-    """published values: (1/3,1/3) -> 0; (0.5,0.5) -> sqrt(2)/6; (0,0) -> sqrt(2)/3."""
-
-    def third(x: float) -> float:
-        return at(replace(SITTER, pupil_left=(x, 0.3), pupil_right=(x, 0.3)))["third_distance"]
-
-    for x, expected in ((1 / 3, 0.0), (0.5, sqrt(2) / 6), (0.0, sqrt(2) / 3)):
-        assert hypot(third(x), third(x)) == pytest.approx(expected, abs=1e-6)
-        assert third(1 - x) == pytest.approx(third(x), abs=1e-9)
-
-
-def test_room_ahead_over_room_behind_and_its_mirror() -> None:
-    """published values: face centre at 0.35, look to the right -> 0.65 / 0.35 = 1.857."""
-    thin = replace(SITTER, head_left=0.35, head_right=0.35)
-    right = at(thin, look=1)
-    assert right["room_right"] / right["room_left"] == pytest.approx(1.857, abs=1e-3)
-    mirrored = at(replace(SITTER, head_left=0.65, head_right=0.65), look=-1)
-    assert mirrored["lead_room"] == pytest.approx(right["lead_room"], abs=1e-9)
-    assert right["edge_room"] is None
 
 
 @given(some.floats(0, 0.28), some.floats(0, 0.10), some.floats(0.45, 0.6), some.floats(0.6, 0.85))
