@@ -37,10 +37,13 @@ def test_what_is_commented_out_is_sound_too() -> None:
 
 
 def test_a_brief_that_is_there_is_never_written_over(tmp_path: Path) -> None:
-    (tmp_path / FILE_NAME).write_text("genres = []")
-    ran = run_here(tmp_path, "brief", "--new", tmp_path)
+    folder = tmp_path / "two words"
+    folder.mkdir()
+    (folder / FILE_NAME).write_text("genres = []")
+    ran = run_here(tmp_path, "brief", "--new", folder)
     assert ran.returncode == 2 and "has a brief already" in ran.stderr
-    assert (tmp_path / FILE_NAME).read_text() == "genres = []"
+    assert ran.stderr.endswith(f"eyeline brief check '{folder / FILE_NAME}'\n"), "it can be typed anywhere"
+    assert (folder / FILE_NAME).read_text() == "genres = []"
 
 
 @pytest.mark.parametrize("name", [FILE_NAME, "job.toml"])

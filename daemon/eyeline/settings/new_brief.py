@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from shlex import quote
 
-from eyeline.errors import BadConfiguration
+from eyeline.errors import BadConfiguration, printable
 from eyeline.judging.rulebook import Rulebook
 from eyeline.settings.folder_file import FILE_NAME
 from eyeline.settings.rules import DEFAULT_BRIEF
@@ -57,7 +58,7 @@ def write_new_brief(folder: Path, genres: Mapping[str, Rulebook]) -> Path:
         with made_whole(path) as unnamed:
             unnamed.write_text(new_brief(genres), "utf-8")
     except FileExistsError as error:
-        cure = f"Change that one, then: eyeline brief check {FILE_NAME}"
+        cure = f"Change that one, then: eyeline brief check {quote(printable(path))}"
         raise BadConfiguration("this folder has a brief already", path, cure) from error
     except OSError as error:
         raise BadConfiguration(
