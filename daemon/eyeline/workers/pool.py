@@ -79,13 +79,28 @@ def _work(task: Callable[[Argument], Result], argument: Argument, memory_bytes: 
 
 
 class _GrowingPool(ProcessPool):  # type: ignore[misc,unused-ignore]
-    """A pool that can be given more workers while it runs. pebble starts whatever is missing of their number
-    every tenth of a second, and has no call that raises the number."""
+    """A pool that can be given more workers while it runs, and that ends quietly while some are starting.
+    pebble starts whatever is missing of their number every tenth of a second, and has no call that raises the
+    number."""
 
     def grow(self, workers: int) -> None:
         """Have at least `workers` processes from now on."""
         manager = self._pool_manager.worker_manager
         manager.workers_number = max(manager.workers_number, workers)
+
+    def _stop_pool(self) -> None:
+        # pebble gives up the names of its locks before it ends the workers; one that is just starting would
+        # look for them and print a traceback.
+        channel = self._pool_manager.worker_manager.workers_channel
+        unlink = channel.mutex.unlink if channel is not None else _not_yet
+        if channel is not None:
+            channel.mutex.unlink = _not_yet  # type: ignore[method-assign,unused-ignore]
+        super()._stop_pool()  # type: ignore[no-untyped-call,unused-ignore]
+        unlink()  # type: ignore[no-untyped-call,unused-ignore]
+
+
+def _not_yet() -> None:
+    """Do nothing."""
 
 
 class WorkerPool:
