@@ -111,3 +111,8 @@ def test_names_that_collide_on_any_file_system_are_told_apart_by_frame_then_numb
 def test_told_apart_names_never_collide(names: list[str]) -> None:
     told = told_apart([PurePosixPath(name) for name in names], ["x"] * len(names))
     assert len({str(name).casefold() for name in told}) == len(names)
+
+
+def test_a_template_with_a_sign_that_clients_systems_forbid_is_a_mistake() -> None:
+    """Microsoft, "Naming Files, Paths, and Namespaces": < > : " / \\ | ? * are reserved."""
+    assert mistakes("{line}: {frame}?", Kind.JPEG) == [": ? can stand in no name on many clients' systems"]

@@ -21,6 +21,7 @@ MOST_PARTS = 8
 
 _FIELD = re.compile(r"\{([^{}]*)\}")
 _FORBIDDEN = re.compile(r'[\x00-\x1f\x7f/\\:*?"<>|]')
+_NOT_EVERYWHERE = re.compile(r'[:*?"<>|]')
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\..*)?", re.IGNORECASE)
 """Device names of other systems, on which clients open what they get (Microsoft, "Naming Files")."""
 
@@ -35,6 +36,8 @@ def mistakes(template: str, kind: Kind) -> list[str]:
     plain = _FIELD.sub("", template)
     if "{" in plain or "}" in plain:
         found.append("a brace is left open")
+    if signs := dict.fromkeys(_NOT_EVERYWHERE.findall(plain)):
+        found.append(f"{' '.join(signs)} can stand in no name on many clients' systems")
     parts = template.split("/")
     if template.startswith("/") or "\\" in template or any(part.strip() in ("", ".", "..") for part in parts):
         found.append("a name stays below the target folder: no /, .. or empty part at its start or within")
