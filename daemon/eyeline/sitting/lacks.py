@@ -39,6 +39,7 @@ WANTED: Mapping[str, tuple[str, str]] = {
     "head_yaw_deg": ("the face wanted {by} more to camera right", "the face wanted {by} more to camera left"),
     "head_pitch_deg": ("the chin wanted up by {by}", "the chin wanted down by {by}"),
     "gaze_yaw_deg": ("the look wanted {by} more to camera right", "the look wanted {by} more to camera left"),
+    "eyes_open": ("the eyes wanted open", ""),
     "eye_blur_iris": ("", "the eyes wanted sharper"),
     "exposure_off_stops": ("the face wanted brighter by {by}", "the face wanted darker by {by}"),
     "light_ratio_stops": (
