@@ -5,9 +5,7 @@ from __future__ import annotations
 import threading
 
 from eyeline.exiftool.deadline import Watch
-
-PATIENCE_S = 60.0
-"""Far longer than anything here takes on a machine that stalls."""
+from tests.waiting import PATIENCE_SECONDS
 
 
 def test_what_takes_too_long_is_told_of_also_after_calls_that_had_more_time() -> None:
@@ -17,10 +15,10 @@ def test_what_takes_too_long_is_told_of_also_after_calls_that_had_more_time() ->
         pass
     assert not late.is_set()
     with watch.within(0.01):
-        assert late.wait(PATIENCE_S)
+        assert late.wait(PATIENCE_SECONDS)
     late.clear()
     with watch.within(0.01):
-        assert late.wait(PATIENCE_S), "again, by the same thread"
+        assert late.wait(PATIENCE_SECONDS), "again, by the same thread"
     watch.close()
 
 
@@ -30,5 +28,5 @@ def test_its_thread_ends_with_it() -> None:
     with watch.within(3600):
         (thread,) = set(threading.enumerate()) - before
     watch.close()
-    thread.join(PATIENCE_S)
+    thread.join(PATIENCE_SECONDS)
     assert not thread.is_alive()
