@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import Eyeline, copy_frames, in_one_line
+from tests.cli.conftest import Eyeline, copy_frames, environment, in_one_line
 from tests.sidecar.examples import edit
 
 FRAMES = ("NL1_1000.jpg", "NL1_1030.jpg")
@@ -46,6 +48,18 @@ def test_undo_shows_first_then_does_then_finds_nothing(judged: Path, eyeline: Ey
     assert sorted(path.name for path in judged.iterdir()) == ["NL1_1000.jpg", "NL1_1000.xmp", "NL1_1030.jpg"]
     assert (judged / "NL1_1000.xmp").read_bytes() == FOREIGN
     assert "nothing of eyeline's" in eyeline("undo", judged).stdout
+
+
+def test_undo_is_done_to_the_end_though_nobody_reads_on(judged: Path, home: Path, eyeline: Eyeline) -> None:
+    """`eyeline undo --yes FOLDER | head -n 1`, whose reader is gone from the start here."""
+    assert eyeline("run", judged).returncode == 0
+    reads, writes = os.pipe()
+    os.close(reads)
+    words = [sys.executable, "-m", "eyeline", "undo", "--yes", judged]
+    done = subprocess.run(words, stdout=writes, stderr=subprocess.PIPE, env=environment(home), check=False)
+    os.close(writes)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert not (judged / "NL1_1030.xmp").exists() and (judged / "NL1_1000.xmp").read_bytes() == FOREIGN
 
 
 def test_the_ledger_is_checked_backed_up_and_exported(judged: Path, eyeline: Eyeline, tmp_path: Path) -> None:

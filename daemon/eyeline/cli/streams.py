@@ -21,7 +21,8 @@ class PlainStream:
     """A text stream that escapes every control character but line ends and tabs.
 
     File names, metadata and rule files are written by anybody; ESC ] in one of them would set a terminal's
-    title, or worse. `lost`: something was to be written and could not be (closed, a full disk).
+    title, or worse. `lost`: something was to be written and could not be (closed, a full disk). A reader who
+    has read enough, as `head`, loses nothing, and ends nothing: what a command changes it changes to the end.
     """
 
     def __init__(self, stream: TextIO | None) -> None:
@@ -49,7 +50,7 @@ class PlainStream:
         try:
             getattr(self.stream, method)(*arguments)
         except BrokenPipeError:
-            raise
+            self._let_go()
         except (OSError, ValueError):  # ValueError: closed meanwhile
             self.lost = True
             self._let_go()
@@ -79,8 +80,7 @@ def plain_streams() -> Iterator[tuple[PlainStream, PlainStream]]:
     try:
         yield out, err
     finally:
-        with suppress(BrokenPipeError):
-            out.flush()
+        out.flush()
         sys.stdout, sys.stderr = before
 
 
