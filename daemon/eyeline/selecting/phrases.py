@@ -21,6 +21,10 @@ _INSTEAD = (
     r"|en (?:lugar|vez) de|invece (?:di|della?|del)|em vez d[eao]s?|in plaats van|i ?stället för"
     r"|i ?stedet for|zamiast|místo)\b|\bplutôt qu[e'])"
 )
+_FORGET = (
+    r"(?:forget(?: about)?|vergiss|vergesst|vergessen sie|oublie[zr]?|olvid(?:a|ad|e|en)|dimentica(?:te)?"
+    r"|vergeet|esqueça)"
+)
 _IN_ONE_WORD = (
     (rf"\b(no|non|nein|nee|nej|nei|não|nao),? (?:{_THANKS})\b", "no"),
     (
@@ -28,6 +32,9 @@ _IN_ONE_WORD = (
         r"(?:forget|vergessen|oublier|olvid(?:ar|e[ns]?)|dimenticare)\b|\bn'oublie[zr]? pas\b",
         " ",
     ),
+    (rf"\b{_FORGET} {_THE}({_NUMBER}), ?(?:rather|better|lieber|plutôt|mejor|meglio) ", r" without \1 but "),
+    (rf"\b{_FORGET} (?={_THE}{_NUMBER})", " without "),
+    (rf"({_NUMBER})[,;] ?(?:(?:please|I|we|rather) )*(?:take|use|include|choose|want|need) ", r"\1 but "),
     (rf"{_INSTEAD} {_THE}({_NUMBER}),? (?={_THE}{_NUMBER})", r" without \1 but "),
     (rf"{_INSTEAD}|\bleav(?:e|ing) out\b", " without "),
     (
@@ -47,6 +54,11 @@ _SOME = (
     r"one|two|three|four|five|six|any|some|a few|half|every other|\d{1,2}|eine?[snmr]?|zwei|drei|vier|fünf"
     r"|sechs|einige|ein paar|jede[ns]? zweite|une?|deux|trois|quatre|cinq|quelques-une?s|un[oa]|dos|cuatro"
     r"|cinco|algun[oa]s?|due|tre|quattro|cinque|alcun[ei]|een|één|twee|drie|vijf|enkele|ett|två|tre|några|to|nogle"
+)
+_DISLIKE = r"(?:hate|dislike|hasse|déteste|odio|detesto|haat|hatar|hader)"
+_POOR = (
+    r"(?:awful|terrible|horrible|dreadful|ugly|bad|worst|schrecklich|furchtbar|grässlich|hässlich|schlecht|raus"
+    r"|affreux|affreuse|moche|horribles?|fe[oa]s?|brutt[oae]|orribil[ei]|feios?|feias?|vreselijk|lelijk|hemsk|fæl)"
 )
 _OPEN = (
     (
@@ -80,6 +92,8 @@ _OPEN = (
         r"|fallen weg|supprimer|borrar|eliminar|cancellare|apagar)\b",
         "is it wanted?",
     ),
+    (rf"\b{_DISLIKE} {_THE}{_NUMBER}", "is it wanted?"),
+    (rf"{_NUMBER}[^\n.;,!?\d]{{0,20}}\b{_POOR}\b", "is it wanted?"),
 )
 """Pattern of what does not say which frames are meant, and what is to be asked."""
 
