@@ -92,15 +92,17 @@ class _GrowingPool(ProcessPool):  # type: ignore[misc,unused-ignore]
         # pebble gives up the names of its locks before it ends the workers; one that is just starting would
         # look for them and print a traceback.
         channel = self._pool_manager.worker_manager.workers_channel
-        unlink = channel.mutex.unlink if channel is not None else _not_yet
+        unlink = channel.mutex.unlink if channel is not None else _nothing
         if channel is not None:
-            channel.mutex.unlink = _not_yet  # type: ignore[method-assign,unused-ignore]
-        super()._stop_pool()  # type: ignore[no-untyped-call,unused-ignore]
-        unlink()  # type: ignore[no-untyped-call,unused-ignore]
+            channel.mutex.unlink = _nothing  # type: ignore[method-assign,unused-ignore]
+        try:
+            super()._stop_pool()  # type: ignore[no-untyped-call,unused-ignore]
+        finally:
+            unlink()  # type: ignore[no-untyped-call,unused-ignore]
 
 
-def _not_yet() -> None:
-    """Do nothing."""
+def _nothing() -> None:
+    """Stands for a step that is done later, or not at all."""
 
 
 class WorkerPool:
