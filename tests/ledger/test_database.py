@@ -1,11 +1,8 @@
 """The file itself: private, whole, and in plain words when it is not."""
 
 import os
-import shutil
 import sqlite3
-import tempfile
 import threading
-from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -14,39 +11,6 @@ from eyeline.errors import LedgerCorrupt, LedgerFailed
 from eyeline.ledger import Ledger, keep_aside
 from tests.ledger import invented
 from tests.ledger.invented import FOLDER, NOW, STAMP
-
-NOBODY = 65534  # the unprivileged user of Debian and Ubuntu
-
-
-@pytest.fixture
-def open_folder() -> Iterator[Path]:
-    """A folder that any user can reach, unlike pytest's own."""
-    folder = Path(tempfile.mkdtemp())
-    folder.chmod(0o755)
-    yield folder
-    shutil.rmtree(folder)
-
-
-def as_nobody(action: Callable[[], object]) -> str:
-    """What `action` answers, or the error it raises, in a process without the powers of root."""
-    reading, writing = os.pipe()
-    child = os.fork()
-    if child == 0:
-        try:
-            if os.getuid() == 0:
-                os.setgroups([])
-                os.setgid(NOBODY)
-                os.setuid(NOBODY)
-            answer = repr(action())
-        except BaseException as error:
-            answer = f"{type(error).__name__}: {error}"
-        os.write(writing, answer.encode())
-        os._exit(0)
-    os.close(writing)
-    with open(reading, "rb") as answer_of_child:
-        told = answer_of_child.read().decode()
-    os.waitpid(child, 0)
-    return told
 
 
 def sound_by_second_opinion(path: Path) -> bool:
@@ -248,31 +212,6 @@ def test_a_full_disk_is_told_and_what_was_there_stays(ledger: Ledger) -> None:
     assert ledger.status().decisions == 1
     ledger.decisions.add(invented.decision())
     assert ledger.check() == ()
-
-
-def test_a_ledger_that_may_only_be_read_is_told(open_folder: Path) -> None:
-    path = open_folder / "ledger.sqlite3"
-    Ledger(path, NOW).close()
-    path.chmod(0o444)
-    told = as_nobody(lambda: Ledger(path, NOW))
-    assert told.startswith("LedgerFailed") and "ledger.sqlite3" in told and "writable" in told
-
-
-def test_a_folder_that_may_not_be_written_is_told(open_folder: Path) -> None:
-    open_folder.chmod(0o555)
-    told = as_nobody(lambda: Ledger(open_folder / "new" / "ledger.sqlite3", NOW))
-    assert told.startswith("LedgerFailed") and "Permission denied" in told and "writable" in told
-    assert list(open_folder.iterdir()) == []
-
-
-def test_an_unreadable_ledger_is_no_new_ledger(open_folder: Path) -> None:
-    path = open_folder / "ledger.sqlite3"
-    Ledger(path, NOW).close()
-    path.chmod(0o000)
-    before = path.read_bytes() if os.getuid() == 0 else None
-    told = as_nobody(lambda: Ledger(path, NOW))
-    assert told.startswith("LedgerFailed")
-    assert before is None or path.read_bytes() == before
 
 
 @pytest.mark.parametrize("name", ["led?mode=memory.sqlite3", "led#ger%20.sqlite3", "led\n\udcffger.sqlite3"])
