@@ -54,16 +54,20 @@ def test_a_time_without_offset_is_refused_before_anything_happens(exiftool: Exif
 needs_root = pytest.mark.skipif(os.geteuid() != 0, reason="needs root, to become somebody else")
 
 NOBODY = 65534
+FOREIGN = Path(__file__).parent / "foreign.xmp"
 
 
 def as_nobody(photo: Path, prepare: Callable[[], None] = lambda: None) -> tuple[str, str]:
     """Result and sentence of `write` in a child process without privileges: root may write anywhere.
 
     A fork and no new interpreter, since the interpreter may lie where nobody can read it. All that is
-    imported late was imported by the write before the fork.
+    imported late was imported by the writes before the fork, of a new sidecar and of one that is there.
     """
     with tempfile.TemporaryDirectory() as folder, ExifTool() as tool:
-        write(tool, Path(folder) / "warm.jpg")
+        warm = Path(folder) / "warm.jpg"
+        write(tool, warm)
+        warm.with_suffix(".xmp").write_bytes(FOREIGN.read_bytes())
+        write(tool, warm)
     read_end, write_end = os.pipe()
     child = os.fork()
     if child == 0:
@@ -133,7 +137,7 @@ def test_no_room_on_the_disk(exiftool: ExifTool, public: Path, limit: int) -> No
     photo = public / "IMG_1.jpg"
     photo.write_bytes(b"photo")
     sidecar = photo.with_suffix(".xmp")
-    sidecar.write_bytes((Path(__file__).parent / "foreign.xmp").read_bytes())
+    sidecar.write_bytes(FOREIGN.read_bytes())
     sidecar.chmod(0o666)
     content = sidecar.read_bytes()
     result, _ = as_nobody(photo, lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit)))
